@@ -1,0 +1,56 @@
+"""What every test shares: a marker from its folder, Hypothesis profiles, outside tools."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from hypothesis import HealthCheck, settings
+
+TESTS = Path(__file__).parent
+KINDS = frozenset({"unit", "published", "property", "contract", "browser", "benchmark"})
+
+# The same cases on every run and every machine, so that a failure is the change's fault.
+settings.register_profile(
+    "ci",
+    derandomize=True,
+    deadline=None,
+    max_examples=60,
+    database=None,
+    suppress_health_check=[HealthCheck.too_slow],
+)
+# New cases each time: HYPOTHESIS_PROFILE=explore make test
+settings.register_profile("explore", deadline=None, max_examples=1000, print_blob=True)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "ci"))
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Mark each test by the folder it lies in: a whole part of its path, never a substring."""
+    for item in items:
+        if not item.path.is_relative_to(TESTS):
+            continue
+        folder = item.path.relative_to(TESTS).parts[0]
+        if folder in KINDS:
+            item.add_marker(folder)
+
+
+@pytest.fixture(scope="session")
+def need_tool() -> Callable[[str], str]:
+    """Find an outside program: ``need_tool("pdftoppm")`` gives its path.
+
+    Where it is missing the test is skipped and says so; with STRANDWRIGHT_REQUIRE_ALL=1, as in
+    the full run, it fails instead, so that nothing goes unproved unseen.
+    """
+
+    def find(name: str) -> str:
+        path = shutil.which(name)
+        if path is not None:
+            return path
+        if os.environ.get("STRANDWRIGHT_REQUIRE_ALL") == "1":
+            pytest.fail(f"the program '{name}' is not installed and this run requires it")
+        pytest.skip(f"the program '{name}' is not installed")
+
+    return find
