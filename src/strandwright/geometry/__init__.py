@@ -1,0 +1,1 @@
+"""Planar shapes: belts round posts, loops on pins, bundles of equal circles."""

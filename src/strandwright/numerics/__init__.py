@@ -1,0 +1,1 @@
+"""Equations and their outcomes: methods only, no words of the trade."""

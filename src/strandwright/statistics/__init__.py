@@ -1,0 +1,1 @@
+"""Statistics: judging a reading against a tolerance, and learning from it."""

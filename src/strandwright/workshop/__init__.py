@@ -1,0 +1,1 @@
+"""The technician's nouns: identities, history and links of what is on the bench."""

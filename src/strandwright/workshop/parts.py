@@ -1,0 +1,290 @@
+"""The nouns of a job: the bow, what was read off the original, the line, make-up and bench."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from strandwright.workshop.fields import (
+    Colour,
+    Duration,
+    Energy,
+    Force,
+    HandLetter,
+    Length,
+    LinearDensity,
+    Load,
+    Mass,
+    Noun,
+    Rating,
+    Ratio,
+    Stiffness,
+    Temperature,
+    TurnRate,
+    WrapRate,
+)
+
+BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
+LineKind = Literal["string", "cable"]
+ServingUse = Literal["end", "loop", "track", "stop", "centre", "free"]
+Decision = Literal["ask", "mended", "refuse"]
+Finding = Literal[
+    "burred peg or track",
+    "cracked limb",
+    "low-stretch string on an old or wooden bow",
+    "dirt in the slide",
+    "bent wheel",
+    "other",
+]
+
+
+class Track(Noun):
+    """A track of the bow that the line runs in."""
+
+    name: str
+    width: Length
+
+
+class Peg(Noun):
+    """A peg, post or limb tip that a loop goes over."""
+
+    name: str
+    diameter: Length
+
+
+class Nock(Noun):
+    """The nock that snaps on the centre serving: its seat and the gap it enters by."""
+
+    seat: Length
+    entry: Length | None = None
+
+
+class LineLoads(Noun):
+    """Loads of this line on the bow, where they are known better than by the kind of bow."""
+
+    resting: Force | None = None
+    highest: Force | None = None
+    release: Force | None = None
+
+
+class Bow(Noun):
+    """The bow, and its state before any press touched it."""
+
+    kind: BowKind
+    name: str = ""
+    draw_weight: Force | None = None
+    bow_length: Length | None = None
+    axle_to_axle: Length | None = None
+    brace_height: Length | None = None
+    draw_length: Length | None = None
+    tiller_top: Length | None = None
+    tiller_bottom: Length | None = None
+    let_off: Ratio | None = None
+    stored_energy: Energy | None = None
+    efficiency: Ratio | None = None
+    cam_marks: str = ""
+    lean: str = ""
+    nock_height: Length | None = None
+    peep_height: Length | None = None
+    old_or_wooden: bool = False
+    tracks: tuple[Track, ...] = ()
+    pegs: tuple[Peg, ...] = ()
+    nock: Nock | None = None
+    loads: LineLoads = LineLoads()
+
+
+class OldReading(Noun):
+    """One length read off the original, with its conditions."""
+
+    length: Length
+    zero_post: Length | None = Field(default=None, description="pin or post, 1/4 in if not said")
+    far_post: Length | None = None
+    load: Load
+    temperature: Temperature | None = None
+
+
+class OldLabel(Noun):
+    """What a label or the bow says about the length."""
+
+    says: Literal["string length", "bow length"]
+    length: Length
+    convention: Literal["trade standard", "not stated"] = "not stated"
+
+
+class StopFinding(Noun):
+    """Something that must be settled before a new line goes on the bow."""
+
+    finding: Finding
+    where: str = ""
+    decision: Decision = "ask"
+
+
+class OldStrands(Noun):
+    """Strands counted on the original, of one colour."""
+
+    colour: str
+    strands: int = Field(ge=1, le=200)
+
+
+class Original(Noun):
+    """The take-off: what was read off the worn line."""
+
+    readings: tuple[OldReading, ...] = ()
+    label: OldLabel | None = None
+    shorthand: str = Field(default="", description="start-stop shorthand as laid on the original")
+    strands: tuple[OldStrands, ...] = ()
+    turns: float | None = Field(default=None, ge=0, le=300)
+    hand: HandLetter | None = None
+    serving_hand: HandLetter | None = None
+    bare_diameter: Length | None = None
+    served_diameter: Length | None = None
+    wraps: WrapRate | None = None
+    zero_loop: Length | None = None
+    far_loop: Length | None = None
+    mass: Mass | None = None
+    wear: str = ""
+    stop: tuple[StopFinding, ...] = ()
+
+
+class LoopEnd(Noun):
+    """The loop at one end of the line."""
+
+    name: str
+    size: Length = Field(description="inside length of the closed loop laid flat")
+    thread: str | None = Field(default=None, description="thread of the loop; none for bare")
+    peg: str | None = Field(default=None, description="the bow's peg it goes over")
+
+
+class ServingSpec(Noun):
+    """One serving; its edges come from the shorthand unless they are given here."""
+
+    name: str
+    use: ServingUse = "end"
+    thread: str
+    hand: HandLetter | None = None
+    colour: Colour = "#3A3A3A"
+    start: Length | None = None
+    stop: Length | None = None
+    track: str | None = Field(default=None, description="the bow's track it runs in")
+    tension: Force | None = None
+    trial_diameter: Length | None = Field(
+        default=None, description="diameter over a trial wrap of this thread on this bundle"
+    )
+
+
+class MarkSpec(Noun):
+    """A marked place: nock, peep, centre."""
+
+    name: str
+    at: Length
+    from_far_end: bool = False
+    mass: Mass | None = None
+
+
+class LineSpec(Noun):
+    """The line to be built."""
+
+    name: str
+    kind: LineKind = "string"
+    zero_end: LoopEnd
+    far_end: LoopEnd
+    finished: Length | None = Field(
+        default=None, description="length when finished; left out, it comes from the original"
+    )
+    shorthand: str = ""
+    servings: tuple[ServingSpec, ...] = ()
+    marks: tuple[MarkSpec, ...] = ()
+    tolerance: Length | None = None
+
+
+class ColourStrands(Noun):
+    """Strands of one colour."""
+
+    name: str
+    colour: Colour
+    strands: int = Field(ge=1, le=200)
+
+
+class OwnStrand(Noun):
+    """A strand that is not in the reference table, from its label or a weighed length."""
+
+    name: str
+    fibre: Literal["polyester", "hmpe", "hmpe-lcp", "aramid"]
+    linear_density: LinearDensity | None = None
+    weighed_length: Length | None = None
+    weighed_mass: Mass | None = None
+    break_load: Force | None = None
+    break_strain: Ratio | None = None
+    stiffness: Force | None = Field(default=None, description="secant EA to break")
+
+
+class MakeUp(Noun):
+    """Fibre, strands, colours and twist."""
+
+    strand: str = Field(description="name of a reference strand, or of own_strand")
+    own_strand: OwnStrand | None = None
+    strands: int = Field(ge=2, le=200)
+    colours: tuple[ColourStrands, ...] = ()
+    pattern: Literal["halves", "thirds", "pinstripe", "free"] = "free"
+    hand: HandLetter = "Z"
+    twist: TurnRate | None = Field(default=None, description="turns over the finished body")
+    turns: float | None = Field(default=None, ge=0, le=300)
+
+
+class BenchSpec(Noun):
+    """The jig and the technician's habits at it."""
+
+    name: str = "bench"
+    zero_post: Length
+    far_post: Length | None = None
+    loop_pin: Length | None = None
+    longest: Length
+    shortest: Length | None = None
+    post_stiffness: Stiffness | None = None
+    drag: Force | None = None
+    layers: float = Field(default=2.0, ge=1, le=12)
+    gauge: Literal["load cell", "spring scale", "none"] = "none"
+    gauge_uncertainty: Ratio | None = None
+    rating: Rating = "unknown"
+    tape: Literal["steel", "glass fibre", "cloth"] = "steel"
+    temperature: Temperature | None = None
+    bobbin: Length | None = None
+    scale_reads: Mass | None = Field(default=None, description="smallest step of the scale")
+
+
+class RouteSpec(Noun):
+    """The order of work with its loads and times; what is left out comes from practice."""
+
+    order: Literal[
+        "serve, then twist",
+        "twist, stretch, then serve",
+        "stretch, twist, stretch, then serve",
+    ] = "stretch, twist, stretch, then serve"
+    wound_at: Length | None = Field(
+        default=None, description="post setting, outside to outside, where it is already chosen"
+    )
+    equalise: Force | None = None
+    stretch: Force | None = None
+    stretch_dwell: Duration | None = None
+    settle: Force | None = None
+    serve: Force | None = None
+    measure: Force | None = None
+    rest: Duration | None = None
+
+
+class BuildReading(Noun):
+    """A length read during the build, with the stage it was read in."""
+
+    stage: Literal["bare", "half", "twisted", "proof"]
+    length: Length
+    load: Force | None = Field(default=None, description="load on the gauge, if not the stage's")
+    turns: float | None = Field(default=None, ge=0, le=300)
+
+
+class BuildRecord(Noun):
+    """What has been done and read so far, so that the rest can be planned again."""
+
+    wound_at: Length | None = None
+    turns: float | None = Field(default=None, ge=0, le=300)
+    readings: tuple[BuildReading, ...] = ()
