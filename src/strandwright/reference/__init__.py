@@ -1,0 +1,31 @@
+"""Reference: every built-in number, with its unit, source, kind and uncertainty."""
+
+from strandwright.reference.load import (
+    fibre,
+    fibres,
+    practice,
+    practice_table,
+    strand,
+    strands,
+    thread,
+    threads,
+)
+from strandwright.reference.values import Chemistry, Datum, Fibre, Kind, SteadyCreep, Strand, Thread
+
+__all__ = [
+    "Chemistry",
+    "Datum",
+    "Fibre",
+    "Kind",
+    "SteadyCreep",
+    "Strand",
+    "Thread",
+    "fibre",
+    "fibres",
+    "practice",
+    "practice_table",
+    "strand",
+    "strands",
+    "thread",
+    "threads",
+]
