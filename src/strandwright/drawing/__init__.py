@@ -1,0 +1,37 @@
+"""Drawings: pure functions from frozen pictures in SI to SVG text."""
+
+from strandwright.drawing.picture import (
+    ContactPicture,
+    EyePicture,
+    FlagPicture,
+    MarkPicture,
+    ServingPicture,
+    SpanPicture,
+    StrandPicture,
+    StripPicture,
+)
+from strandwright.drawing.section import colour_bar_svg, cross_section_svg
+from strandwright.drawing.strip import notebook_svg, strip_svg
+from strandwright.drawing.tokens import THEMES, Palette, palette_of
+from strandwright.drawing.turning import turned_end_for_end
+from strandwright.drawing.twisted import twisted_svg
+
+__all__ = [
+    "THEMES",
+    "ContactPicture",
+    "EyePicture",
+    "FlagPicture",
+    "MarkPicture",
+    "Palette",
+    "ServingPicture",
+    "SpanPicture",
+    "StrandPicture",
+    "StripPicture",
+    "colour_bar_svg",
+    "cross_section_svg",
+    "notebook_svg",
+    "palette_of",
+    "strip_svg",
+    "turned_end_for_end",
+    "twisted_svg",
+]
