@@ -1,0 +1,1 @@
+"""One strand and a bundle of them: stiffness, twist, bedding-in, creep."""

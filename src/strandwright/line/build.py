@@ -1,0 +1,359 @@
+"""Building a line in numbers: post setting, turns and marks in, lengths of every stage out.
+
+The *settings* are what the technician does (post distance, turns, where the marks go); the
+*outcome* is what the line then is, for one or many cases of the unknowns.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from strandwright.errors import OutsideValidRange
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.model import ClosedCase, LineModel, StageState, Unknowns
+from strandwright.line.route import Stage
+from strandwright.line.winding import WoundSkein
+
+_STEPS = 60
+#: Lengths are solved to this, far below what any tape reads [m]
+_CLOSE = 1e-9
+
+
+@dataclass(frozen=True)
+class Settings:
+    """What the technician sets, turns and marks.
+
+    Attributes
+    ----------
+    posts : float
+        Outside to outside of the winding posts [m]
+    turns : float
+        Turns throat to throat [turn]
+    marks : tuple of float
+        Inner segment edges as laid on the line in the stage ``marking``, from the outside of
+        the zero pin, shape (K - 1,) [m]
+    """
+
+    posts: float
+    turns: float
+    marks: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a line comes to, for every case of a batch.
+
+    Attributes
+    ----------
+    stages : dict
+        State in every stage of the route, as read with the gauge.
+    finished : StageState
+        The finished line at the true measuring load.
+    skein : WoundSkein
+        The skein as it was wound.
+    """
+
+    stages: dict[str, StageState]
+    finished: StageState
+    skein: WoundSkein
+
+
+def naturals_for(
+    model: LineModel, q: Unknowns, turns: FloatArray, start: FloatArray | None = None
+) -> FloatArray:
+    """Natural segment lengths that make the finished line true to its drawing.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    turns : ndarray
+        Turns throat to throat, >= 0, shape (B,) [turn]
+    start : ndarray or None
+        First guess, shape (B, K) [m]
+
+    Returns
+    -------
+    ndarray
+        Natural lengths, shape (B, K) [m]
+
+    Notes
+    -----
+    Fixed point on the sharing out of the turns; it contracts by the square of the helix angle.
+    """
+    naturals = np.tile(model.layout.lengths, (len(turns), 1)) if start is None else start
+    for _ in range(_STEPS):
+        new = _true_to_drawing(model, q, turns, naturals)
+        change = np.abs(new - naturals).max()
+        naturals = new
+        if not change > _CLOSE:
+            break
+    return naturals
+
+
+def _true_to_drawing(
+    model: LineModel, q: Unknowns, turns: FloatArray, naturals: FloatArray
+) -> FloatArray:
+    """One step: natural lengths whose stretch, at their present turns, gives the drawing."""
+    load = np.full(len(turns), model.line.measuring_load)
+    case = ClosedCase(model.route.stage("proof"), load, naturals, turns)
+    spans, _ = model.stretched_kinds(q, [case])[0]
+    return model.layout.lengths / spans.length[:, model.layout.kinds]
+
+
+def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray:
+    """Post setting that gives the body its natural length.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    naturals : ndarray
+        Natural segment lengths when finished, shape (B, K) [m]
+
+    Returns
+    -------
+    ndarray
+        Outside to outside of the posts, shape (B,) [m]
+    """
+    proof = model.route.stage("proof")
+    target = model.round_from_body(q, naturals.sum(axis=1), proof)
+    setting = model.posts(q).outside(target)
+    for _ in range(_STEPS):
+        miss = target - model.wound(q, setting).natural_loop
+        setting = setting + 0.5 * miss
+        if not np.abs(miss).max() > _CLOSE:
+            break
+    return setting
+
+
+def turns_for(
+    model: LineModel, q: Unknowns, skein: WoundSkein, guess: float, highest: float
+) -> tuple[float, FloatArray]:
+    """Turns that bring a wound line to its finished length.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (1,).
+    skein : WoundSkein
+        The skein as wound.
+    guess : float
+        First guess, > 0 [turn]
+    highest : float
+        Most turns that are tried [turn]
+
+    Returns
+    -------
+    turns : float
+        Turns throat to throat [turn]
+    naturals : ndarray
+        Natural segment lengths of the finished line, shape (1, K) [m]
+
+    Raises
+    ------
+    OutsideValidRange
+        If even no turns leave it short, or ``highest`` leaves it long.
+
+    Notes
+    -----
+    The natural length needed grows with the square of the turns, very nearly in a straight
+    line: secant in that square, the natural lengths carried along.
+    """
+    have = float(model.body_natural(q, skein.natural_loop, model.route.stage("proof"))[0])
+    naturals = naturals_for(model, q, np.zeros(1))
+    short = float(naturals.sum()) - have
+    if short > 0.0:
+        raise OutsideValidRange(
+            f"wound at this post setting the line is {short / 0.0254:.3f} in too short before "
+            "any turn; set the posts wider or choose a shorter line"
+        )
+    points = [(0.0, short)]
+    square = min(guess, highest) ** 2
+    for _ in range(_STEPS):
+        turns = float(np.sqrt(square))
+        naturals = naturals_for(model, q, np.array([turns]), naturals)
+        points.append((square, float(naturals.sum()) - have))
+        (before, miss_before), (now, miss) = points[-2:]
+        if abs(miss) < 10.0 * _CLOSE or now == before:
+            break
+        square = now - miss * (now - before) / (miss - miss_before)
+        if not 0.0 <= square <= highest**2:
+            _refuse_long(model, q, have, highest)
+            square = min(max(square, 0.0), highest**2)
+    return turns, naturals
+
+
+def _refuse_long(model: LineModel, q: Unknowns, have: float, highest: float) -> None:
+    """Refuse a line that stays long whatever the turns."""
+    most = float(naturals_for(model, q, np.array([highest])).sum())
+    if most < have:
+        long = (have - most) / 0.0254
+        raise OutsideValidRange(
+            f"even {highest:.0f} turns leave the line {long:.3f} in too long; set the posts closer"
+        )
+
+
+def _case(
+    model: LineModel,
+    q: Unknowns,
+    stage: Stage,
+    skein: WoundSkein,
+    turns: FloatArray,
+    fractions: FloatArray | None,
+    gauged: bool,
+) -> ClosedCase:
+    """Give a closed stage with its load, natural lengths and turns."""
+    body = model.body_natural(q, skein.natural_loop, stage)[:, None]
+    load = stage.load * (q["gauge"] if gauged else np.ones_like(q["gauge"]))
+    share = stage.turns_share * turns
+    return ClosedCase(stage, load, body if fractions is None else body * fractions, share)
+
+
+def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
+    """Build the line: every stage of its route, and the finished line.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    settings : Settings
+        What the technician does.
+
+    Returns
+    -------
+    Outcome
+        States for every case.
+    """
+    skein = model.wound(q, settings.posts)
+    turns = np.full(len(skein.natural_loop), float(settings.turns))
+    route = model.route
+    first = [s for s in route.stages if s.closed and not s.served]
+    early = model.closed_states(
+        q, [_case(model, q, s, skein, turns, None, gauged=True) for s in first]
+    )
+    stages = {s.key: state for s, state in zip(first, early, strict=True)}
+    fractions, places = _as_marked(stages["marking"].edges, settings.marks)
+    stages["marking"] = replace(stages["marking"], edges=places)
+    later = [s for s in route.stages if s.closed and s.served]
+    cases = [_case(model, q, s, skein, turns, fractions, gauged=True) for s in later]
+    cases.append(_case(model, q, route.stage("proof"), skein, turns, fractions, gauged=False))
+    *read, finished = model.closed_states(q, cases)
+    stages |= {s.key: state for s, state in zip(later, read, strict=True)}
+    for stage in route.stages:
+        if not stage.closed:
+            stages[stage.key] = model.bare_state(q, stage, skein.natural_loop)
+    return Outcome({s.key: stages[s.key] for s in route.stages}, finished, skein)
+
+
+def _as_marked(edges: FloatArray, marks: tuple[float, ...]) -> tuple[FloatArray, FloatArray]:
+    """Each segment's share of the body, and the edges, from marks laid between the throats."""
+    first, last = edges[:, :1], edges[:, -1:]
+    inner = np.broadcast_to(np.asarray(marks), (len(edges), len(marks)))
+    places = np.concatenate([first, inner, last], axis=1)
+    return np.diff(places, axis=1) / (last - first), places
+
+
+def finished_lengths(
+    model: LineModel, q: Unknowns, skein: WoundSkein, naturals: FloatArray, turns: FloatArray
+) -> FloatArray:
+    """Finished lengths of one wound line for several numbers of turns.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (1,).
+    skein : WoundSkein
+        The skein as wound, arrays of shape (1,).
+    naturals : ndarray
+        Natural segment lengths of the finished line, shape (1, K): how the body is divided [m]
+    turns : ndarray
+        Turns to try, shape (T,) [turn]
+
+    Returns
+    -------
+    ndarray
+        Lengths at the true measuring load, shape (T,) [m]
+    """
+    many = {name: np.broadcast_to(value, turns.shape) for name, value in q.items()}
+    whole = replace(
+        skein, natural_loop=np.broadcast_to(skein.natural_loop, turns.shape)
+    )
+    fractions = np.broadcast_to(naturals / naturals.sum(), (len(turns), naturals.shape[1]))
+    proof = model.route.stage("proof")
+    case = _case(model, many, proof, whole, turns, fractions, gauged=False)
+    return model.closed_states(many, [case])[0].length
+
+
+def map_position(
+    position: FloatArray, edges_from: FloatArray, edges_to: FloatArray
+) -> FloatArray:
+    """Carry a place on the line from one state's scale to another's.
+
+    Piecewise linear between segment edges; beyond the throats the loop's own distance from the
+    throat is kept.
+
+    Parameters
+    ----------
+    position : ndarray
+        Shape (M,); places on the first scale [m]
+    edges_from : ndarray
+        Shape (K + 1,); segment edges on the first scale [m]
+    edges_to : ndarray
+        Shape (K + 1,); the same edges on the second scale [m]
+
+    Returns
+    -------
+    ndarray
+        Shape (M,); places on the second scale [m]
+    """
+    index = np.clip(np.searchsorted(edges_from, position, side="right") - 1, 0, None)
+    index = np.minimum(index, len(edges_from) - 2)
+    slope = np.diff(edges_to) / np.diff(edges_from)
+    inside = edges_to[index] + (position - edges_from[index]) * slope[index]
+    before = edges_to[0] + (position - edges_from[0])
+    after = edges_to[-1] + (position - edges_from[-1])
+    carried = np.where(position < edges_from[0], before, inside)
+    return np.where(position > edges_from[-1], after, carried)
+
+
+def marking_edges(
+    model: LineModel, q: Unknowns, skein: WoundSkein, turns: float, naturals: FloatArray
+) -> FloatArray:
+    """Segment edges as they lie in the marking stage, for a nominal case.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (1,).
+    skein : WoundSkein
+        The skein as wound.
+    turns : float
+        Turns throat to throat [turn]
+    naturals : ndarray
+        Natural segment lengths when finished, shape (1, K) [m]
+
+    Returns
+    -------
+    ndarray
+        Shape (K + 1,); from the outside of the zero pin, the throats first and last [m]
+    """
+    stage = model.route.stage("marking")
+    case = _case(model, q, stage, skein, np.array([turns]), None, gauged=True)
+    edges = model.closed_states(q, [case])[0].edges[0]
+    share = np.concatenate([[0.0], np.cumsum(naturals[0]) / naturals[0].sum()])
+    return edges[0] + share * (edges[-1] - edges[0])

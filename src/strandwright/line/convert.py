@@ -1,0 +1,142 @@
+"""Conversion of a length between measuring conditions: load and pins, both ways."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.fibre.settling import bedding_progress
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.model import ClosedCase, LineModel, Unknowns
+from strandwright.line.route import Stage
+
+
+_STEPS = 60
+_CLOSE = 1e-12
+
+
+@dataclass(frozen=True)
+class Condition:
+    """Where and how a length is read.
+
+    Attributes
+    ----------
+    load : ndarray
+        True load along the line, shape (B,) [N]
+    zero_pin, far_pin : float
+        Diameters of the pins or posts [m]
+    warmth : float
+        Temperature above 20 degC [K]
+    """
+
+    load: FloatArray
+    zero_pin: float
+    far_pin: float
+    warmth: float = 0.0
+
+
+def length_at(
+    model: LineModel, q: Unknowns, naturals: FloatArray, turns: FloatArray, condition: Condition
+) -> FloatArray:
+    """Length of a finished, used line at a condition.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,), with ``relaxed`` besides those of the model: the share of
+        its bedding-in that an unloaded line has lost again.
+    naturals : ndarray
+        Natural segment lengths, shape (B, K) [m]
+    turns : ndarray
+        Turns, shape (B,) [turn]
+    condition : Condition
+        Load and pins.
+
+    Returns
+    -------
+    ndarray
+        Outside to outside of the pins, shape (B,) [m]
+    """
+    n = model.line.strand_count
+    measured = np.full_like(q["stiffness"], model.line.measuring_load)
+    now, then = (
+        bedding_progress(load / n, q["bedding_scale"]) for load in (condition.load, measured)
+    )
+    loss = q["relaxed"] * q["bedding"] * (then - now)
+    warmth = (model.stock.expansion - model.bench.tape_expansion) * condition.warmth
+    scaled = naturals * (1.0 - loss + warmth)[:, None]
+    case = ClosedCase(_stage(condition), condition.load, scaled, turns)
+    return model.closed_states(q, [case])[0].length
+
+
+def _stage(condition: Condition) -> Stage:
+    return Stage(
+        key="used",
+        title="as read",
+        load=0.0,
+        closed=True,
+        zero_pin=condition.zero_pin,
+        far_pin=condition.far_pin,
+        turns_share=1.0,
+        served=True,
+        highest_load=0.0,
+        highest_twisted=0.0,
+        creep_load=0.0,
+        creep_dwell=0.0,
+        rest=0.0,
+        reading=True,
+    )
+
+
+def convert(
+    model: LineModel,
+    q: Unknowns,
+    length: float,
+    turns: FloatArray,
+    read: Condition,
+    wanted: Condition,
+) -> FloatArray:
+    """Length at one condition from the length read at another.
+
+    Parameters
+    ----------
+    model : LineModel
+        A line of the same make-up; its own length need only be near.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    length : float
+        Length as read [m]
+    turns : ndarray
+        Turns, shape (B,) [turn]
+    read, wanted : Condition
+        The two conditions.
+
+    Returns
+    -------
+    ndarray
+        Outside to outside of the pins at the wanted condition, shape (B,) [m]
+
+    Notes
+    -----
+    The natural length is solved from the reading (secant on a nearly linear function), then the
+    wanted condition is evaluated on it; convert there and back again and nothing is lost.
+    """
+    drawn = model.layout.lengths
+    factor = np.ones(len(turns))
+    slope = np.full(len(turns), drawn.sum())
+    before, had = factor, np.zeros(len(turns))
+    for step in range(_STEPS):
+        have = length_at(model, q, factor[:, None] * drawn, turns, read)
+        moved = factor - before
+        if step > 0:
+            slope = np.where(moved != 0.0, (have - had) / np.where(moved, moved, 1.0), slope)
+        miss = length - have
+        before, had = factor, have
+        factor = factor + miss / slope
+        if not np.abs(miss).max() > _CLOSE:
+            break
+    naturals = factor[:, None] * drawn
+    return length_at(model, q, naturals, turns, wanted)

@@ -1,0 +1,508 @@
+"""The model of one line: from post setting and turns to its length in every recorded state.
+
+One value's way: post setting -> natural length of a round (winding) -> natural length of the body
+(less the loops, plus what bedding-in and creep add) -> segments (bare and served, each with its
+share of the turns) -> length and edges in a stage. All functions take a batch axis first: the
+unknowns ``q`` are arrays of shape (B,) keyed by :data:`UNKNOWNS`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from strandwright.fibre.bundle import bundle_diameter, filled_radii
+from strandwright.fibre.settling import bedding_progress, creep_strain, recovery_left
+from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
+from strandwright.fibre.twist import StrandSet, TwistedSpan, span_length
+from strandwright.geometry.belt import layer_build_up
+from strandwright.geometry.eye import fit_eye
+from strandwright.line.layout import IntArray, Layout, lay_out
+from strandwright.line.parts import Bench, Line, StrandStock
+from strandwright.line.route import Route, Stage
+from strandwright.line.serving_geometry import ServedSpan, served_span, torsion_stiffness
+from strandwright.line.winding import Posts, WoundSkein, wind
+
+Unknowns = Mapping[str, FloatArray]
+
+#: Every unknown of the model: name, unit, plain words.
+UNKNOWNS: tuple[tuple[str, str, str], ...] = (
+    ("stiffness", "N", "strand stiffness"),
+    ("softening", "-", "softening of the strand"),
+    ("packing", "-", "how densely the bare bundle packs"),
+    ("served_packing", "-", "how densely the bundle packs under a serving"),
+    ("share", "-", "how far strands share the load"),
+    ("bedding", "-", "bedding-in"),
+    ("bedding_scale", "N", "load over which bedding-in saturates"),
+    ("reopening", "-", "bedding-in that new twist opens again"),
+    ("recovery", "-", "delayed recovery after the stretch"),
+    ("creep", "-", "creep during the stretch"),
+    ("drag", "N", "winding drag"),
+    ("post_stiffness", "N/m", "give of the posts"),
+    ("layers", "-", "layers on the posts"),
+    ("setting_error", "m", "setting of the posts"),
+    ("gauge", "-", "load gauge"),
+    ("warmth", "K", "temperature"),
+    ("loop_error", "m", "loop perimeters"),
+    ("flattening", "-", "flattening of the serving thread"),
+    ("wrap_tension", "-", "tension of the serving thread"),
+    ("thread_stiffness", "-", "stiffness of the serving thread"),
+    ("scatter", "-", "scatter from build to build"),
+)
+
+
+@dataclass(frozen=True)
+class StageState:
+    """The line in one stage, for every case of a batch.
+
+    Attributes
+    ----------
+    length : ndarray
+        Shape (B,); outside to outside of the pins [m]
+    edges : ndarray
+        Shape (B, K + 1); segment edges from the outside of the zero pin, throats first and
+        last [m]
+    spans : TwistedSpan or None
+        Per kind of segment, shape (B, kinds), lengths per natural length; None for a bare skein.
+    turn_rates : ndarray
+        Shape (B, kinds); turns per natural length of each kind [turn/m]
+    """
+
+    length: FloatArray
+    edges: FloatArray
+    spans: TwistedSpan | None
+    turn_rates: FloatArray
+
+
+@dataclass(frozen=True)
+class ClosedCase:
+    """A stage with closed loops and what is to be solved in it.
+
+    Attributes
+    ----------
+    stage : Stage
+        The stage.
+    load : ndarray
+        True load along the line, shape (B,) [N]
+    naturals : ndarray
+        Natural length of each segment, shape (B, K), or (B, 1) where nothing is served yet [m]
+    turns : ndarray
+        Turns throat to throat by then, shape (B,) [turn]
+    """
+
+    stage: Stage
+    load: FloatArray
+    naturals: FloatArray
+    turns: FloatArray
+
+
+@dataclass(frozen=True)
+class LineModel:
+    """The physics of one line on one bench by one route.
+
+    Attributes
+    ----------
+    line : Line
+        What is to be built.
+    stock : StrandStock
+        The strand.
+    bench : Bench
+        The jig.
+    route : Route
+        The order of work.
+    """
+
+    line: Line
+    stock: StrandStock
+    bench: Bench
+    route: Route
+
+    @cached_property
+    def layout(self) -> Layout:
+        """Segments of the finished body."""
+        return lay_out(self.line)
+
+    # -- strands and bundle ------------------------------------------------------------------
+
+    def strand_set(self, q: Unknowns) -> StrandSet:
+        """Give the strands with an axis for the kinds of segment, shape (B, 1).
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        StrandSet
+            The strands.
+        """
+        return StrandSet(
+            radii=filled_radii(self.line.strand_count),
+            stiffness=q["stiffness"][:, None],
+            softening=q["softening"][:, None],
+            break_strain=self.stock.break_strain,
+            share=q["share"][:, None],
+        )
+
+    def strain(self, q: Unknowns, load: FloatArray) -> FloatArray:
+        """Elastic strain of straight strands under a load on the whole bundle.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        load : ndarray
+            Load on the bundle, shape (B,) [N]
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        per_strand = load / self.line.strand_count
+        return strand_strain(per_strand, q["stiffness"], q["softening"], self.stock.break_strain)
+
+    def core_diameter(self, q: Unknowns, served: bool) -> FloatArray:
+        """Diameter of the bundle, bare or inside a serving.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        served : bool
+            True inside a serving.
+
+        Returns
+        -------
+        ndarray
+            Diameter, shape (B,) [m]
+        """
+        packing = np.maximum(q["served_packing"], q["packing"]) if served else q["packing"]
+        stock = self.stock
+        return bundle_diameter(
+            self.line.strand_count, stock.linear_density, stock.density, packing
+        )
+
+    def servings(self, q: Unknowns) -> tuple[ServedSpan, ...]:
+        """Give the geometry of each body serving, arrays of shape (B,).
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        tuple of ServedSpan
+            In order along the line.
+        """
+        core = self.core_diameter(q, served=True)
+        return tuple(
+            served_span(
+                core,
+                s.thread.diameter,
+                np.minimum(q["flattening"] * s.thread.flattening, 1.0),
+                q["wrap_tension"] * s.thread.tension,
+            )
+            for s in self.line.servings
+        )
+
+    # -- natural lengths ---------------------------------------------------------------------
+
+    def posts(self, q: Unknowns) -> Posts:
+        """Give the winding posts with the strand's mean offset.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        Posts
+            The posts.
+        """
+        stock = self.stock
+        strand = bundle_diameter(1, stock.linear_density, stock.density, q["packing"])
+        offset = 0.5 * strand + layer_build_up(np.maximum(q["layers"], 1.0), strand)
+        return Posts(self.bench.zero_post, self.bench.far_post, offset)
+
+    def wound(self, q: Unknowns, setting: float | FloatArray) -> WoundSkein:
+        """Wind the skein at a post setting.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        setting : float or ndarray
+            Outside to outside of the posts, as set by the tape [m]
+
+        Returns
+        -------
+        WoundSkein
+            The skein, arrays of shape (B,).
+        """
+        law = (q["stiffness"], q["softening"], self.stock.break_strain)
+        strain = strand_strain(q["drag"], *law)
+        return wind(
+            setting + q["setting_error"],
+            self.posts(q),
+            self.line.strand_count,
+            strain,
+            strand_tension(strain, *law) / strain,
+            q["post_stiffness"],
+        )
+
+    def permanent(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Strain that has come to stay by a stage: bedding-in, reopened bedding-in, creep.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        n = self.line.strand_count
+        per_strand = q["gauge"] / n
+        first = bedding_progress(stage.highest_load * per_strand, q["bedding_scale"])
+        again = bedding_progress(stage.highest_twisted * per_strand, q["bedding_scale"])
+        share = stage.creep_load * per_strand / self.stock.break_load
+        crept = creep_strain(share, stage.creep_dwell, q["creep"])
+        return q["bedding"] * (first + q["reopening"] * stage.turns_share * again) + crept
+
+    def passing(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Strain that goes away by itself: delayed recovery still to come, and warmth.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        high = max(stage.creep_load, stage.highest_twisted)
+        over = np.maximum(high - stage.load, 0.0) * q["gauge"]
+        delayed = q["recovery"] * self.strain(q, over) * recovery_left(stage.rest)
+        expansion = self.stock.expansion - self.bench.tape_expansion
+        return delayed + expansion * q["warmth"]
+
+    def loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
+        """Natural lengths of the strands in the two loops, throat to throat.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        tuple of ndarray
+            Zero and far loop, shape (B,) [m]
+        """
+        strain = self.strain(q, self.line.measuring_load * np.ones_like(q["stiffness"]))
+        error = q["loop_error"]
+        return (
+            (self.line.zero.perimeter + error) / (1.0 + strain),
+            (self.line.far.perimeter + error) / (1.0 + strain),
+        )
+
+    def body_natural(self, q: Unknowns, round_natural: FloatArray, stage: Stage) -> FloatArray:
+        """Natural length of the body between the throats, in a stage.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        round_natural : ndarray
+            Natural length of one round as wound, shape (B,) [m]
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Natural length, shape (B,) [m]
+        """
+        zero, far = self.loop_naturals(q)
+        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
+        return 0.5 * (round_natural * grown - zero - far)
+
+    def round_from_body(self, q: Unknowns, body: FloatArray, stage: Stage) -> FloatArray:
+        """Natural length of one round from that of the body: the inverse of `body_natural`.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        body : ndarray
+            Natural length of the body in the stage, shape (B,) [m]
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Natural length of a round, shape (B,) [m]
+        """
+        zero, far = self.loop_naturals(q)
+        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
+        return (2.0 * body + zero + far) / grown
+
+    # -- stages ------------------------------------------------------------------------------
+
+    def closed_states(self, q: Unknowns, cases: Sequence[ClosedCase]) -> list[StageState]:
+        """Give length and edges of a line whose loops hang on pins, in several stages at once.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        cases : sequence of ClosedCase
+            What to solve; one call for all is several times faster than one for each.
+
+        Returns
+        -------
+        list of StageState
+            One for each case.
+        """
+        throats = self._throats(q, cases)
+        states: list[StageState] = []
+        stretched = self.stretched_kinds(q, cases)
+        for i, (case, (spans, rates)) in enumerate(zip(cases, stretched, strict=True)):
+            lengths = case.naturals * spans.length[:, self._kinds(case)]
+            edges = np.empty((len(lengths), lengths.shape[1] + 1))
+            edges[:, 0] = throats[:, i, 0]
+            edges[:, 1:] = throats[:, i, :1] + np.cumsum(lengths, axis=1)
+            states.append(StageState(edges[:, -1] + throats[:, i, 1], edges, spans, rates))
+        return states
+
+    def stretched_kinds(
+        self, q: Unknowns, cases: Sequence[ClosedCase]
+    ) -> list[tuple[TwistedSpan, FloatArray]]:
+        """Stretch every kind of segment: twist shared out, then equilibrium with the load.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        cases : sequence of ClosedCase
+            What to solve.
+
+        Returns
+        -------
+        list of tuple
+            For each case the kinds' spans per unit of natural length, shape (B, kinds), and
+            their turns per natural length, shape (B, kinds) [turn/m]
+        """
+        drafts = [self._draft(q, case) for case in cases]
+        rates, radius, load = (
+            np.concatenate(parts, axis=1) for parts in zip(*drafts, strict=True)
+        )
+        spans = span_length(load, 1.0, rates, radius, self.strand_set(q))
+        found: list[tuple[TwistedSpan, FloatArray]] = []
+        start = 0
+        for draft in drafts:
+            columns = slice(start, start + draft[0].shape[1])
+            start = columns.stop
+            found.append((spans.columns(columns), draft[0]))
+        return found
+
+    def _kinds(self, case: ClosedCase) -> IntArray:
+        if case.stage.served:
+            return self.layout.kinds
+        return np.zeros(case.naturals.shape[1], dtype=int)
+
+    def _draft(self, q: Unknowns, case: ClosedCase) -> tuple[FloatArray, FloatArray, FloatArray]:
+        """Turns per natural length, bundle radius and load of each kind, shape (B, kinds).
+
+        Servings that were on before the twist share the torque with their core and so take
+        fewer turns; servings laid on a twisted line lock the turns where they are.
+        """
+        bare = 0.5 * self.core_diameter(q, served=False)[:, None]
+        load = case.load[:, None]
+        shape = (len(case.load), 1)
+        if not case.stage.served:
+            rates = (case.turns / case.naturals.sum(axis=1))[:, None]
+            return rates, np.broadcast_to(bare, shape), load
+        count = len(self.layout.first_of_kind)
+        inside = 0.5 * self.core_diameter(q, served=True)[:, None]
+        radius = np.concatenate(
+            [np.broadcast_to(bare, shape)] + [np.broadcast_to(inside, shape)] * count, axis=1
+        )
+        rates = self._rates(q, case, radius)
+        return rates, radius, np.broadcast_to(load, radius.shape)
+
+    def _rates(self, q: Unknowns, case: ClosedCase, radius: FloatArray) -> FloatArray:
+        """Turns per natural length of each kind of segment, shape (B, kinds)."""
+        naturals, turns = case.naturals, case.turns
+        if not self.route.served_before_twist:
+            return np.broadcast_to((turns / naturals.sum(axis=1))[:, None], radius.shape)
+        stiffness = case.load[:, None] * (0.5 * radius**2)
+        spans = self.servings(q)
+        for kind, first in enumerate(self.layout.first_of_kind, start=1):
+            thread = q["thread_stiffness"] * self.line.servings[first].thread.stiffness
+            stiffness[:, kind] += torsion_stiffness(spans[first], thread)
+        compliance = 1.0 / stiffness
+        torque = turns / (naturals * compliance[:, self.layout.kinds]).sum(axis=1)
+        return torque[:, None] * compliance
+
+    def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
+        """Outside of each pin to its throat, shape (B, cases, 2)."""
+        loads = np.stack([case.load for case in cases], axis=1)
+        per_strand = loads / self.line.strand_count
+        law = (q["stiffness"][:, None], q["softening"][:, None], self.stock.break_strain)
+        at_measure = self.line.measuring_load / self.line.strand_count
+        grown = (1.0 + strand_strain(per_strand, *law)) / (1.0 + strand_strain(at_measure, *law))
+        loops = (self.line.zero, self.line.far)
+        perimeter, thickness, offset = (
+            np.array([getattr(loop, name) for loop in loops])
+            for name in ("perimeter", "leg_thickness", "throat_offset")
+        )
+        pins = np.array([(case.stage.zero_pin, case.stage.far_pin) for case in cases])
+        lengths = (perimeter + q["loop_error"][:, None, None]) * grown[:, :, None]
+        fit = fit_eye(lengths, thickness, pins, offset)
+        return fit.throat_distance + 0.5 * pins
+
+    def bare_state(self, q: Unknowns, stage: Stage, round_natural: FloatArray) -> StageState:
+        """Give length and edges of a bare skein on the posts, the loops' middles on top.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+        round_natural : ndarray
+            Natural length of one round as wound, shape (B,) [m]
+
+        Returns
+        -------
+        StageState
+            The skein; its two edges are where the throats will be.
+        """
+        posts = self.posts(q)
+        strain = self.strain(q, stage.load * q["gauge"])
+        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
+        loop = round_natural * grown * (1.0 + strain)
+        length = posts.outside(loop)
+        zero, far = self.loop_naturals(q)
+        first_radius, last_radius = posts.radii
+        first = 0.5 * posts.zero + 0.5 * zero * (1.0 + strain) - 0.5 * np.pi * first_radius
+        last = 0.5 * posts.far + 0.5 * far * (1.0 + strain) - 0.5 * np.pi * last_radius
+        edges = np.stack([first, length - last], axis=1)
+        return StageState(length, edges, None, np.zeros((len(length), 1)))

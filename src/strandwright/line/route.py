@@ -1,0 +1,296 @@
+"""The route: in which order a line is stretched, looped, twisted and served.
+
+A route is a list of *stages*, the recorded states the line passes through. Each says what has
+been done by then and under what conditions the line lies there; the model gives its length and
+the place of every edge and mark in that state.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Order(StrEnum):
+    """The three orders of work."""
+
+    SERVE_THEN_TWIST = "serve, then twist"
+    TWIST_THEN_SERVE = "twist, stretch, then serve"
+    STRETCH_TWIST_SERVE = "stretch, twist, stretch, then serve"
+
+
+@dataclass(frozen=True)
+class Stage:
+    """One recorded state of the line.
+
+    Attributes
+    ----------
+    key : str
+        Short name: ``bare``, ``marking``, ``half``, ``proof``, ``as fitted``.
+    title : str
+        What the technician reads.
+    load : float
+        Load on the gauge [N]
+    closed : bool
+        True when the loops are closed and hang on pins, False for a bare skein on the posts.
+    zero_pin, far_pin : float
+        Diameter of the pins or posts it lies on [m]
+    turns_share : float
+        Turns put in by then over the final turns, in [0, 1] [-]
+    served : bool
+        True when the body servings are on.
+    highest_load : float
+        Highest load since winding, on the gauge [N]
+    highest_twisted : float
+        Highest load since the last turns went in [N]
+    creep_load : float
+        Load of the long stretch; 0 before it [N]
+    creep_dwell : float
+        How long the stretch lasted [s]
+    rest : float
+        Time since the stretch was let down [s]
+    reading : bool
+        True when the technician is asked to read the length here.
+    """
+
+    key: str
+    title: str
+    load: float
+    closed: bool
+    zero_pin: float
+    far_pin: float
+    turns_share: float
+    served: bool
+    highest_load: float
+    highest_twisted: float
+    creep_load: float
+    creep_dwell: float
+    rest: float
+    reading: bool
+
+
+@dataclass(frozen=True)
+class Loads:
+    """The loads and times of a route.
+
+    Attributes
+    ----------
+    equalise : float
+        Load at which the skein is evened out [N]
+    stretch : float
+        Load of the stretch [N]
+    stretch_dwell : float
+        Time at that load [s]
+    settle : float
+        Short load after the twist of a line that is served first [N]
+    serve : float
+        Load under which marks are laid and servings wound [N]
+    measure : float
+        Measuring load [N]
+    rest : float
+        Rest between the stretch and the next length reading [s]
+    """
+
+    equalise: float
+    stretch: float
+    stretch_dwell: float
+    settle: float
+    serve: float
+    measure: float
+    rest: float
+
+
+@dataclass(frozen=True)
+class Route:
+    """An order of work with its stages.
+
+    Attributes
+    ----------
+    order : Order
+        Which order.
+    stages : tuple of Stage
+        Recorded states, first to last; one has key ``marking`` and the last key ``proof``.
+    served_before_twist : bool
+        True when the twist has to find its way through the servings.
+    """
+
+    order: Order
+    stages: tuple[Stage, ...]
+    served_before_twist: bool
+
+    def stage(self, key: str) -> Stage:
+        """Give the stage of that key.
+
+        Parameters
+        ----------
+        key : str
+            The stage's short name.
+
+        Returns
+        -------
+        Stage
+            The stage.
+        """
+        return next(s for s in self.stages if s.key == key)
+
+
+@dataclass(frozen=True)
+class Pins:
+    """Diameters the line lies on along the route.
+
+    Attributes
+    ----------
+    zero_post, far_post : float
+        Posts of the bare skein [m]
+    loop_pin : float
+        Pins of closed loops on the bench [m]
+    proof_pin : float
+        Pins of the measuring condition [m]
+    """
+
+    zero_post: float
+    far_post: float
+    loop_pin: float
+    proof_pin: float
+
+
+def make_route(order: Order, loads: Loads, pins: Pins) -> Route:
+    """Lay out the stages of an order of work.
+
+    Parameters
+    ----------
+    order : Order
+        Which order.
+    loads : Loads
+        Loads and times.
+    pins : Pins
+        Diameters along the route.
+
+    Returns
+    -------
+    Route
+        The stages, with the readings that separate the unknowns: bare at the measuring load
+        after the first pull, at about half the turns, and the final proof.
+    """
+    if order is Order.SERVE_THEN_TWIST:
+        return _serve_then_twist(loads, pins)
+    if order is Order.TWIST_THEN_SERVE:
+        return _twist_then_serve(loads, pins)
+    return _stretch_twist_serve(loads, pins)
+
+
+def _bare(loads: Loads, pins: Pins, stretched: bool) -> Stage:
+    title = "bare, after the stretch" if stretched else "bare, after equalising"
+    return Stage(
+        key="bare",
+        title=title,
+        load=loads.measure,
+        closed=False,
+        zero_pin=pins.zero_post,
+        far_pin=pins.far_post,
+        turns_share=0.0,
+        served=False,
+        highest_load=loads.stretch if stretched else loads.equalise,
+        highest_twisted=0.0,
+        creep_load=loads.stretch if stretched else 0.0,
+        creep_dwell=loads.stretch_dwell if stretched else 0.0,
+        rest=loads.rest,
+        reading=True,
+    )
+
+
+def _closed(key: str, title: str, loads: Loads, pins: Pins, **changes: object) -> Stage:
+    values: dict[str, object] = {
+        "key": key,
+        "title": title,
+        "load": loads.measure,
+        "closed": True,
+        "zero_pin": pins.loop_pin,
+        "far_pin": pins.loop_pin,
+        "turns_share": 1.0,
+        "served": False,
+        "highest_load": loads.stretch,
+        "highest_twisted": 0.0,
+        "creep_load": loads.stretch,
+        "creep_dwell": loads.stretch_dwell,
+        "rest": loads.rest,
+        "reading": False,
+    }
+    return Stage(**(values | changes))  # pyright: ignore[reportArgumentType]
+
+
+def _proof(loads: Loads, pins: Pins, twisted: float) -> Stage:
+    return _closed(
+        "proof",
+        "finished, at the proof",
+        loads,
+        pins,
+        zero_pin=pins.proof_pin,
+        far_pin=pins.proof_pin,
+        served=True,
+        highest_load=max(loads.stretch, loads.serve, twisted),
+        highest_twisted=twisted,
+        reading=True,
+    )
+
+
+def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
+    half = min(loads.settle, loads.measure)
+    stages = (
+        _bare(loads, pins, stretched=True),
+        _closed("marking", "untwisted, to be served", loads, pins, load=loads.serve, turns_share=0),
+        _closed(
+            "half",
+            "served, at half the turns",
+            loads,
+            pins,
+            turns_share=0.5,
+            served=True,
+            highest_twisted=half,
+            reading=True,
+        ),
+        _proof(loads, pins, loads.settle),
+    )
+    return Route(Order.SERVE_THEN_TWIST, stages, served_before_twist=True)
+
+
+def _twist_then_serve(loads: Loads, pins: Pins) -> Route:
+    early = {"highest_load": loads.equalise, "creep_load": 0.0, "creep_dwell": 0.0}
+    twisted = {"highest_twisted": loads.stretch}
+    stages = (
+        _bare(loads, pins, stretched=False),
+        _closed(
+            "half",
+            "bare, at half the turns",
+            loads,
+            pins,
+            turns_share=0.5,
+            highest_twisted=loads.measure,
+            reading=True,
+            **early,
+        ),
+        _closed("twisted", "twisted and stretched", loads, pins, reading=True, **twisted),
+        _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **twisted),
+        _proof(loads, pins, max(loads.stretch, loads.serve)),
+    )
+    return Route(Order.TWIST_THEN_SERVE, stages, served_before_twist=False)
+
+
+def _stretch_twist_serve(loads: Loads, pins: Pins) -> Route:
+    twisted = {"highest_twisted": loads.stretch}
+    stages = (
+        _bare(loads, pins, stretched=True),
+        _closed(
+            "half",
+            "bare, at half the turns",
+            loads,
+            pins,
+            turns_share=0.5,
+            highest_twisted=loads.measure,
+            reading=True,
+        ),
+        _closed("twisted", "twisted and stretched", loads, pins, reading=True, **twisted),
+        _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **twisted),
+        _proof(loads, pins, max(loads.stretch, loads.serve)),
+    )
+    return Route(Order.STRETCH_TWIST_SERVE, stages, served_before_twist=False)

@@ -1,0 +1,189 @@
+"""Winding: what natural length the strands have when they come to lie on the posts.
+
+Each pass is laid at the drag and pulls the posts a little nearer, so the first strands are
+laid longest and end with the least tension; they may fall slack before the last is laid.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.geometry.belt import belt_length, centre_distance
+
+
+@dataclass(frozen=True)
+class Posts:
+    """Two posts with a skein on them, as the strands' centreline sees them.
+
+    Attributes
+    ----------
+    zero, far : float
+        Diameter of each post [m]
+    strand_offset : ndarray
+        Shape (...); mean distance of the strands' centreline from the post's surface [m]
+    """
+
+    zero: float
+    far: float
+    strand_offset: FloatArray
+
+    @property
+    def radii(self) -> tuple[FloatArray, FloatArray]:
+        """Centreline radii at the two posts [m]."""
+        return 0.5 * self.zero + self.strand_offset, 0.5 * self.far + self.strand_offset
+
+    def loop_length(self, outside: ArrayLike) -> FloatArray:
+        """Length of a loop from the outside-to-outside distance of the posts.
+
+        Parameters
+        ----------
+        outside : array_like
+            Outside to outside of the posts [m]
+
+        Returns
+        -------
+        ndarray
+            Loop length along the mean centreline [m]
+        """
+        centres = np.asarray(outside) - 0.5 * (self.zero + self.far)
+        return np.asarray(belt_length(centres, *self.radii), dtype=float)
+
+    def outside(self, loop_length: ArrayLike) -> FloatArray:
+        """Outside-to-outside distance from the length of a loop: the inverse.
+
+        Parameters
+        ----------
+        loop_length : array_like
+            Loop length along the mean centreline [m]
+
+        Returns
+        -------
+        ndarray
+            Outside to outside of the posts [m]
+        """
+        centres = np.asarray(centre_distance(loop_length, *self.radii), dtype=float)
+        return centres + 0.5 * (self.zero + self.far)
+
+
+@dataclass(frozen=True)
+class WoundSkein:
+    """A skein just wound, before anything is pulled.
+
+    Attributes
+    ----------
+    natural_loop : ndarray
+        Shape (...); natural length of one round, mean over the passes [m]
+    spread : ndarray
+        Shape (...); natural length of the first pass less the last, as strain [-]
+    load : ndarray
+        Shape (...); what the skein pulls the posts with [N]
+    approach : ndarray
+        Shape (...); how far the posts came together [m]
+    slack_passes : ndarray
+        Shape (...); passes that hang slack at the end of winding [-]
+    """
+
+    natural_loop: FloatArray
+    spread: FloatArray
+    load: FloatArray
+    approach: FloatArray
+    slack_passes: FloatArray
+
+
+def wind(
+    setting: ArrayLike,
+    posts: Posts,
+    passes: int,
+    drag_strain: ArrayLike,
+    strand_stiffness: ArrayLike,
+    post_stiffness: ArrayLike,
+) -> WoundSkein:
+    """Wind a skein pass by pass on posts that give.
+
+    Pass *j* is laid at the drag *t* while the posts stand at :math:`C_{j-1}`; they then come
+    together by :math:`\\delta_j = t/(K + j s)`, where *s* is what one pass pulls per length of
+    approach, and what is already laid loses tension.
+
+    Parameters
+    ----------
+    setting : array_like
+        Outside to outside of the posts before winding [m]
+    posts : Posts
+        The posts with the strand's offset.
+    passes : int
+        Strands to be laid, one a pass from post to post [-]
+    drag_strain : array_like
+        Strain of the strand at the winding drag [-]
+    strand_stiffness : array_like
+        Tangent stiffness of one strand at the drag [N]
+    post_stiffness : array_like
+        Force along the line that brings the posts together by a unit of length [N/m]
+
+    Returns
+    -------
+    WoundSkein
+        The skein.
+
+    Notes
+    -----
+    Exact while every strand keeps some tension. Where the first ones fall slack, they no longer
+    push the posts apart, and the solution goes on without them (``slack_passes``).
+    """
+    setting, strain, stiffness, post = np.broadcast_arrays(
+        *(
+            np.asarray(v, dtype=float)
+            for v in (setting, drag_strain, strand_stiffness, post_stiffness)
+        )
+    )
+    loop = posts.loop_length(setting)
+    drag = stiffness * strain
+    per_pass = 2.0 * stiffness / loop
+    order = np.arange(1, passes + 1)
+    steps = drag[..., None] / (post[..., None] + per_pass[..., None] * order)
+    moved = np.cumsum(steps, axis=-1)
+    slack = per_pass[..., None] * (moved[..., -1:] - moved + steps) > drag[..., None]
+    if slack.any():
+        moved, slack = _wind_slack(drag, per_pass, post, passes)
+    laid = np.concatenate([np.zeros((*setting.shape, 1)), moved[..., :-1]], axis=-1)
+    mean = loop - 2.0 * laid.mean(axis=-1)
+    return WoundSkein(
+        natural_loop=mean / (1.0 + strain),
+        spread=2.0 * laid[..., -1] / loop,
+        load=post * moved[..., -1],
+        approach=moved[..., -1],
+        slack_passes=slack.sum(axis=-1),
+    )
+
+
+def _wind_slack(
+    drag: FloatArray, per_pass: FloatArray, post: FloatArray, passes: int
+) -> tuple[FloatArray, FloatArray]:
+    """Wind step by step where strands fall slack: post positions and who is slack at the end.
+
+    The posts only ever come closer, so strands fall slack in the order they were laid: the taut
+    ones are those from ``first`` on.
+    """
+    shape = drag.shape
+    laid = np.zeros((passes + 1, *shape))
+    first = np.zeros(shape, dtype=int)
+    pull, count = np.zeros(shape), np.zeros(shape)
+    give = drag / per_pass
+    for j in range(passes):
+        pull = pull + drag + per_pass * laid[j]
+        count = count + 1.0
+        while True:
+            position = pull / (post + per_pass * count)
+            oldest = np.take_along_axis(laid, first[None], axis=0)[0]
+            loose = position - oldest >= give
+            if not loose.any():
+                break
+            pull = np.where(loose, pull - drag - per_pass * oldest, pull)
+            count = np.where(loose, count - 1.0, count)
+            first = np.where(loose, first + 1, first)
+        laid[j + 1] = position
+    slack = np.arange(passes) < first[..., None]
+    return np.moveaxis(laid[1:], 0, -1), slack

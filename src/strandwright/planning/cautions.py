@@ -1,0 +1,28 @@
+"""Cautions, in plain words, for the step each belongs to."""
+
+DEFER = (
+    "The bow maker's manual, local rules and a qualified technician stand above this plan."
+)
+FIRST_LOAD = (
+    "First load of a new skein: check strap, hooks and posts, cover the line, stand off its axis "
+    "and bring the load up slowly. Never lean over it."
+)
+RETENSION = (
+    "Under load again: cover the line, stand off its axis, keep hands and face out of its plane."
+)
+STRETCH = (
+    "A line at this load can throw a hook or a post across the room: cover it, stay off its axis, "
+    "keep others away for the whole time."
+)
+PRESS = (
+    "Use a press made for this bow's limbs, eye protection on, face out of the limbs' path, and "
+    "the maker's manual at hand. Inspect pegs, tracks and limbs before the new line goes on."
+)
+FIRST_DRAW = (
+    "Draw it on a draw board first. Never let it go without an arrow; after a dry fire the bow "
+    "goes to a qualified technician before it is drawn again."
+)
+UNKNOWN_RATING = (
+    "The rating of strap, posts and beam is not known: this is a caution, not a pass. Use rated "
+    "parts, or stay well under the weakest."
+)

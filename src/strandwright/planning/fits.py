@@ -1,0 +1,177 @@
+"""Fits: diameters against the bow's nock, tracks and pegs; threads solved for them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.geometry.eye import passes_over
+from strandwright.line.model import Unknowns
+from strandwright.line.parts import Loop, ServingKind
+from strandwright.line.serving_geometry import served_span
+from strandwright.numerics.propagation import Propagation
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.prepare import Prepared
+from strandwright.planning.result import Fit
+from strandwright.reference import Thread, threads
+from strandwright.units import System, format_length_decimal
+from strandwright.workshop.parts import LoopEnd, Nock
+
+#: A centre serving this much over the nock's seat is tight, this much under it loose [m]
+NOCK_ALLOWANCE = 0.003 * 0.0254
+
+
+@dataclass(frozen=True)
+class SolvedThread:
+    """A thread chosen for a wanted outside diameter.
+
+    Attributes
+    ----------
+    needed : float
+        Nominal diameter that would give it, at the usual flattening [m]
+    name : str
+        The nearest thread of the table for that use.
+    outside : float
+        Outside diameter with that thread [m]
+    """
+
+    needed: float
+    name: str
+    outside: float
+
+
+def thread_for(core: float, wanted: float, use: str, flattening: float = 1.0) -> SolvedThread:
+    """Solve the thread for a wanted outside diameter.
+
+    Parameters
+    ----------
+    core : float
+        Diameter inside the serving [m]
+    wanted : float
+        Outside diameter wanted [m]
+    use : str
+        ``end`` or ``centre``: which threads of the table may serve.
+    flattening : float
+        Factor on the table's flattening, from a trial wrap; 1 without one [-]
+
+    Returns
+    -------
+    SolvedThread
+        The thread; ``needed`` is zero where the core alone is too thick already.
+    """
+    rows = {name: t for name, t in threads().items() if use in t.use}
+
+    def outside(t: Thread) -> float:
+        flat = min(flattening * t.flattening.value, 1.0)
+        return float(served_span(core, t.diameter.value, flat, 1.0).outside_diameter)
+
+    name = min(rows, key=lambda n: abs(outside(rows[n]) - wanted))
+    typical = rows[name]
+    flat = min(flattening * typical.flattening.value, 1.0)
+    return SolvedThread(max(0.5 * (wanted - core) / flat, 0.0), name, outside(typical))
+
+
+def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fit, ...]:
+    """Check every diameter the job gives against the line's.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    q : mapping
+        Unknowns at their means, arrays of shape (1,).
+    spread : Propagation
+        The predicted build, for the +-.
+
+    Returns
+    -------
+    tuple of Fit
+        Warnings only; a fit never refuses a plan.
+    """
+    job, model = prepared.job, prepared.model
+    units = job.paper.units
+    found: list[Fit] = []
+    specs = {s.name: s for s in job.line.servings}
+    tracks = {t.name: t.width.si for t in job.bow.tracks}
+    for i, serving in enumerate(model.line.servings):
+        row = spread.index(f"outside:{i}")
+        size = Estimate(float(spread.mean[row]), float(spread.second_order[row]), "m")
+        core = float(model.core_diameter(q, served=True)[0])
+        track = specs[serving.name].track
+        if track in tracks:
+            found.append(_in_track(serving.name, track, size, tracks[track], core, units))
+        if serving.kind is ServingKind.CENTRE and job.bow.nock is not None:
+            found += _in_nock(serving.name, size, job.bow.nock, core, units)
+    pegs = {p.name: p.diameter.si for p in job.bow.pegs}
+    for loop, end in ((model.line.zero, job.line.zero_end), (model.line.far, job.line.far_end)):
+        if end.peg in pegs:
+            found.append(_over_peg(loop, end, pegs[end.peg], units))
+    return tuple(found)
+
+
+def _verdict(size: Estimate, low: float, high: float) -> str:
+    """Say fits, tight or loose only where the +- allows it."""
+    if size.value - size.u95 > high:
+        return "tight"
+    if size.value + size.u95 < low:
+        return "loose"
+    if low <= size.value - size.u95 and size.value + size.u95 <= high:
+        return "fits"
+    return "cannot tell"
+
+
+def _in_track(
+    name: str, track: str, size: Estimate, width: float, core: float, units: System
+) -> Fit:
+    verdict = _verdict(size, 0.0, width)
+    solved = thread_for(core, width, "end")
+    sentence = {
+        "fits": "runs freely",
+        "tight": f"use a thinner thread: {solved.name} would come to "
+        f"{format_length_decimal(solved.outside, units)}",
+        "cannot tell": "lay a 1/2 in trial wrap and try it in the track before serving",
+    }[verdict]
+    return Fit(name, f"track {track}", size, width, verdict, sentence)
+
+
+def _in_nock(name: str, size: Estimate, nock: Nock, core: float, units: System) -> list[Fit]:
+    seat = nock.seat.si
+    solved = thread_for(core, seat, "centre")
+    if core >= seat:
+        advice = "the bare bundle fills the nock already: fewer strands, or a wider nock"
+    else:
+        advice = (
+            f"a thread of {format_length_decimal(solved.needed, units)} would seat; nearest is "
+            f"{solved.name}, {format_length_decimal(solved.outside, units)} over it"
+        )
+    verdict = _verdict(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
+    sentence = {
+        "fits": "seats",
+        "tight": f"too thick: {advice}",
+        "loose": f"too thin: {advice}",
+        "cannot tell": f"lay a 1/2 in trial wrap and try the nock; {advice}",
+    }[verdict]
+    fits = [Fit(name, "nock seat", size, seat, verdict, sentence)]
+    if nock.entry is not None:
+        enters = _verdict(size, nock.entry.si, 10.0 * seat)
+        said = {
+            "fits": "held by the entry",
+            "loose": "falls out of the entry: a loose nock is a dry fire",
+            "cannot tell": "try whether a light tap drops it; it must not fall by itself",
+            "tight": "",
+        }[enters]
+        fits.append(Fit(name, "nock entry", size, nock.entry.si, enters, said))
+    return fits
+
+
+def _over_peg(loop: Loop, end: LoopEnd, peg: float, units: System) -> Fit:
+    passes = bool(np.all(passes_over(loop.perimeter, loop.leg_thickness, peg)))
+    inside = (loop.perimeter - 0.5 * np.pi * loop.leg_thickness) / np.pi
+    sentence = "passes over" if passes else (
+        f"does not pass over {format_length_decimal(peg, units)}: make the loop larger"
+    )
+    size = Estimate(float(inside), 0.0, "m")
+    against = f"peg {end.peg}"
+    return Fit(f"{end.name} loop", against, size, peg, "fits" if passes else "tight", sentence)
+

@@ -1,0 +1,266 @@
+"""Landing: how surely the line comes to length, blind and with the readings the route asks for."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.numerics.budget import Contribution, rank_contributions
+from strandwright.numerics.parameters import ParameterVector
+from strandwright.numerics.propagation import Propagation
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.prepare import Prepared
+from strandwright.planning.result import Landing, Remedy, Target
+from strandwright.reference import practice
+from strandwright.statistics.acceptance import chance_within, judge
+from strandwright.statistics.update import expected_posterior, predicted_uncertainty
+
+
+@dataclass(frozen=True)
+class Bench:
+    """What limits the readings and corrections of a build.
+
+    Attributes
+    ----------
+    tape : float
+        Standard uncertainty of one tape reading [m]
+    turn_effect : float
+        Change of length by one turn, taken positive [m]
+    turn_step : float
+        Smallest step of the turns [turn]
+    """
+
+    tape: float
+    turn_effect: float
+    turn_step: float
+
+    @property
+    def step_u(self) -> float:
+        """Standard uncertainty left by correcting in whole steps [m]."""
+        return self.turn_effect * self.turn_step / float(np.sqrt(12.0))
+
+
+def tape_uncertainty() -> float:
+    """Standard uncertainty of one careful tape reading.
+
+    Returns
+    -------
+    float
+        From the reference table [m]
+    """
+    row = practice("tape.reading")
+    return row.standard_uncertainty or row.value
+
+
+def asked_readings(prepared: Prepared) -> tuple[str, ...]:
+    """Give the stages where a length reading is asked for, in order.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+
+    Returns
+    -------
+    tuple of str
+        Stage keys.
+    """
+    return tuple(s.key for s in prepared.model.route.stages if s.reading)
+
+
+def values_of_readings(
+    prepared: Prepared, spread: Propagation, tape: float
+) -> tuple[dict[str, float], FloatArray]:
+    """What each asked reading takes off the finished length's uncertainty, in order.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    spread : Propagation
+        The predicted build.
+    tape : float
+        Standard uncertainty of one reading [m]
+
+    Returns
+    -------
+    buys : dict
+        By stage, the fall in standard uncertainty when it is read after the ones before [m]
+    covariance : ndarray
+        Of the unknowns after all readings, shape (p, p).
+    """
+    parameters = spread.parameters
+    finished = spread.jacobian[spread.index("finished")][None, :]
+    before = float(spread.first_order[spread.index("finished")])
+    buys: dict[str, float] = {}
+    rows: list[FloatArray] = []
+    covariance = parameters.covariance
+    for key in asked_readings(prepared):
+        rows.append(spread.jacobian[spread.index(f"read:{key}")])
+        covariance = expected_posterior(parameters, np.array(rows), np.full(len(rows), tape**2))
+        after = float(predicted_uncertainty(finished, covariance)[0])
+        buys[key] = before - after
+        before = after
+    return buys, covariance
+
+
+def plan_landing(
+    prepared: Prepared, target: Target, spread: Propagation, bench: Bench
+) -> tuple[Landing, dict[str, float]]:
+    """Work out the landing of a plan.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    target : Target
+        The length asked for.
+    spread : Propagation
+        The predicted build with its slopes.
+    bench : Bench
+        Tape and turn steps.
+
+    Returns
+    -------
+    landing : Landing
+        Blind and guided uncertainty, budgets, remedies, acceptance.
+    buys : dict
+        What each reading takes off, by stage [m]
+    """
+    row = spread.index("finished")
+    blind = Estimate(float(spread.mean[row]), float(spread.second_order[row]), "m")
+    buys, after = values_of_readings(prepared, spread, bench.tape)
+    guided = guided_uncertainty(prepared, spread, bench, spread.parameters)
+    error = blind.value - target.length.value
+    proof_u = proof_uncertainty(spread, bench.tape)
+    landing = Landing(
+        blind=blind,
+        chance_blind=float(chance_within(error, blind.u, target.tolerance)),
+        guided_u=guided,
+        chance=float(chance_within(0.0, guided, target.tolerance)),
+        budget=spread.budget("finished"),
+        guided_budget=_guided_budget(spread, after, bench),
+        remedies=_remedies(prepared, target, spread, bench, guided),
+        proof=judge(0.0, proof_u, target.tolerance),
+        proof_u=proof_u,
+    )
+    return landing, buys
+
+
+def guided_uncertainty(
+    prepared: Prepared, spread: Propagation, bench: Bench, parameters: ParameterVector
+) -> float:
+    """Standard uncertainty of the finished length after every asked reading and correction.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    spread : Propagation
+        Slopes of the build.
+    bench : Bench
+        Tape and turn steps.
+    parameters : ParameterVector
+        What is known beforehand; may differ from that of ``spread``.
+
+    Returns
+    -------
+    float
+        Standard uncertainty [m]
+    """
+    rows = np.array(
+        [spread.jacobian[spread.index(f"read:{k}")] for k in asked_readings(prepared)]
+    )
+    covariance = expected_posterior(parameters, rows, np.full(len(rows), bench.tape**2))
+    finished = spread.jacobian[spread.index("finished")][None, :]
+    left = float(predicted_uncertainty(finished, covariance)[0])
+    return float(np.hypot(left, bench.step_u))
+
+
+def proof_uncertainty(spread: Propagation, tape: float) -> float:
+    """Standard uncertainty of the proof reading as a measurement of the true finished length.
+
+    Parameters
+    ----------
+    spread : Propagation
+        Slopes of the build.
+    tape : float
+        Standard uncertainty of one reading [m]
+
+    Returns
+    -------
+    float
+        Standard uncertainty: what moves the reading but not the line (gauge), and the tape [m]
+    """
+    slopes = spread.jacobian
+    apart = slopes[spread.index("read:proof")] - slopes[spread.index("finished")]
+    variance = float(apart @ spread.parameters.covariance @ apart)
+    return float(np.sqrt(max(variance, 0.0) + tape**2))
+
+
+def _guided_budget(
+    spread: Propagation, covariance: FloatArray, bench: Bench
+) -> tuple[Contribution, ...]:
+    after = spread.parameters.with_updated(spread.parameters.mean, covariance)
+    slopes = spread.jacobian[spread.index("finished")]
+    variance = float(slopes @ covariance @ slopes)
+    total = variance + bench.step_u**2
+    parts = [
+        _scaled(part, variance / total)
+        for part in rank_contributions(after, slopes, variance)
+        if part.parameter != "curvature"
+    ]
+    step = Contribution(
+        parameter="turn_step",
+        label="correcting in half turns",
+        source="the smallest turn that is put in",
+        sensitivity=bench.turn_effect,
+        standard_uncertainty=bench.step_u,
+        share=bench.step_u**2 / total,
+    )
+    return tuple(sorted([*parts, step], key=lambda c: -c.share))
+
+
+def _scaled(part: Contribution, factor: float) -> Contribution:
+    return Contribution(
+        parameter=part.parameter,
+        label=part.label,
+        source=part.source,
+        sensitivity=part.sensitivity,
+        standard_uncertainty=part.standard_uncertainty,
+        share=part.share * factor,
+    )
+
+
+def _remedies(
+    prepared: Prepared, target: Target, spread: Propagation, bench: Bench, now: float
+) -> tuple[Remedy, ...]:
+    """What would shrink the guided uncertainty, best first; what gains nothing is left out."""
+    cell = practice("gauge.load_cell").value
+    parameters = spread.parameters
+    options: list[tuple[str, ParameterVector, Bench]] = [
+        ("read the proof and each stage twice and take the mean", parameters,
+         Bench(bench.tape / np.sqrt(2.0), bench.turn_effect, bench.turn_step)),
+        ("put in the last turns by quarters", parameters,
+         Bench(bench.tape, bench.turn_effect, 0.25)),
+    ]  # fmt: skip
+    if parameters.standard_uncertainty("gauge") > 1.2 * cell:
+        options.append(
+            ("put a load cell on the pull", _narrowed(parameters, "gauge", cell), bench)
+        )
+    found: list[Remedy] = []
+    for name, known, tools in options:
+        u = guided_uncertainty(prepared, spread, tools, known)
+        if u < 0.99 * now:
+            found.append(Remedy(name, u, float(chance_within(0.0, u, target.tolerance))))
+    return tuple(sorted(found, key=lambda r: r.u))
+
+
+def _narrowed(parameters: ParameterVector, name: str, u: float) -> ParameterVector:
+    """Give the parameters with one of them known to a smaller uncertainty."""
+    i = parameters.index(name)
+    scale = np.ones(len(parameters.names))
+    scale[i] = u / float(np.sqrt(parameters.covariance[i, i]))
+    return parameters.with_updated(parameters.mean, parameters.covariance * np.outer(scale, scale))

@@ -1,0 +1,151 @@
+"""Picture: a plan as the strip that is drawn of it, finished, at the measuring condition."""
+
+from __future__ import annotations
+
+import math
+
+from strandwright.drawing.picture import (
+    EyePicture,
+    MarkPicture,
+    ServingPicture,
+    SpanPicture,
+    StripPicture,
+)
+from strandwright.planning.colour_layout import lay_colours
+from strandwright.planning.result import Plan, ServingPlan
+from strandwright.planning.written import Written
+
+#: What a loop without a body serving beside it is drawn with.
+_THREAD_COLOUR = "#3A3A3A"
+#: Shorter bare stretches are where two servings touch.
+_SHORTEST = 1e-5
+
+
+def strip_picture(
+    plan: Plan, *, title: str | None = None, subtitle: str | None = None
+) -> StripPicture:
+    """Give the strip of a planned line.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    title, subtitle : str or None
+        Above the line; None says them from the plan, empty leaves them out.
+
+    Returns
+    -------
+    StripPicture
+        The finished line on its measuring pins, zero end first.
+
+    Notes
+    -----
+    Turns are drawn evenly over the body between the throats. Served stretches resist twist
+    more than bare ones, so on a line that is served before it is twisted they hold fewer of
+    them than the picture shows.
+    """
+    job, length = plan.job, plan.target.length.value
+    return StripPicture(
+        title=_title(plan) if title is None else title,
+        subtitle=_subtitle(plan) if subtitle is None else subtitle,
+        length=length,
+        zero_end_label=job.line.zero_end.name,
+        far_end_label=job.line.far_end.name,
+        spans=_spans(plan, length),
+        strands=lay_colours(
+            tuple((run.name, run.colour, run.strands) for run in plan.winding.runs),
+            job.makeup.pattern,
+        ),
+        hand=plan.twist.hand,
+        zero_eye=_eye(plan, is_far=False),
+        far_eye=_eye(plan, is_far=True),
+        marks=tuple(
+            MarkPicture(min(max(mark.position.value, 0.0), length), mark.name)
+            for mark in plan.marks
+        ),
+        units=job.paper.units,
+        fraction=job.paper.fraction if job.paper.units == "in" else 2,
+    )
+
+
+def _title(plan: Plan) -> str:
+    colours = " and ".join(run.name for run in plan.winding.runs)
+    return f"{plan.job.line.name}, {plan.job.bow.kind}, {colours}"
+
+
+def _subtitle(plan: Plan) -> str:
+    to = Written.on(plan.job.paper)
+    return (
+        f"finished {to.length(plan.target.length.value)} at"
+        f" {to.force(plan.target.measuring_load)} over {to.length(plan.target.pin_diameter)} pins"
+        f" \u00b7 {plan.winding.strands} strands \u00b7 {plan.twist.turns:g} turns,"
+        f" {plan.twist.hand} \u00b7 chance to land within {to.length(plan.target.tolerance)}:"
+        f" {plan.landing.chance:.2f}"
+    )
+
+
+def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
+    """Cut the body into served and bare spans, throat to throat."""
+    first, last = plan.throats[0], length - plan.throats[1]
+    spans: list[SpanPicture] = []
+    at = first
+
+    def add(stop: float, serving: ServingPlan | None) -> None:
+        nonlocal at
+        if stop - at > _SHORTEST:
+            turns = [plan.twist.turns * (x - first) / (last - first) for x in (at, stop)]
+            wide = plan.bare_diameter.value if serving is None else serving.outside.value
+            wrapped = None if serving is None else _serving(serving, Written.on(plan.job.paper))
+            spans.append(SpanPicture(at, stop, wide, turns[0], turns[1], wrapped))
+            at = stop
+
+    for serving in sorted(plan.servings, key=lambda s: s.start.value):
+        add(min(serving.start.value, last), None)
+        add(min(serving.stop.value, last), serving)
+    add(last, None)
+    return tuple(spans)
+
+
+def _serving(serving: ServingPlan, to: Written) -> ServingPicture:
+    """Give a serving; its thread's diameter follows from its thickness as laid.
+
+    A round thread of diameter d, flattened to one wrap's width p, is left with the height
+    (pi/4) d^2 / p, which is how the picture goes back from the outside to the core.
+    """
+    pitch = 1.0 / serving.wraps_per_length
+    height = 0.5 * max(serving.outside.value - serving.core.value, 1e-5)
+    return ServingPicture(
+        name=serving.name,
+        thread_colour=serving.colour,
+        thread_diameter=math.sqrt(4.0 / math.pi * height * pitch),
+        wrap_pitch=pitch,
+        hand=serving.hand,
+        kind=serving.use,
+        label=to.small_estimate(serving.outside),
+    )
+
+
+def _eye(plan: Plan, *, is_far: bool) -> EyePicture:
+    """Give the loop at one end; each leg holds half of the strands."""
+    line = plan.job.line
+    end = line.far_end if is_far else line.zero_end
+    throat = plan.throats[1 if is_far else 0]
+    beside = _beside(plan, throat, is_far)
+    leg = plan.bare_diameter.value / 2**0.5
+    if end.thread is None:
+        most = max(plan.winding.runs, key=lambda run: run.strands)
+        return EyePicture(throat, plan.target.pin_diameter, leg, most.colour, served=False)
+    colour = _THREAD_COLOUR
+    if beside is not None:
+        colour = beside.colour
+        leg = beside.core.value / 2**0.5 + beside.outside.value - beside.core.value
+    return EyePicture(throat, plan.target.pin_diameter, leg, colour)
+
+
+def _beside(plan: Plan, throat: float, is_far: bool) -> ServingPlan | None:
+    """Find the serving that runs into a throat."""
+    place = plan.target.length.value - throat if is_far else throat
+    for serving in plan.servings:
+        if serving.start.value - _SHORTEST <= place <= serving.stop.value + _SHORTEST:
+            return serving
+    return None

@@ -1,0 +1,250 @@
+"""Refusals: entries that can be read but cannot be meant, found before anything is computed.
+
+The ranges are wide: they catch a slipped point, a unit mistaken for another and a zero where a
+size belongs. What is merely unusual is left to the warnings of the plan.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from strandwright.errors import (
+    GeometryError,
+    InputError,
+    InputErrors,
+    LimitError,
+    SpecError,
+)
+from strandwright.units import Dimension, Entered, parse
+from strandwright.workshop.job import Job
+
+
+@dataclass(frozen=True)
+class Range:
+    """The values that an entry of a job may have.
+
+    Attributes
+    ----------
+    low, high : str
+        Lowest and highest value, both allowed, as somebody would type them.
+    dimension : Dimension
+        The kind of quantity.
+    """
+
+    low: str
+    high: str
+    dimension: Dimension
+
+    def holds(self, entered: Entered) -> bool:
+        """Say whether an entry is in the range.
+
+        Parameters
+        ----------
+        entered : Entered
+            The entry.
+
+        Returns
+        -------
+        bool
+            True in the range, ends included.
+        """
+        low, high = (
+            parse(self.dimension, text, field="range", signed=True).value
+            for text in (self.low, self.high)
+        )
+        return low <= entered.value <= high
+
+
+_SIZE = Range("0.5 mm", "4 in", Dimension.LENGTH)
+_LINE = Range("6 in", "20 ft", Dimension.LENGTH)
+_ON_BOW = Range("0 in", "20 ft", Dimension.LENGTH)
+_LOAD = Range("1 lbf", "3000 lbf", Dimension.FORCE)
+_SHARE = Range("0 %", "100 %", Dimension.RATIO)
+_TIME = Range("0 s", "60 d", Dimension.DURATION)
+_ROOM = Range("-40 degC", "60 degC", Dimension.TEMPERATURE)
+_BEAM = Range("6 in", "60 ft", Dimension.LENGTH)
+
+#: The range of each entry, by its place in the job file without counts.
+RANGES = {
+    "bow.draw_weight": Range("1 lbf", "600 lbf", Dimension.FORCE),
+    "bow.bow_length": _LINE,
+    "bow.axle_to_axle": _LINE,
+    "bow.brace_height": Range("1 in", "20 in", Dimension.LENGTH),
+    "bow.draw_length": Range("5 in", "50 in", Dimension.LENGTH),
+    "bow.let_off": _SHARE,
+    "bow.stored_energy": Range("1 J", "1000 J", Dimension.ENERGY),
+    "bow.efficiency": Range("5 %", "100 %", Dimension.RATIO),
+    "bow.tracks.width": _SIZE,
+    "bow.pegs.diameter": _SIZE,
+    "bow.nock.seat": _SIZE,
+    "bow.nock.entry": _SIZE,
+    "bow.loads.resting": _LOAD,
+    "bow.loads.highest": _LOAD,
+    "bow.loads.release": _LOAD,
+    "original.readings.length": _LINE,
+    "original.readings.zero_post": _SIZE,
+    "original.readings.far_post": _SIZE,
+    "original.readings.load": Range("0.1 lbf", "3000 lbf", Dimension.FORCE),
+    "original.readings.temperature": _ROOM,
+    "original.label.length": _LINE,
+    "original.bare_diameter": _SIZE,
+    "original.served_diameter": _SIZE,
+    "original.zero_loop": Range("1/4 in", "12 in", Dimension.LENGTH),
+    "original.far_loop": Range("1/4 in", "12 in", Dimension.LENGTH),
+    "line.finished": _LINE,
+    "line.tolerance": Range("0.1 mm", "2 in", Dimension.LENGTH),
+    "line.zero_end.size": Range("1/4 in", "12 in", Dimension.LENGTH),
+    "line.far_end.size": Range("1/4 in", "12 in", Dimension.LENGTH),
+    "line.servings.start": _ON_BOW,
+    "line.servings.stop": _ON_BOW,
+    "line.servings.tension": Range("0.2 lbf", "60 lbf", Dimension.FORCE),
+    "line.servings.trial_diameter": Range("0.5 mm", "1/2 in", Dimension.LENGTH),
+    "line.marks.at": _ON_BOW,
+    "line.marks.mass": Range("0 g", "50 g", Dimension.MASS),
+    "makeup.own_strand.linear_density": Range("0.01 g/m", "5 g/m", Dimension.LINEAR_DENSITY),
+    "makeup.own_strand.weighed_length": Range("1 ft", "1000 m", Dimension.LENGTH),
+    "makeup.own_strand.weighed_mass": Range("0.01 g", "2 kg", Dimension.MASS),
+    "makeup.own_strand.break_load": Range("1 lbf", "1000 lbf", Dimension.FORCE),
+    "makeup.own_strand.break_strain": Range("0.5 %", "40 %", Dimension.RATIO),
+    "makeup.own_strand.stiffness": Range("50 N", "200 kN", Dimension.FORCE),
+    "bench.zero_post": Range("1 mm", "4 in", Dimension.LENGTH),
+    "bench.far_post": Range("1 mm", "4 in", Dimension.LENGTH),
+    "bench.loop_pin": Range("1 mm", "4 in", Dimension.LENGTH),
+    "bench.longest": _BEAM,
+    "bench.shortest": Range("0 in", "60 ft", Dimension.LENGTH),
+    "bench.post_stiffness": Range("0.5 N/mm", "1000000 N/mm", Dimension.STIFFNESS),
+    "bench.drag": Range("0.1 lbf", "40 lbf", Dimension.FORCE),
+    "bench.gauge_uncertainty": Range("0.01 %", "100 %", Dimension.RATIO),
+    "bench.rating": Range("1 lbf", "100000 lbf", Dimension.FORCE),
+    "bench.temperature": _ROOM,
+    "bench.bobbin": Range("1 ft", "1000 m", Dimension.LENGTH),
+    "bench.scale_reads": Range("0.1 mg", "100 g", Dimension.MASS),
+    "route.wound_at": _BEAM,
+    "route.equalise": _LOAD,
+    "route.stretch": _LOAD,
+    "route.stretch_dwell": _TIME,
+    "route.settle": _LOAD,
+    "route.serve": _LOAD,
+    "route.measure": _LOAD,
+    "route.rest": _TIME,
+    "build.wound_at": _BEAM,
+    "build.readings.length": _LINE,
+    "build.readings.load": _LOAD,
+}
+
+
+def refuse_impossible(job: Job) -> None:
+    """Refuse a job with entries that cannot be meant, or that name what the job does not have.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Raises
+    ------
+    InputError
+        For one such entry: field, value, rule and remedy.
+    InputErrors
+        For several.
+    """
+    found = [*_out_of_range(job), *_unfinite(job)]
+    if not found:
+        # Only among sane numbers does it tell anything that two of them do not go together.
+        found = [*_tight_loops(job), *_unknown_names(job), *_uneven_pattern(job)]
+    if len(found) == 1:
+        raise found[0]
+    if found:
+        raise InputErrors(tuple(found))
+
+
+def _entries(noun: Any, place: str = "") -> Iterator[tuple[str, object]]:
+    """Walk a job's values with the names they have in its file."""
+    for name in type(noun).model_fields:
+        value, field = getattr(noun, name), f"{place}.{name}".removeprefix(".")
+        parts = value if isinstance(value, tuple) else (value,)
+        for number, part in enumerate(parts, start=1):
+            where = f"{field}[{number}]" if isinstance(value, tuple) else field
+            if hasattr(type(part), "model_fields"):
+                yield from _entries(part, where)
+            else:
+                yield where, part
+
+
+def _out_of_range(job: Job) -> Iterator[InputError]:
+    for field, value in _entries(job):
+        allowed = RANGES.get(re.sub(r"\[\d+\]", "", field))
+        if isinstance(value, Entered) and allowed is not None and not allowed.holds(value):
+            rule = f"must lie between {allowed.low} and {allowed.high}"
+            yield LimitError(field, value.text, rule, "check the number and its unit")
+
+
+def _unfinite(job: Job) -> Iterator[InputError]:
+    for field, value in _entries(job):
+        if isinstance(value, float) and not math.isfinite(value):
+            yield SpecError(field, value, "must be a finite number", "write the number again")
+
+
+def _tight_loops(job: Job) -> Iterator[InputError]:
+    """Find loops that do not go round a pin they are said to hang on."""
+    zero, far = (("zero_end", job.line.zero_end), ("far_end", job.line.far_end))
+    pins = [("bench.loop_pin", job.bench.loop_pin, (zero, far))]
+    for number, reading in enumerate(job.original.readings, start=1):
+        place = f"original.readings[{number}]"
+        both = (zero, far) if reading.far_post is None else (zero,)
+        pins.append((f"{place}.zero_post", reading.zero_post, both))
+        pins.append((f"{place}.far_post", reading.far_post, (far,)))
+    for field, pin, ends in pins:
+        which, end = min(ends, key=lambda named: named[1].size.si)
+        if pin is not None and 2.0 * end.size.si < math.pi * pin.si:
+            yield GeometryError(
+                field,
+                pin.text,
+                f"must pass through the loop line.{which}, whose size is {end.size.text}",
+                "check the pin, and the loop's inside length laid flat",
+            )
+
+
+def _unknown_names(job: Job) -> Iterator[InputError]:
+    """Find pegs and tracks that the bow does not list, and names given twice."""
+    pegs = [peg.name for peg in job.bow.pegs]
+    tracks = [track.name for track in job.bow.tracks]
+    for which, end in (("zero_end", job.line.zero_end), ("far_end", job.line.far_end)):
+        if end.peg is not None and end.peg not in pegs:
+            yield _unknown(f"line.{which}.peg", end.peg, "bow.pegs", pegs)
+    for number, serving in enumerate(job.line.servings, start=1):
+        if serving.track is not None and serving.track not in tracks:
+            yield _unknown(f"line.servings[{number}].track", serving.track, "bow.tracks", tracks)
+    for field, names in (
+        ("line.servings", [s.name for s in job.line.servings]),
+        ("line.marks", [m.name for m in job.line.marks]),
+    ):
+        for number, name in enumerate(names):
+            if name in names[:number]:
+                remedy = "give each a name of its own"
+                yield SpecError(f"{field}[{number + 1}].name", name, "stands there twice", remedy)
+
+
+def _unknown(field: str, name: str, table: str, known: list[str]) -> SpecError:
+    remedy = f"choose {' or '.join(known)}, or add it to {table}" if known else f"add {table}"
+    return SpecError(field, name, f"is not among the names in {table}", remedy)
+
+
+def _uneven_pattern(job: Job) -> Iterator[InputError]:
+    """Hold halves and thirds to colours that can be laid so."""
+    makeup = job.makeup
+    wanted = {"halves": 2, "thirds": 3}.get(makeup.pattern)
+    if wanted is None or not makeup.colours:
+        return
+    counts = [run.strands for run in makeup.colours]
+    if len(counts) != wanted or max(counts) - min(counts) > 1:
+        yield SpecError(
+            "makeup.pattern",
+            f"{makeup.pattern}, colours {' + '.join(str(c) for c in counts)}",
+            f"must have {wanted} colours whose strands differ by one at most",
+            'change the strands of a colour, or set pattern = "free"',
+        )

@@ -1,0 +1,169 @@
+"""Settings: post distance, turns and marks, rounded to what a shop can set."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.errors import SpecError
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.build import (
+    Settings,
+    marking_edges,
+    naturals_for,
+    posts_for,
+    turns_for,
+)
+from strandwright.line.model import Unknowns
+from strandwright.line.winding import WoundSkein
+from strandwright.planning.prepare import Prepared
+from strandwright.reference import practice
+from strandwright.units import INCH
+from strandwright.workshop.job import Job
+
+#: Steepest twist that is tried; far beyond what the trade uses [turn/m]
+STEEPEST = 2.0 / INCH
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """Settings of a plan and how they were arrived at.
+
+    Attributes
+    ----------
+    settings : Settings
+        What the technician does.
+    exact_posts : float
+        Post setting before it was rounded to the shop's fraction [m]
+    exact_turns : float
+        Turns before they were rounded to a half turn [turn]
+    skein : WoundSkein
+        The nominal skein at the post setting.
+    naturals : ndarray
+        Nominal natural segment lengths of the finished line, shape (1, K) [m]
+    """
+
+    settings: Settings
+    exact_posts: float
+    exact_turns: float
+    skein: WoundSkein
+    naturals: FloatArray
+
+
+def rounding_step(job: Job) -> float:
+    """Smallest step of the shop's tape: its fraction of an inch, or half a millimetre.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    float
+        Step [m]
+    """
+    return INCH / job.paper.fraction if job.paper.units == "in" else 0.0005
+
+
+def round_to(value: float, step: float) -> float:
+    """Round to the nearest multiple of a step.
+
+    Parameters
+    ----------
+    value : float
+        The value [m]
+    step : float
+        The step, > 0 [m]
+
+    Returns
+    -------
+    float
+        The rounded value [m]
+    """
+    return float(np.round(value / step) * step)
+
+
+def wanted_turns(prepared: Prepared) -> float:
+    """Turns the job asks for, or practice's rate for that kind of line.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+
+    Returns
+    -------
+    float
+        Turns throat to throat, to a half turn [turn]
+
+    Raises
+    ------
+    SpecError
+        If the job gives both turns and a twist rate.
+    """
+    makeup = prepared.job.makeup
+    if makeup.turns is not None and makeup.twist is not None:
+        raise SpecError(
+            "makeup.turns", makeup.turns, "stands alone, without makeup.twist", "give one of them"
+        )
+    if makeup.turns is not None:
+        return makeup.turns
+    rate = makeup.twist.si if makeup.twist is not None else _usual_rate(prepared.job)
+    if rate > STEEPEST:
+        raise SpecError(
+            "makeup.twist",
+            makeup.twist.text if makeup.twist is not None else rate,
+            "is at most 2 turns per inch",
+            "check the unit: turns per inch, not turns",
+        )
+    edges = prepared.model.layout.edges
+    return round_to(rate * float(edges[-1] - edges[0]), 0.5)
+
+
+def _usual_rate(job: Job) -> float:
+    if job.line.kind == "cable":
+        return practice("twist.cable").value
+    kind = job.bow.kind
+    row = {"recurve": "recurve_endless", "longbow": "recurve_endless", "crossbow": "crossbow"}
+    return practice(f"twist.{row.get(kind, 'compound_string')}").value
+
+
+def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
+    """Choose post setting, turns and marks for the means of the unknowns.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    q : mapping
+        Unknowns at their means, arrays of shape (1,).
+
+    Returns
+    -------
+    Chosen
+        The settings.
+
+    Raises
+    ------
+    OutsideValidRange
+        If a given post setting cannot be brought to length by any turns.
+    """
+    model, job = prepared.model, prepared.job
+    step = rounding_step(job)
+    given = job.build.wound_at or job.route.wound_at
+    body = float(model.layout.edges[-1] - model.layout.edges[0])
+    wanted = wanted_turns(prepared)
+    if given is not None:
+        exact_posts = posts = given.si
+    else:
+        naturals = naturals_for(model, q, np.array([wanted]))
+        exact_posts = float(posts_for(model, q, naturals)[0])
+        posts = round_to(exact_posts, step)
+    skein = model.wound(q, posts)
+    exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), STEEPEST * body)
+    turns = round_to(exact_turns, 0.5)
+    edges = marking_edges(model, q, skein, turns, naturals)
+    marks = tuple(round_to(float(e), step) for e in edges[1:-1])
+    return Chosen(Settings(posts, turns, marks), exact_posts, exact_turns, skein, naturals)

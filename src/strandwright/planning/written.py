@@ -1,0 +1,303 @@
+"""Written quantities: the numbers of a plan as people read them, in the job's units.
+
+A value and its +- are one text, and the +- is a 95 % half-range rounded up to a readable size.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from strandwright.planning.estimate import Estimate
+from strandwright.units import (
+    INCH,
+    Dimension,
+    System,
+    format_estimate,
+    format_length,
+    format_length_decimal,
+    to_unit,
+)
+from strandwright.workshop.job import Paper
+
+_MOST_DIGITS = 6
+_MINUTE, _HOUR = 60.0, 3600.0
+
+
+@dataclass(frozen=True)
+class Written:
+    """How quantities are written for one job.
+
+    Attributes
+    ----------
+    system : {"in", "mm"}
+        Inches, lbf and grains, or millimetres, newtons and grams.
+    fraction : int
+        Finest fraction of an inch [1/in]
+    """
+
+    system: System
+    fraction: int
+
+    @classmethod
+    def on(cls, paper: Paper) -> Written:
+        """Write as a job's paper asks.
+
+        Parameters
+        ----------
+        paper : Paper
+            Units and fraction.
+
+        Returns
+        -------
+        Written
+            The way of writing.
+        """
+        return cls(paper.units, paper.fraction)
+
+    def length(self, metres: float) -> str:
+        """Write a length.
+
+        Parameters
+        ----------
+        metres : float
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``57 1/4 in``.
+        """
+        return format_length(metres, system=self.system, fraction=self.fraction)
+
+    def small(self, metres: float) -> str:
+        """Write a small length, such as a diameter or what one turn does.
+
+        Parameters
+        ----------
+        metres : float
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``0.118 in``; ``3.00 mm``.
+        """
+        digits = 3 if self.system == "in" else 2
+        return format_length_decimal(metres, self.system, digits)
+
+    def small_estimate(self, estimate: Estimate) -> str:
+        """Write a small length with its +-.
+
+        Parameters
+        ----------
+        estimate : Estimate
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``0.118 ± 0.006 in``.
+        """
+        size = INCH if self.system == "in" else 1e-3
+        fewest = 3 if self.system == "in" else 2
+        return _joined(estimate.value / size, estimate.u95 / size, self.system, fewest)
+
+    def long(self, estimate: Estimate) -> str:
+        """Write a length of thread, as it is measured off a spool.
+
+        Parameters
+        ----------
+        estimate : Estimate
+            The length, with no uncertainty where it has none [m]
+
+        Returns
+        -------
+        str
+            ``22 ± 7 ft``; ``6.8 ± 2.1 m``.
+        """
+        size, unit = (12.0 * INCH, "ft") if self.system == "in" else (1.0, "m")
+        return _joined(estimate.value / size, estimate.u95 / size, unit, 1)
+
+    def force(self, newtons: float) -> str:
+        """Write a force without decimals.
+
+        Parameters
+        ----------
+        newtons : float
+            The force [N]
+
+        Returns
+        -------
+        str
+            ``100 lbf`` or ``445 N``.
+        """
+        unit = self._force_unit
+        number = to_unit(Dimension.FORCE, newtons, unit)
+        return f"{number:.{0 if number >= 10.0 else 1}f} {unit}"
+
+    def mass(self, kilograms: float) -> str:
+        """Write a mass.
+
+        Parameters
+        ----------
+        kilograms : float
+            The mass [kg]
+
+        Returns
+        -------
+        str
+            ``118 gr`` or ``7.65 g``.
+        """
+        unit = self._mass_unit
+        number = to_unit(Dimension.MASS, kilograms, unit)
+        return f"{number:.{0 if self.system == 'in' else 2}f} {unit}"
+
+    def rate(self, per_metre: float) -> str:
+        """Write turns or wraps over length.
+
+        Parameters
+        ----------
+        per_metre : float
+            The rate [1/m]
+
+        Returns
+        -------
+        str
+            ``0.50 per in``; per 100 mm where lengths are in millimetres.
+        """
+        if self.system == "in":
+            number, unit = per_metre * INCH, "per in"
+        else:
+            number, unit = per_metre * 0.1, "per 100 mm"
+        return f"{number:.{2 if number < 10.0 else 0}f} {unit}"
+
+    def duration(self, seconds: float) -> str:
+        """Write a time.
+
+        Parameters
+        ----------
+        seconds : float
+            The time [s]
+
+        Returns
+        -------
+        str
+            ``20 s``, ``30 min`` or ``12 h``.
+        """
+        if seconds < 2.0 * _MINUTE:
+            return f"{seconds:.0f} s"
+        if seconds < 2.0 * _HOUR:
+            return f"{seconds / _MINUTE:.0f} min"
+        return f"{seconds / _HOUR:.3g} h"
+
+    def share(self, share: float) -> str:
+        """Write a share of one in per cent.
+
+        Parameters
+        ----------
+        share : float
+            The share [-]
+
+        Returns
+        -------
+        str
+            ``91 %``, one decimal below ten.
+        """
+        percent = 100.0 * share
+        return f"{percent:.{0 if percent >= 10.0 or percent == 0.0 else 1}f} %"
+
+    def chance(self, chance: float) -> str:
+        """Write a chance in per cent; no chance is ever certain.
+
+        Parameters
+        ----------
+        chance : float
+            The chance [-]
+
+        Returns
+        -------
+        str
+            ``91 %``, ``over 99 %``, ``under 1 %``.
+        """
+        if chance > 0.99:
+            return "over 99 %"
+        return "under 1 %" if chance < 0.01 else f"{100.0 * chance:.0f} %"
+
+    def share_estimate(self, estimate: Estimate) -> str:
+        """Write a share of one with its +- in per cent.
+
+        Parameters
+        ----------
+        estimate : Estimate
+            The share [-]
+
+        Returns
+        -------
+        str
+            ``14.2 ± 1.8 %``.
+        """
+        return _joined(100.0 * estimate.value, 100.0 * estimate.u95, "%", 0)
+
+    def estimate(self, estimate: Estimate) -> str:
+        """Write an estimate as its unit asks: lengths as fractions, forces, masses, counts.
+
+        Parameters
+        ----------
+        estimate : Estimate
+            The value with its uncertainty [SI]
+
+        Returns
+        -------
+        str
+            ``57 1/4 ± 1/32 in``.
+        """
+        if estimate.unit == "m":
+            value, half = estimate.value, estimate.u95
+            return format_estimate(value, half, self.system, self.fraction, pretty=True)
+        size, unit = self._scale(estimate.unit)
+        return _joined(estimate.value * size, estimate.u95 * size, unit, 0)
+
+    @property
+    def _force_unit(self) -> str:
+        return "lbf" if self.system == "in" else "N"
+
+    @property
+    def _mass_unit(self) -> str:
+        return "gr" if self.system == "in" else "g"
+
+    def _scale(self, unit: str) -> tuple[float, str]:
+        """Give the factor from SI and the unit to write."""
+        if unit == "N":
+            return to_unit(Dimension.FORCE, 1.0, self._force_unit), self._force_unit
+        if unit == "kg":
+            return to_unit(Dimension.MASS, 1.0, self._mass_unit), self._mass_unit
+        if unit == "N m" and self.system == "in":
+            return to_unit(Dimension.FORCE, 1.0, "lbf") / INCH, "lbf in"
+        return 1.0, {"1": "", "turn": "turns"}.get(unit, unit)
+
+
+def _joined(value: float, half: float, unit: str, fewest: int) -> str:
+    """Write value and +- to the same decimals, the +- rounded up to one or two digits."""
+    digits = fewest if half <= 0.0 else _digits(half)
+    if half <= 0.0:
+        text = f"{value:.{_count_digits(value, fewest)}f}"
+        return f"{text} {unit}".rstrip()
+    step = 10.0**-digits
+    # What rounding the value takes away is added, so that the written range holds the true one.
+    shown = round(value, digits)
+    up = math.ceil(round((half + abs(shown - value)) / step, 6)) * step
+    places = max(digits, 0)
+    return f"{shown:.{places}f} \u00b1 {up:.{places}f} {unit}".rstrip()
+
+
+def _count_digits(value: float, fewest: int) -> int:
+    """Decimals for a number without +-: none if it is whole."""
+    return fewest if fewest or value == round(value) else 1
+
+
+def _digits(half: float) -> int:
+    """Decimals that show one digit of the +-, or two where the first is a 1 or a 2."""
+    place = math.floor(math.log10(half))
+    first = half / 10.0**place
+    return min((1 if first < 3.0 else 0) - place, _MOST_DIGITS)
