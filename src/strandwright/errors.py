@@ -104,9 +104,9 @@ class SolveError(StrandwrightError, RuntimeError):
     message : str
         What was sought, and what to try next.
     residual : float
-        Largest remaining residual, in the equation's own unit.
+        Largest remaining residual, in the equation's own unit [unit].
     iterations : int
-        Iterations spent.
+        Iterations spent [-].
     """
 
     def __init__(self, message: str, residual: float = float("nan"), iterations: int = 0) -> None:

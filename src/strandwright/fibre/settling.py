@@ -19,7 +19,7 @@ CREEP_START = 60.0
 RECOVERY_TIMES = (1200.0, 14400.0)
 RECOVERY_WEIGHT = 0.75
 _GAS = 8.314462618
-_KELVIN_20 = 293.15
+_BOLTZMANN = 1.380649e-23
 
 
 def bedding_progress(strand_load: ArrayLike, load_scale: ArrayLike) -> FloatArray:
@@ -125,10 +125,12 @@ def rest_needed(share_left: float) -> float:
 def steady_creep_rate(
     stress: ArrayLike,
     temperature: ArrayLike,
+    *,
     reference_rate: float,
     reference_stress: float,
+    reference_temperature: float,
     activation_energy: float,
-    activation_volume: float = 5.0e-28,
+    activation_volume: float,
 ) -> FloatArray:
     """Steady (secondary) creep rate by Eyring's law, scaled from one reference point.
 
@@ -141,9 +143,11 @@ def steady_creep_rate(
     temperature : array_like
         Temperature [K]
     reference_rate : float
-        Rate at the reference stress and 20 degC [1/s]
+        Rate at the reference stress and temperature [1/s]
     reference_stress : float
         Stress of the reference point [Pa]
+    reference_temperature : float
+        Temperature of the reference point [K]
     activation_energy : float
         Apparent activation energy [J/mol]
     activation_volume : float
@@ -159,8 +163,7 @@ def steady_creep_rate(
     Order of magnitude only: the reference rates known to us are of early HMPE yarns.
     """
     kelvin = np.asarray(temperature, dtype=float)
-    boltzmann = 1.380649e-23
-    arrhenius = np.exp(-activation_energy / _GAS * (1.0 / kelvin - 1.0 / _KELVIN_20))
-    drive = np.sinh(np.asarray(stress) * activation_volume / (boltzmann * kelvin))
-    base = np.sinh(reference_stress * activation_volume / (boltzmann * _KELVIN_20))
+    arrhenius = np.exp(-activation_energy / _GAS * (1.0 / kelvin - 1.0 / reference_temperature))
+    drive = np.sinh(np.asarray(stress) * activation_volume / (_BOLTZMANN * kelvin))
+    base = np.sinh(reference_stress * activation_volume / (_BOLTZMANN * reference_temperature))
     return reference_rate * arrhenius * drive / base

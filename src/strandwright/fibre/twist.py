@@ -186,6 +186,9 @@ def span_length(
     path = np.sqrt(1.0 + pitch / np.square(length)[..., None])
     length = length * (count / path.sum(axis=-1))
     strain = pull = path
+    low, high = 0.5 * length, natural * (1.0 + straight)
+    # With a straight law the load bends upwards only, and steps from above never pass the root.
+    guarded = bool((strands.softening > 1.0).any())
     for _ in range(_ITERATIONS):
         steep = pitch / np.square(length)[..., None]
         path = np.sqrt(1.0 + steep)
@@ -200,14 +203,32 @@ def span_length(
         mean_fall = (relative * fall).sum(axis=-1)[..., None] / count
         change = 1.0 - fall + shared * (fall - mean_fall) / ratio
         slope = (strand_slope(strain, *law) * stretch * change / path + pull * fall).sum(axis=-1)
-        step = (pull.sum(axis=-1) - load) / slope
-        length = length * (1.0 - step)
+        miss = pull.sum(axis=-1) - load
+        if guarded:
+            low, high = np.where(miss < 0.0, length, low), np.where(miss > 0.0, length, high)
+            new = _next_length(length, miss, slope, low, high)
+        else:
+            new = length * (1.0 - miss / slope)
+        step = new / length - 1.0
+        length = new
         if not (np.abs(step) > _RELATIVE).any():
             break
     shape = length.shape
     return TwistedSpan(
         length, strain, pull, np.broadcast_to(arms, strain.shape), np.broadcast_to(turns, shape)
     )
+
+
+def _next_length(
+    length: FloatArray, miss: FloatArray, slope: FloatArray, low: FloatArray, high: FloatArray
+) -> FloatArray:
+    """Newton's next length, or the middle of the bracket where a step cannot be trusted.
+
+    A softening law makes steps too long: some land where every strand is slack.
+    """
+    trial = length * (1.0 - miss / np.where(slope > 0.0, slope, 1.0))
+    trusted = (slope > 0.0) & (trial >= low) & (trial <= high)
+    return np.where(trusted | (miss == 0.0), trial, 0.5 * (low + high))
 
 
 def breaking_load(turns_per_length: ArrayLike, radius: ArrayLike, strands: StrandSet) -> FloatArray:

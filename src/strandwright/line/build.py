@@ -61,7 +61,11 @@ class Outcome:
 
 
 def naturals_for(
-    model: LineModel, q: Unknowns, turns: FloatArray, start: FloatArray | None = None
+    model: LineModel,
+    q: Unknowns,
+    turns: FloatArray,
+    start: FloatArray | None = None,
+    close: float = _CLOSE,
 ) -> FloatArray:
     """Natural segment lengths that make the finished line true to its drawing.
 
@@ -75,6 +79,8 @@ def naturals_for(
         Turns throat to throat, >= 0, shape (B,) [turn]
     start : ndarray or None
         First guess, shape (B, K) [m]
+    close : float
+        Largest last change of a segment that is left [m]
 
     Returns
     -------
@@ -90,7 +96,7 @@ def naturals_for(
         new = _true_to_drawing(model, q, turns, naturals)
         change = np.abs(new - naturals).max()
         naturals = new
-        if not change > _CLOSE:
+        if not change > close:
             break
     return naturals
 
@@ -102,7 +108,7 @@ def _true_to_drawing(
     load = np.full(len(turns), model.line.measuring_load)
     case = ClosedCase(model.route.stage("proof"), load, naturals, turns)
     spans, _ = model.stretched_kinds(q, [case])[0]
-    return model.layout.lengths / spans.length[:, model.layout.kinds]
+    return model.layout.lengths / spans.length[:, model.kinds]
 
 
 def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray:
@@ -128,13 +134,19 @@ def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray
     for _ in range(_STEPS):
         miss = target - model.wound(q, setting).natural_loop
         setting = setting + 0.5 * miss
-        if not np.abs(miss).max() > _CLOSE:
+        # The next miss is some thousand times smaller: dQ/dS differs from 2 by the drag strain.
+        if not np.abs(miss).max() > 1e3 * _CLOSE:
             break
     return setting
 
 
 def turns_for(
-    model: LineModel, q: Unknowns, skein: WoundSkein, guess: float, highest: float
+    model: LineModel,
+    q: Unknowns,
+    skein: WoundSkein,
+    guess: float,
+    highest: float,
+    start: FloatArray | None = None,
 ) -> tuple[float, FloatArray]:
     """Turns that bring a wound line to its finished length.
 
@@ -150,6 +162,8 @@ def turns_for(
         First guess, > 0 [turn]
     highest : float
         Most turns that are tried [turn]
+    start : ndarray or None
+        First guess of the natural lengths, shape (1, K) [m]
 
     Returns
     -------
@@ -169,36 +183,38 @@ def turns_for(
     line: secant in that square, the natural lengths carried along.
     """
     have = float(model.body_natural(q, skein.natural_loop, model.route.stage("proof"))[0])
-    naturals = naturals_for(model, q, np.zeros(1))
-    short = float(naturals.sum()) - have
-    if short > 0.0:
+
+    def miss_at(square: float, start: FloatArray | None) -> tuple[float, FloatArray]:
+        found = naturals_for(model, q, np.array([np.sqrt(square)]), start, close=1e-7)
+        return float(found.sum()) - have, found
+
+    before = min(guess, highest) ** 2
+    miss_before, naturals = miss_at(before, start)
+    # Small-angle take-up, pi^2 D^2 N^2 / 4L, gives the first slope.
+    diameter = float(model.core_diameter(q, served=False)[0])
+    slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
+    now = min(max(before - miss_before / slope, 0.0), highest**2)
+    for _ in range(_STEPS):
+        miss, naturals = miss_at(now, naturals)
+        _refuse_unreachable(miss, now, highest)
+        if abs(miss) < 1e-8 or now == before:
+            break
+        wanted = now - miss * (now - before) / (miss - miss_before)
+        before, miss_before, now = now, miss, min(max(wanted, 0.0), highest**2)
+    return float(np.sqrt(now)), naturals
+
+
+def _refuse_unreachable(miss: float, square: float, highest: float) -> None:
+    """Refuse a line that is short without any turn, or long with all of them."""
+    if square == 0.0 and miss > 1e-8:
         raise OutsideValidRange(
-            f"wound at this post setting the line is {short / 0.0254:.3f} in too short before "
+            f"wound at this post setting the line is {miss / 0.0254:.3f} in too short before "
             "any turn; set the posts wider or choose a shorter line"
         )
-    points = [(0.0, short)]
-    square = min(guess, highest) ** 2
-    for _ in range(_STEPS):
-        turns = float(np.sqrt(square))
-        naturals = naturals_for(model, q, np.array([turns]), naturals)
-        points.append((square, float(naturals.sum()) - have))
-        (before, miss_before), (now, miss) = points[-2:]
-        if abs(miss) < 10.0 * _CLOSE or now == before:
-            break
-        square = now - miss * (now - before) / (miss - miss_before)
-        if not 0.0 <= square <= highest**2:
-            _refuse_long(model, q, have, highest)
-            square = min(max(square, 0.0), highest**2)
-    return turns, naturals
-
-
-def _refuse_long(model: LineModel, q: Unknowns, have: float, highest: float) -> None:
-    """Refuse a line that stays long whatever the turns."""
-    most = float(naturals_for(model, q, np.array([highest])).sum())
-    if most < have:
-        long = (have - most) / 0.0254
+    if square >= highest**2 and miss < -1e-8:
         raise OutsideValidRange(
-            f"even {highest:.0f} turns leave the line {long:.3f} in too long; set the posts closer"
+            f"even {highest:.0f} turns leave the line {-miss / 0.0254:.3f} in too long; "
+            "set the posts closer"
         )
 
 

@@ -11,7 +11,6 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.model import ClosedCase, LineModel, Unknowns
 from strandwright.line.route import Stage
 
-
 _STEPS = 60
 _CLOSE = 1e-12
 

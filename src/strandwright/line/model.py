@@ -54,6 +54,11 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
 )
 
 
+_TORQUE_STEPS = 30
+#: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
+_TORQUE_CLOSE = 1e-6
+
+
 @dataclass(frozen=True)
 class StageState:
     """The line in one stage, for every case of a batch.
@@ -278,7 +283,7 @@ class LineModel:
         again = bedding_progress(stage.highest_twisted * per_strand, q["bedding_scale"])
         share = stage.creep_load * per_strand / self.stock.break_load
         crept = creep_strain(share, stage.creep_dwell, q["creep"])
-        return q["bedding"] * (first + q["reopening"] * stage.turns_share * again) + crept
+        return q["bedding"] * first + q["reopening"] * stage.turns_share * again + crept
 
     def passing(self, q: Unknowns, stage: Stage) -> FloatArray:
         """Strain that goes away by itself: delayed recovery still to come, and warmth.
@@ -423,9 +428,32 @@ class LineModel:
         return found
 
     def _kinds(self, case: ClosedCase) -> IntArray:
-        if case.stage.served:
-            return self.layout.kinds
-        return np.zeros(case.naturals.shape[1], dtype=int)
+        """Column of each segment in the solved batch: its kind, or bare and served alone."""
+        if not case.stage.served:
+            return np.zeros(case.naturals.shape[1], dtype=int)
+        return self.kinds
+
+    @cached_property
+    def kinds(self) -> IntArray:
+        """Kind of each segment when served, shape (K,); laid after the twist all are alike [-]."""
+        kinds = self.layout.kinds
+        return kinds if self.route.served_before_twist else np.minimum(kinds, 1)
+
+    def kind_of(self, serving: int) -> int:
+        """Kind of a serving, the column of the solved batch it stands in.
+
+        Parameters
+        ----------
+        serving : int
+            Index of the serving [-]
+
+        Returns
+        -------
+        int
+            The kind.
+        """
+        kind = self.layout.kind_of_serving[serving]
+        return kind if self.route.served_before_twist else min(kind, 1)
 
     def _draft(self, q: Unknowns, case: ClosedCase) -> tuple[FloatArray, FloatArray, FloatArray]:
         """Turns per natural length, bundle radius and load of each kind, shape (B, kinds).
@@ -439,7 +467,7 @@ class LineModel:
         if not case.stage.served:
             rates = (case.turns / case.naturals.sum(axis=1))[:, None]
             return rates, np.broadcast_to(bare, shape), load
-        count = len(self.layout.first_of_kind)
+        count = int(self.kinds.max())
         inside = 0.5 * self.core_diameter(q, served=True)[:, None]
         radius = np.concatenate(
             [np.broadcast_to(bare, shape)] + [np.broadcast_to(inside, shape)] * count, axis=1
@@ -448,18 +476,34 @@ class LineModel:
         return rates, radius, np.broadcast_to(load, radius.shape)
 
     def _rates(self, q: Unknowns, case: ClosedCase, radius: FloatArray) -> FloatArray:
-        """Turns per natural length of each kind of segment, shape (B, kinds)."""
+        """Turns per natural length of each kind of segment, shape (B, kinds).
+
+        The torque is the same all along: that of the strands, solved, and that of a serving's
+        thread. Friction keeps the turns where the highest load since the twist has put them.
+        """
         naturals, turns = case.naturals, case.turns
-        if not self.route.served_before_twist:
+        if not self.route.served_before_twist or not np.any(turns):
             return np.broadcast_to((turns / naturals.sum(axis=1))[:, None], radius.shape)
-        stiffness = case.load[:, None] * (0.5 * radius**2)
+        settled = max(case.stage.load, case.stage.highest_twisted) * q["gauge"][:, None]
+        load = np.broadcast_to(settled, radius.shape)
+        added = np.zeros_like(load)
         spans = self.servings(q)
         for kind, first in enumerate(self.layout.first_of_kind, start=1):
             thread = q["thread_stiffness"] * self.line.servings[first].thread.stiffness
-            stiffness[:, kind] += torsion_stiffness(spans[first], thread)
-        compliance = 1.0 / stiffness
-        torque = turns / (naturals * compliance[:, self.layout.kinds]).sum(axis=1)
-        return torque[:, None] * compliance
+            added[:, kind] = torsion_stiffness(spans[first], thread)
+        core = load * (0.5 * radius**2)
+        strands = self.strand_set(q)
+        for _ in range(_TORQUE_STEPS):
+            compliance = 1.0 / (core + added)
+            torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)
+            rates = torque[:, None] * compliance
+            held = span_length(load, 1.0, rates, radius, strands).torque
+            new = held / (2.0 * np.pi * rates)
+            close = np.abs(new - core).max() < _TORQUE_CLOSE * core.max()
+            core = new
+            if close:
+                break
+        return rates
 
     def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
         """Outside of each pin to its throat, shape (B, cases, 2)."""

@@ -149,7 +149,8 @@ def tension_after_twist(
     -----
     ``CORE_RESISTANCE`` (0.5, an estimate without source) stands for the core's give.
     """
-    change = CORE_RESISTANCE * np.asarray(thread_stiffness) * turns_per_length * span.pitch
+    rate = np.asarray(turns_per_length, dtype=float)
+    change = CORE_RESISTANCE * np.asarray(thread_stiffness, dtype=float) * rate * span.pitch
     return np.maximum(np.asarray(tension) + change, 0.0)
 
 
@@ -212,5 +213,8 @@ def tail_length_to_hold(
     Pressure of the wraps taken as carried by the tail over its whole width; the capstan effect
     of a twisted core, which would add hold, is left out.
     """
-    grip = (np.asarray(friction_inside) + friction_thread) * span.pressure * tail_width
-    return np.asarray(pull) / grip
+    inside, outside, width, held = (
+        np.asarray(v, dtype=float)
+        for v in (friction_inside, friction_thread, tail_width, pull)
+    )
+    return held / ((inside + outside) * span.pressure * width)

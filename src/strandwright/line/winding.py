@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.geometry.belt import belt_length, centre_distance
@@ -104,9 +104,9 @@ def wind(
 ) -> WoundSkein:
     """Wind a skein pass by pass on posts that give.
 
-    Pass *j* is laid at the drag *t* while the posts stand at :math:`C_{j-1}`; they then come
-    together by :math:`\\delta_j = t/(K + j s)`, where *s* is what one pass pulls per length of
-    approach, and what is already laid loses tension.
+    Pass *j* is drawn off the spool at the drag *t* while the posts give under it: they come
+    together by :math:`\\delta_j = t/(K + (j - 1) s)`, where *s* is what one pass laid before
+    pulls per length of approach, and what is already laid loses tension.
 
     Parameters
     ----------
@@ -119,7 +119,7 @@ def wind(
     drag_strain : array_like
         Strain of the strand at the winding drag [-]
     strand_stiffness : array_like
-        Tangent stiffness of one strand at the drag [N]
+        Stiffness of one strand between slack and the drag [N]
     post_stiffness : array_like
         Force along the line that brings the posts together by a unit of length [N/m]
 
@@ -142,48 +142,49 @@ def wind(
     loop = posts.loop_length(setting)
     drag = stiffness * strain
     per_pass = 2.0 * stiffness / loop
-    order = np.arange(1, passes + 1)
+    order = np.arange(passes)
     steps = drag[..., None] / (post[..., None] + per_pass[..., None] * order)
-    moved = np.cumsum(steps, axis=-1)
-    slack = per_pass[..., None] * (moved[..., -1:] - moved + steps) > drag[..., None]
+    laid = np.cumsum(steps, axis=-1)
+    slack = per_pass[..., None] * (laid[..., -1:] - laid) >= drag[..., None]
     if slack.any():
-        moved, slack = _wind_slack(drag, per_pass, post, passes)
-    laid = np.concatenate([np.zeros((*setting.shape, 1)), moved[..., :-1]], axis=-1)
+        laid, slack = _wind_slack(drag, per_pass, post, passes)
     mean = loop - 2.0 * laid.mean(axis=-1)
     return WoundSkein(
         natural_loop=mean / (1.0 + strain),
-        spread=2.0 * laid[..., -1] / loop,
-        load=post * moved[..., -1],
-        approach=moved[..., -1],
+        spread=2.0 * (laid[..., -1] - laid[..., 0]) / loop,
+        load=post * laid[..., -1],
+        approach=laid[..., -1],
         slack_passes=slack.sum(axis=-1),
     )
 
 
 def _wind_slack(
     drag: FloatArray, per_pass: FloatArray, post: FloatArray, passes: int
-) -> tuple[FloatArray, FloatArray]:
+) -> tuple[FloatArray, NDArray[np.bool_]]:
     """Wind step by step where strands fall slack: post positions and who is slack at the end.
 
     The posts only ever come closer, so strands fall slack in the order they were laid: the taut
     ones are those from ``first`` on.
     """
     shape = drag.shape
-    laid = np.zeros((passes + 1, *shape))
-    first = np.zeros(shape, dtype=int)
-    pull, count = np.zeros(shape), np.zeros(shape)
+    drag, per_pass, post = drag.ravel(), per_pass.ravel(), post.ravel()
+    cases = np.arange(drag.size)
+    laid = np.zeros((passes + 1, drag.size))
+    first = np.zeros(drag.size, dtype=int)
+    pull, count = np.zeros(drag.size), np.zeros(drag.size)
     give = drag / per_pass
     for j in range(passes):
-        pull = pull + drag + per_pass * laid[j]
-        count = count + 1.0
         while True:
-            position = pull / (post + per_pass * count)
-            oldest = np.take_along_axis(laid, first[None], axis=0)[0]
-            loose = position - oldest >= give
+            position = (pull + drag) / (post + per_pass * count)
+            oldest = laid[first, cases]
+            loose = (position - oldest >= give) & (first < j)
             if not loose.any():
                 break
-            pull = np.where(loose, pull - drag - per_pass * oldest, pull)
-            count = np.where(loose, count - 1.0, count)
-            first = np.where(loose, first + 1, first)
-        laid[j + 1] = position
-    slack = np.arange(passes) < first[..., None]
-    return np.moveaxis(laid[1:], 0, -1), slack
+            pull -= loose * (drag + per_pass * oldest)
+            count -= loose
+            first += loose
+        laid[j] = position
+        pull += drag + per_pass * position
+        count += 1.0
+    slack = np.arange(passes) < first[:, None]
+    return laid[:passes].T.reshape(*shape, passes), slack.reshape(*shape, passes)

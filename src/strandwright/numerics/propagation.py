@@ -14,6 +14,7 @@ References
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -38,6 +39,11 @@ __all__ = [
 ]
 
 _ROOT_3 = math.sqrt(3.0)
+# Five-point Gauss-Hermite nodes and weights for a unit normal, the middle one left out.
+_NODES = tuple(s * math.sqrt(5.0 + t * math.sqrt(10.0)) for t in (-1.0, 1.0) for s in (1.0, -1.0))
+_WEIGHTS = tuple(
+    (7.0 - t * 2.0 * math.sqrt(10.0)) / 60.0 for t in (-1.0, 1.0) for _ in range(2)
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,6 +157,7 @@ def propagate(
     parameters: ParameterVector,
     *,
     cross_terms: bool = False,
+    interacting: Sequence[str] = (),
     step: float = _ROOT_3,
 ) -> Propagation:
     """Carry mean and uncertainty of the inputs through a model, calling it once.
@@ -170,6 +177,10 @@ def propagate(
         The inputs, r of them (or of their combinations) not exact.
     cross_terms : bool
         Also read the 2 r (r - 1) corners of every pair of directions, for h_ij.
+    interacting : sequence of str
+        Parameters known to act on each other strongly: their pairs are read as with
+        ``cross_terms``, and each alone by five-point quadrature. No effect on a vector whose
+        parameters are correlated.
     step : float
         Distance of the readings in standard deviations, > 0 [-]; see the module's text for
         why it is the square root of 3. A small one gives plain derivatives.
@@ -187,28 +198,77 @@ def propagate(
     ``first_order`` by more than a tenth.
     """
     points = parameters.stencil(step)
-    if cross_terms:
-        points = np.concatenate([points, _corners(parameters, step)])
-    names, rows = evaluate(model, parameters, points)
     rank = parameters.factor.shape[1]
-    centre, ahead, behind = rows[0], rows[1 : rank + 1], rows[rank + 1 : 2 * rank + 1]
+    pairs = np.array(np.triu_indices(rank, 1)) if cross_terms else _pairs(parameters, interacting)
+    close = np.unique(pairs) if interacting else np.array([], dtype=int)
+    blocks = [points, _corners(parameters, step, pairs), _outer_nodes(parameters, close)]
+    names, rows = evaluate(model, parameters, np.concatenate(blocks))
+    star, corners, nodes = np.split(rows, np.cumsum([len(b) for b in blocks[:2]]))
+    centre, ahead, behind = star[0], star[1 : rank + 1], star[rank + 1 :]
     slopes = ((ahead - behind) / (2.0 * step)).T
     curvatures = ((ahead + behind - 2.0 * centre) / step**2).T
     bends = curvatures / math.sqrt(2.0)
-    if cross_terms:
-        bends = np.hstack([bends, _interactions(rows[2 * rank + 1 :], step)])
+    mean = centre + 0.5 * curvatures.sum(axis=1)
     linear = slopes @ slopes.T
     covariance = linear + bends @ bends.T
+    if pairs.size:
+        mixed = _interactions(corners, step)
+        covariance += mixed @ mixed.T
+    if close.size:
+        swing, shift = _main_effects(centre, nodes)
+        own = np.concatenate([slopes[:, close], bends[:, close]], axis=1)
+        covariance += swing @ swing.T - own @ own.T
+        mean += shift - 0.5 * curvatures[:, close].sum(axis=1)
     return Propagation(
         outputs=names,
         parameters=parameters,
         value=centre,
-        mean=centre + 0.5 * curvatures.sum(axis=1),
+        mean=mean,
         first_order=np.sqrt(np.diagonal(linear)),
-        second_order=np.sqrt(np.diagonal(covariance)),
+        second_order=np.sqrt(np.maximum(np.diagonal(covariance), 0.0)),
         whitened=slopes,
         covariance=covariance,
     )
+
+
+def _pairs(parameters: ParameterVector, interacting: Sequence[str]) -> NDArray[np.intp]:
+    """Pairs of directions of the named parameters, shape (2, pairs).
+
+    Once readings have tied the parameters together no direction belongs to one of them; they
+    are then known well enough for curvatures along the directions to do.
+    """
+    if not interacting or not parameters.is_uncorrelated:
+        return np.zeros((2, 0), dtype=np.intp)
+    active = np.flatnonzero(parameters.deviations)
+    wanted = [parameters.index(name) for name in interacting]
+    places = np.sort([np.searchsorted(active, i) for i in wanted if i in active])
+    first, second = np.triu_indices(len(places), 1)
+    return np.array([places[first], places[second]], dtype=np.intp)
+
+
+def _outer_nodes(
+    parameters: ParameterVector, directions: NDArray[np.intp]
+) -> NDArray[np.float64]:
+    """Readings along chosen directions at the nodes of five-point quadrature but the middle."""
+    reach = parameters.factor.T[directions]
+    return parameters.mean + np.concatenate([node * reach for node in _NODES])
+
+
+def _main_effects(
+    centre: NDArray[np.float64], nodes: NDArray[np.float64]
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """What each direction does alone, by quadrature.
+
+    Gives columns (m, 5 directions) whose products sum to the variance, and the shift of the
+    mean, shape (m,).
+    """
+    off = np.stack(np.split(nodes, len(_NODES))) - centre
+    middle = np.zeros_like(off[:1])
+    every = np.concatenate([off, middle])
+    weights = np.array([*_WEIGHTS, 1.0 - sum(_WEIGHTS)])[:, None, None]
+    shift = (weights * every).sum(axis=0)
+    swing = np.sqrt(weights) * (every - shift)
+    return swing.reshape(-1, centre.size).T, shift.sum(axis=0)
 
 
 def working_jacobian(
@@ -242,10 +302,12 @@ def working_jacobian(
     return jacobian
 
 
-def _corners(parameters: ParameterVector, step: float) -> NDArray[np.float64]:
+def _corners(
+    parameters: ParameterVector, step: float, pairs: NDArray[np.intp]
+) -> NDArray[np.float64]:
     """Four corners of each pair of directions: ++, --, +-, -+, each a block of rows."""
     reach = step * parameters.factor.T
-    first, second = np.triu_indices(reach.shape[0], 1)
+    first, second = pairs
     total, gap = reach[first] + reach[second], reach[first] - reach[second]
     return parameters.mean + np.concatenate([total, -total, gap, -gap])
 

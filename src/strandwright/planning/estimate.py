@@ -12,9 +12,9 @@ class Estimate:
     Attributes
     ----------
     value : float
-        The value [SI, see ``unit``]
+        The value, in ``unit`` [unit]
     u : float
-        Standard uncertainty; 0 for a setting or a count [SI, see ``unit``]
+        Standard uncertainty; 0 for a setting or a count, in ``unit`` [unit]
     unit : str
         SI unit: m, N, kg, K, turn, 1.
     """
@@ -25,5 +25,5 @@ class Estimate:
 
     @property
     def u95(self) -> float:
-        """Half of the 95 % range, twice the standard uncertainty [SI, see ``unit``]."""
+        """Half of the 95 % range, twice the standard uncertainty [unit]."""
         return 2.0 * self.u

@@ -110,8 +110,21 @@ def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fi
     return tuple(found)
 
 
-def _verdict(size: Estimate, low: float, high: float) -> str:
-    """Say fits, tight or loose only where the +- allows it."""
+def verdict_of(size: Estimate, low: float, high: float) -> str:
+    """Say fits, tight or loose only where the +- allows it.
+
+    Parameters
+    ----------
+    size : Estimate
+        The diameter [m]
+    low, high : float
+        Range that fits [m]
+
+    Returns
+    -------
+    str
+        ``fits``, ``tight``, ``loose`` or ``cannot tell``.
+    """
     if size.value - size.u95 > high:
         return "tight"
     if size.value + size.u95 < low:
@@ -124,7 +137,7 @@ def _verdict(size: Estimate, low: float, high: float) -> str:
 def _in_track(
     name: str, track: str, size: Estimate, width: float, core: float, units: System
 ) -> Fit:
-    verdict = _verdict(size, 0.0, width)
+    verdict = verdict_of(size, 0.0, width)
     solved = thread_for(core, width, "end")
     sentence = {
         "fits": "runs freely",
@@ -145,7 +158,7 @@ def _in_nock(name: str, size: Estimate, nock: Nock, core: float, units: System) 
             f"a thread of {format_length_decimal(solved.needed, units)} would seat; nearest is "
             f"{solved.name}, {format_length_decimal(solved.outside, units)} over it"
         )
-    verdict = _verdict(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
+    verdict = verdict_of(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
     sentence = {
         "fits": "seats",
         "tight": f"too thick: {advice}",
@@ -154,7 +167,7 @@ def _in_nock(name: str, size: Estimate, nock: Nock, core: float, units: System) 
     }[verdict]
     fits = [Fit(name, "nock seat", size, seat, verdict, sentence)]
     if nock.entry is not None:
-        enters = _verdict(size, nock.entry.si, 10.0 * seat)
+        enters = verdict_of(size, nock.entry.si, 10.0 * seat)
         said = {
             "fits": "held by the entry",
             "loose": "falls out of the entry: a loose nock is a dry fire",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -12,14 +13,17 @@ from strandwright.line.build import Settings, build
 from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
 from strandwright.numerics.parameters import ParameterVector
+from strandwright.numerics.propagation import Model, propagate
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.fits import NOCK_ALLOWANCE
 from strandwright.planning.landing import tape_uncertainty
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import Learned
+from strandwright.statistics.interval import reading_of_interval
 from strandwright.statistics.update import update
 from strandwright.units import INCH, format_length
 from strandwright.workshop.job import Job
-from strandwright.workshop.parts import BuildReading
+from strandwright.workshop.parts import BuildReading, ServingSpec
 
 #: Standard uncertainty of a diameter over a trial wrap by caliper; estimate [m]
 CALIPER = 0.0015 * INCH
@@ -28,7 +32,7 @@ WORTH_SAYING = 0.3
 
 
 def learn_from_trial_wraps(prepared: Prepared) -> Prepared:
-    """Use diameters measured over trial wraps.
+    """Use trial wraps: diameters measured over them, or how they sit in the nock.
 
     Parameters
     ----------
@@ -40,26 +44,40 @@ def learn_from_trial_wraps(prepared: Prepared) -> Prepared:
     Prepared
         With the flattening of the thread (and the squeeze under it) updated.
     """
-    model, job = prepared.model, prepared.job
-    wanted = {s.name: s.trial_diameter for s in job.line.servings if s.trial_diameter is not None}
-    indices = [i for i, s in enumerate(model.line.servings) if s.name in wanted]
-    if not indices:
-        return prepared
-    measured: list[float] = []
-    variances: list[float] = []
-    for i in indices:
-        entered = wanted[model.line.servings[i].name]
-        assert entered is not None
-        measured.append(entered.si)
-        u = entered.standard_uncertainty
-        variances.append((CALIPER if u is None else u) ** 2)
+    model, specs = prepared.model, {s.name: s for s in prepared.job.line.servings}
+    for i, serving in enumerate(model.line.servings):
+        spec = specs[serving.name]
 
-    def outside(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
-        spans = model.servings(q)
-        return {str(i): spans[i].outside_diameter for i in indices}
+        def outside(q: dict[str, FloatArray], i: int = i) -> dict[str, FloatArray]:
+            return {"outside": model.servings(q)[i].outside_diameter}
 
-    learned = update(prepared.parameters, outside, measured, variances, reading="trial wrap")
-    return replace(prepared, parameters=learned.parameters)
+        reading = _trial_reading(prepared, spec, outside)
+        if reading is not None:
+            value, variance = reading
+            learned = update(
+                prepared.parameters, outside, [value], [variance], reading="trial wrap"
+            )
+            prepared = replace(prepared, parameters=learned.parameters)
+    return prepared
+
+
+def _trial_reading(
+    prepared: Prepared, spec: ServingSpec, outside: Model
+) -> tuple[float, float] | None:
+    """Value and variance of a trial wrap: by caliper, or by how it sits in the nock."""
+    if spec.trial_diameter is not None:
+        u = spec.trial_diameter.standard_uncertainty
+        return spec.trial_diameter.si, (CALIPER if u is None else u) ** 2
+    nock = prepared.job.bow.nock
+    if spec.trial_in_nock is None or nock is None:
+        return None
+    low, high = nock.seat.si - NOCK_ALLOWANCE, nock.seat.si + NOCK_ALLOWANCE
+    ends = {"fits": (low, high), "tight": (high, math.inf), "loose": (0.0, low)}
+    expected = propagate(outside, prepared.parameters)
+    value, variance = reading_of_interval(
+        float(expected.mean[0]), float(expected.second_order[0]), *ends[spec.trial_in_nock]
+    )
+    return None if math.isinf(variance) else (value, variance)
 
 
 def _stage_as_read(stage: Stage, reading: BuildReading, settings: Settings) -> Stage:

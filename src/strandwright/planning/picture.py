@@ -64,7 +64,7 @@ def strip_picture(
             for mark in plan.marks
         ),
         units=job.paper.units,
-        fraction=job.paper.fraction if job.paper.units == "in" else 2,
+        fraction=job.paper.fraction if job.paper.units == "in" else 10,
     )
 
 

@@ -84,7 +84,7 @@ def plan_data(plan: Plan) -> Fields:
             for fit in plan.fits
         ],
         "mass": {**to.estimate("line", plan.mass), **to.estimate("as_arrow", plan.arrow_mass)},
-        "landing": _landing(plan.landing, to),
+        "landing": _landing(plan.landing, plan.target, to),
         "rest": to.duration("before_proof", plan.rest),
         "steps": [
             {
@@ -293,11 +293,12 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
     }
 
 
-def _landing(landing: Landing, to: _Fields) -> Fields:
+def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
+    guided = Estimate(target.length.value, landing.guided_u, "m")
     return {
         **to.estimate("blind", landing.blind),
         **to.chance("chance_blind", landing.chance_blind),
-        "guided_plus_minus_m": 2.0 * landing.guided_u,
+        **to.estimate("guided", guided),
         **to.chance("chance", landing.chance),
         "budget": _budget(landing.budget, to),
         "guided_budget": _budget(landing.guided_budget, to),

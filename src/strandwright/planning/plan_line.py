@@ -45,6 +45,11 @@ MODEL_VERSION = 1
 RECOVERY_LEFT = 0.0254 / 128.0
 
 
+#: Unknowns that act on the length through each other: drag on posts that give, the load's error
+#: on stretch and bedding-in.
+INTERACTING = ("bedding", "drag", "post_stiffness", "gauge", "stiffness")
+
+
 def plan_line(job: Job, target: Target | None = None) -> Plan:
     """Plan a line, using the readings its job already holds.
 
@@ -81,7 +86,9 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
         prepared = replace(prepared, parameters=parameters)
         chosen = _again(prepared, chosen)
     settings = chosen.settings
-    spread = propagate(lambda x: predict(prepared.model, settings, x), parameters)
+    spread = propagate(
+        lambda x: predict(prepared.model, settings, x), parameters, interacting=INTERACTING
+    )
     return _assemble(prepared, target, chosen, spread, learned)
 
 

@@ -99,7 +99,7 @@ def turn_rate_under(model: LineModel, state: StageState, serving: int) -> FloatA
         Shape (B,) [turn/m]
     """
     assert state.spans is not None
-    kind = model.layout.kind_of_serving[serving]
+    kind = model.kind_of(serving)
     return state.turn_rates[:, kind] / state.spans.length[:, kind]
 
 

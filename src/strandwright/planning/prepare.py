@@ -17,7 +17,6 @@ from strandwright.line.parts import (
     Serving,
     ServingKind,
     ServingThread,
-    StrandStock,
     check_line,
 )
 from strandwright.line.route import Loads, Order, Pins, make_route
@@ -461,10 +460,21 @@ def _strand_parameters(strand: KnownStrand) -> list[Parameter]:
         Parameter("share", 0.73, 1.0, "logit", source="no source: anywhere between the limits"),
         _log("bedding", datum("bedding_strain")),
         _log("bedding_scale", datum("bedding_load")),
-        _log("reopening", datum("bedding_reopened")),
+        _reopening(datum("bedding_strain"), datum("bedding_reopened")),
         _log("recovery", datum("delayed_recovery")),
         _log("creep", datum("creep_per_decade")),
     ]
+
+
+def _reopening(bedding: Datum, share: Datum) -> Parameter:
+    """Bedding-in that new twist opens again, a strain of its own beside the first."""
+    return Parameter(
+        "reopening",
+        share.value * bedding.value,
+        share.relative_uncertainty,
+        "log",
+        source=f"{share.kind}: {share.source}",
+    )
 
 
 def _bench_parameters(job: Job) -> list[Parameter]:
@@ -483,7 +493,7 @@ def _bench_parameters(job: Job) -> list[Parameter]:
         Parameter("setting_error", 0.0, reading.standard_uncertainty or reading.value,
                   source=reading.source),
         Parameter("gauge", 1.0, gauge, "log", source=gauge_source),
-        Parameter("warmth", si(spec.temperature, KELVIN_20) - KELVIN_20, 3.0,
+        Parameter("warmth", 0.0, 3.0,
                   source="3 K either way between winding and proof; estimate"),
     ]  # fmt: skip
 

@@ -10,6 +10,8 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
+from functools import cache
 from typing import Any
 
 from strandwright.errors import (
@@ -21,6 +23,7 @@ from strandwright.errors import (
 )
 from strandwright.units import Dimension, Entered, parse
 from strandwright.workshop.job import Job
+from strandwright.workshop.parts import LoopEnd
 
 
 @dataclass(frozen=True)
@@ -52,11 +55,14 @@ class Range:
         bool
             True in the range, ends included.
         """
-        low, high = (
-            parse(self.dimension, text, field="range", signed=True).value
-            for text in (self.low, self.high)
-        )
+        low, high = (_bound(self.dimension, end) for end in (self.low, self.high))
         return low <= entered.value <= high
+
+
+@cache
+def _bound(dimension: Dimension, text: str) -> Fraction:
+    """Read one end of a range; most ends are shared."""
+    return parse(dimension, text, field="range", signed=True).value
 
 
 _SIZE = Range("0.5 mm", "4 in", Dimension.LENGTH)
@@ -155,7 +161,8 @@ def refuse_impossible(job: Job) -> None:
     found = [*_out_of_range(job), *_unfinite(job)]
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
-        found = [*_tight_loops(job), *_unknown_names(job), *_uneven_pattern(job)]
+        checks = (_off_the_beam, _tight_loops, _unknown_names, _uneven_pattern)
+        found = [error for check in checks for error in check(job)]
     if len(found) == 1:
         raise found[0]
     if found:
@@ -189,10 +196,29 @@ def _unfinite(job: Job) -> Iterator[InputError]:
             yield SpecError(field, value, "must be a finite number", "write the number again")
 
 
+def _off_the_beam(job: Job) -> Iterator[InputError]:
+    """Find a post setting that the bench does not have."""
+    bench = job.bench
+    for field, posts in (
+        ("route.wound_at", job.route.wound_at),
+        ("build.wound_at", job.build.wound_at),
+    ):
+        if posts is None:
+            continue
+        if posts.value > bench.longest.value:
+            rule = f"must be within the reach of the posts, {bench.longest.text}"
+            yield LimitError(field, posts.text, rule, "mend it, or bench.longest")
+        elif bench.shortest is not None and posts.value < bench.shortest.value:
+            rule = f"must be what the posts can close to, {bench.shortest.text}, or more"
+            yield LimitError(field, posts.text, rule, "mend it, or bench.shortest")
+
+
 def _tight_loops(job: Job) -> Iterator[InputError]:
     """Find loops that do not go round a pin they are said to hang on."""
     zero, far = (("zero_end", job.line.zero_end), ("far_end", job.line.far_end))
-    pins = [("bench.loop_pin", job.bench.loop_pin, (zero, far))]
+    pins: list[tuple[str, Entered | None, tuple[tuple[str, LoopEnd], ...]]] = [
+        ("bench.loop_pin", job.bench.loop_pin, (zero, far))
+    ]
     for number, reading in enumerate(job.original.readings, start=1):
         place = f"original.readings[{number}]"
         both = (zero, far) if reading.far_post is None else (zero,)

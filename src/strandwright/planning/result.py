@@ -542,7 +542,7 @@ class Plan:
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """The route as the technician does it, one act and one number each."""
-        from strandwright.planning.steps import lay_out_steps  # noqa: PLC0415 - words on demand
+        from strandwright.planning.steps import lay_out_steps
 
         return lay_out_steps(self)
 

@@ -155,14 +155,16 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     given = job.build.wound_at or job.route.wound_at
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
+    naturals = naturals_for(model, q, np.array([wanted]), close=5e-7)
     if given is not None:
         exact_posts = posts = given.si
     else:
-        naturals = naturals_for(model, q, np.array([wanted]))
         exact_posts = float(posts_for(model, q, naturals)[0])
         posts = round_to(exact_posts, step)
     skein = model.wound(q, posts)
-    exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), STEEPEST * body)
+    exact_turns, naturals = turns_for(
+        model, q, skein, max(wanted, 1.0), STEEPEST * body, naturals
+    )
     turns = round_to(exact_turns, 0.5)
     edges = marking_edges(model, q, skein, turns, naturals)
     marks = tuple(round_to(float(e), step) for e in edges[1:-1])

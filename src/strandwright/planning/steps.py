@@ -260,8 +260,13 @@ def _serve_then_twist(words: _Words) -> list[Step]:
         _twist(words, half=True),
         _read(words, "half"),
         _twist(words, half=False),
-        _step("stretch", "Settle the twist", words.load(settle), "a minute, let down, and again",
-              caution=cautions.STRETCH),  # fmt: skip
+        _step(
+            "stretch",
+            "Settle the twist",
+            words.load(settle),
+            "a minute, let down, and again",
+            caution=cautions.STRETCH,
+        ),
     ]
 
 

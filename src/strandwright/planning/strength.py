@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 
@@ -201,10 +202,10 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
     Strength
         Factors, derated break load and checks.
     """
-    model, job = prepared.model, prepared.job
+    model = prepared.model
     count = model.line.strand_count
     strands = count * model.stock.break_load
-    bundle = _bundle_factor(prepared.strand.datum("strength_variation").value)
+    bundle = bundle_factor(prepared.strand.datum("strength_variation").value)
     ends_row = practice("safety.end_efficiency")
     ends = Estimate(ends_row.value, ends_row.standard_uncertainty, "1")
     factor = twist.value * bundle.value * ends.value
@@ -220,8 +221,20 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
     return Strength(strands, twist, bundle, ends, derated, checks)
 
 
-def _bundle_factor(variation: float) -> Estimate:
-    """Coleman's efficiency at the strands' scatter; half of what it takes off as its spread."""
+@lru_cache(maxsize=32)
+def bundle_factor(variation: float) -> Estimate:
+    """Factor for strands of unequal strength: Coleman's efficiency at their scatter.
+
+    Parameters
+    ----------
+    variation : float
+        Coefficient of variation of the strands' break load [-]
+
+    Returns
+    -------
+    Estimate
+        Factor, with half of what it takes off as its spread [-]
+    """
     value = float(coleman_efficiency(modulus_from_variation(variation)))
     return Estimate(value, 0.5 * (1.0 - value), "1")
 

@@ -31,6 +31,8 @@ _ROW_UNITS: Final[dict[str, tuple[str, float, float]]] = {
     "s": ("s", 1.0, 0.0),
     "min": ("s", 60.0, 0.0),
     "%/h": ("1/s", 0.01 / 3600.0, 0.0),
+    "%/d": ("1/s", 0.01 / 86400.0, 0.0),
+    "MPa": ("Pa", 1e6, 0.0),
 }
 
 ROW_UNITS: Final = tuple(sorted(_ROW_UNITS))

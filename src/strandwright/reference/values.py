@@ -18,9 +18,9 @@ class Datum:
     Attributes
     ----------
     value : float
-        The value [SI, see ``unit``].
+        The value [unit].
     standard_uncertainty : float
-        Standard uncertainty, >= 0; 0 marks a definition or a decision [SI, see ``unit``].
+        Standard uncertainty, >= 0; 0 marks a definition or a decision [unit].
     unit : str
         SI unit of value, uncertainty and range; ``1`` for a pure number.
     kind : {"published", "measured", "practice", "memory"}
@@ -31,7 +31,7 @@ class Datum:
     note : str
         What to know before using it; may be empty.
     low, high : float or None
-        Range met with, where one is known; not a limit [SI, see ``unit``].
+        Range met with, where one is known; not a limit [unit].
     """
 
     value: float

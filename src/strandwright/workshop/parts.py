@@ -171,6 +171,9 @@ class ServingSpec(Noun):
     trial_diameter: Length | None = Field(
         default=None, description="diameter over a trial wrap of this thread on this bundle"
     )
+    trial_in_nock: Literal["fits", "tight", "loose"] | None = Field(
+        default=None, description="how a trial wrap of this thread sits in the bow's nock"
+    )
 
 
 class MarkSpec(Noun):

@@ -1,0 +1,111 @@
+"""The command ``demo``: a worked example, planned and written into a folder."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from strandwright.planning.result import Plan
+
+#: The example that is planned; the others lie beside it in the package.
+EXAMPLE = "ridge-string"
+EXAMPLES = Path(__file__).parents[1] / "examples"
+
+
+@click.command("demo", short_help="Plan a worked example and write its files into a folder.")
+@click.option(
+    "--into",
+    type=click.Path(file_okay=False, path_type=Path),
+    default=Path("strandwright-demo"),
+    show_default=True,
+    help="Folder to write into.",
+)
+@click.option("--json", "as_json", is_flag=True, help="Print the plan and the files as JSON.")
+def command(into: Path, as_json: bool) -> None:
+    """Plan a string for an invented two-cam bow and write job file, sheet, picture and plan.
+
+    The folder also gets the package's other example jobs. A job file there that has been
+    changed is never written over.
+    """
+    from strandwright.cli.files import write_whole
+    from strandwright.cli.layout import say, say_json
+    from strandwright.cli.plan_text import plan_lines
+    from strandwright.planning.plan_data import plan_data
+    from strandwright.planning.plan_line import plan_line
+    from strandwright.workshop.job import read_job
+
+    jobs = {path.name: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.toml"))}
+    _refuse_changed(into, jobs)
+    plan = plan_line(read_job(jobs[f"{EXAMPLE}.toml"], source=f"{EXAMPLE}.toml"))
+    # Everything is made before the first file is written, so that a fault leaves nothing behind.
+    made = _made(plan)
+    for name, content in {**jobs, **made}.items():
+        write_whole(into / name, content)
+    if as_json:
+        files = {name.rsplit(".", 1)[1]: str(into / name) for name in made}
+        say_json(
+            {"files": files | {"job": str(into / f"{EXAMPLE}.toml")}, "plan": plan_data(plan)}
+        )
+        return
+    say([*plan_lines(plan), *_next(into)])
+
+
+def _made(plan: Plan) -> dict[str, str | bytes]:
+    """Make sheet, picture and plan."""
+    from strandwright.drawing import strip_svg
+    from strandwright.planning.picture import strip_picture
+    from strandwright.planning.plan_data import plan_data
+    from strandwright.sheets import render_sheet, sheet_data
+
+    return {
+        f"{EXAMPLE}.pdf": render_sheet(sheet_data(plan)),
+        f"{EXAMPLE}.svg": strip_svg(strip_picture(plan)),
+        f"{EXAMPLE}.json": json.dumps(plan_data(plan), indent=2, allow_nan=False) + "\n",
+    }
+
+
+def _refuse_changed(into: Path, jobs: dict[str, str]) -> None:
+    """Keep whatever somebody has made of a job file."""
+    from strandwright.cli.files import read_text
+    from strandwright.errors import SpecError
+
+    for name, text in jobs.items():
+        path = into / name
+        if path.exists() and read_text(str(path)) != text:
+            raise SpecError(
+                "--into",
+                str(into),
+                f"holds a {name} that has been changed",
+                "move that file, or give another folder",
+            )
+
+
+def _next(into: Path) -> list[str]:
+    """Say where everything is and what to do with it."""
+    from strandwright.cli.layout import heading, rows
+
+    job = into / f"{EXAMPLE}.toml"
+    typed = f'"{job}"' if " " in str(job) else str(job)
+    return [
+        *heading("Written"),
+        *rows(
+            [
+                ("job file", str(job)),
+                ("bench sheet", str(into / f"{EXAMPLE}.pdf")),
+                ("picture", str(into / f"{EXAMPLE}.svg")),
+                ("plan", str(into / f"{EXAMPLE}.json")),
+            ]
+        ),
+        *heading("What to do next"),
+        "  Print the sheet at 100 % and lay a tape along its ruler.",
+        "  Then give the plan a reading, as the bench would, and see what it changes:",
+        "",
+        f'    strandwright plan {typed} --read bare="57 11/16 in"',
+        "",
+        "  Your own line: copy the job file, write in your bow, line and bench, and run",
+        "  'strandwright check' on it.",
+    ]

@@ -1,0 +1,68 @@
+"""Steps of a sheet: the route as the technician does it, and how the line looks by then."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
+from strandwright.planning.result import Plan, Step
+from strandwright.sheets.prose import prose
+
+Section = dict[str, Any]
+
+SEE_SERVINGS = "where each starts and stops now, and its thread: see Servings and marks"
+
+
+def step_rows(plan: Plan) -> list[Section]:
+    """Give the steps of the route.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+
+    Returns
+    -------
+    list of dict
+        Number, title, headline, lines, caution, and how the line lies by then.
+    """
+    done: set[str] = set()
+    rows: list[Section] = []
+    for step in plan.steps:
+        done.add(step.key)
+        rows.append(_row(step, _lies(done), plan))
+    return rows
+
+
+def _row(step: Step, lies: str, plan: Plan) -> Section:
+    """Give one step, its cautions apart from what else is to be known."""
+    is_caution = [any(known in line for known in (PRESS, FIRST_DRAW)) for line in step.lines]
+    pairs = list(zip(step.lines, is_caution, strict=True))
+    warned = [step.caution, *(line for line, yes in pairs if yes)]
+    # These stand elsewhere on the sheet: in the box below the route, in the table of servings.
+    elsewhere = (DEFER, *(f"{serving.name}: " for serving in plan.servings))
+    lines = [line for line, yes in pairs if not yes and not line.startswith(elsewhere)]
+    if step.key == "serve":
+        lines.append(SEE_SERVINGS)
+    return {
+        "number": step.number,
+        "key": step.key,
+        "title": prose(step.title),
+        "headline": prose(step.headline),
+        "lines": [prose(line) for line in lines],
+        "caution": prose(" ".join(filter(None, warned)), caution=True),
+        "lies": lies,
+    }
+
+
+def _lies(done: set[str]) -> str:
+    """Say how the line looks once these steps are done: ``posts``, ``laid``, ...
+
+    The sheet draws the line running down beside its steps, so that a glance shows where in the
+    route a step lies.
+    """
+    if "serve" in done:
+        return "served"
+    if "twist" in done:
+        return "twisted"
+    return "laid" if "wind" in done else "posts"

@@ -1,0 +1,138 @@
+"""The command ``plan``: the whole plan in words or JSON, and again from readings."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from strandwright.planning.plan_data import plan_data
+from strandwright.planning.plan_line import plan_line
+from strandwright.workshop.job import read_job
+
+SECTIONS = (
+    "Wind", "Read the tape at", "Twist", "Serve: mark now, finished at", "How surely it lands",
+    "Strength and mass", "Fit", "Take care",
+)  # fmt: skip
+
+
+@pytest.fixture
+def ridge(example) -> str:
+    """Give the two-cam string's job file."""
+    return example("ridge-string")
+
+
+def turns_in(text: str) -> float:
+    """Read the planned turns off a printed plan."""
+    match = re.search(r"put in +(\d+)( 1/2)? turns", text)
+    assert match is not None, text
+    return float(match[1]) + (0.5 if match[2] else 0.0)
+
+
+def test_a_plan_has_every_section_in_order(run, ridge):
+    """What to do comes first, how sure it is after, and no section is left out."""
+    result = run("plan", ridge)
+    assert 0 == result.exit_code
+    lines = result.output.splitlines()
+    places = [lines.index(title) for title in SECTIONS]
+    assert sorted(places) == places
+    assert "" == result.stderr
+
+
+def test_a_plan_says_what_the_plan_says(run, ridge):
+    """The printed numbers are those of the plan, read as people write them."""
+    output = run("plan", ridge).output
+    plan = plan_line(read_job(Path(ridge).read_text(encoding="utf-8")))
+    data = plan_data(plan)
+    assert plan.twist.turns == turns_in(output)
+    assert data["winding"]["after_winding_text"] in output
+    assert data["twist"]["next_turn_text"] in output
+    assert data["strength"]["derated_text"] in output
+    for colour in data["winding"]["colours"]:
+        assert colour["spool_loses_text"] in output
+    for stage in plan.stages:
+        assert f"{stage.key}: {stage.title}" in output
+    for serving in data["servings"]:
+        assert serving["outside_diameter_text"] in output
+
+
+def test_lines_stay_within_a_terminal(run, ridge):
+    """No line is wider than a hundred columns."""
+    output = run("plan", ridge).output
+    assert [] == [line for line in output.splitlines() if len(line) > 100]
+
+
+def test_json_is_the_plan_data(run, ridge):
+    """``--json`` prints exactly what plan_data gives, in ASCII."""
+    result = run("plan", ridge, "--json")
+    plan = plan_line(read_job(Path(ridge).read_text(encoding="utf-8")))
+    assert plan_data(plan) == json.loads(result.output)
+    assert result.output.isascii()
+
+
+def test_standard_input_is_a_job_file_too(run, ridge):
+    """A file named - is read from standard input."""
+    text = Path(ridge).read_text(encoding="utf-8")
+    assert run("plan", ridge).output == run("plan", "-", stdin=text).output
+
+
+def test_a_long_reading_asks_for_more_turns(run, ridge):
+    """A bare skein that reads longer than expected needs more turns, and less doubt is left."""
+    before = json.loads(run("plan", ridge, "--json").output)
+    bare = next(stage for stage in before["stages"] if stage["key"] == "bare")
+    long_mm = 1000.0 * (bare["length_m"] + 0.5 * bare["length_plus_minus_m"])
+    result = run("plan", ridge, "--json", "--read", f"bare={long_mm:.1f} mm")
+    after = json.loads(result.output)
+    assert after["twist"]["turns"] > before["twist"]["turns"]
+    assert ["bare"] == [reading["stage"] for reading in after["learned"]]
+    assert after["landing"]["blind_plus_minus_m"] < before["landing"]["blind_plus_minus_m"]
+    # Nobody said where it was wound: where the plan had put the posts.
+    assert before["winding"]["posts_outside_m"] == pytest.approx(
+        after["winding"]["posts_outside_m"], abs=1e-9
+    )
+
+
+def test_what_a_reading_changed_is_said(run, ridge):
+    """The printed plan opens with what was read and what moved."""
+    output = run("plan", ridge, "--read", "bare=57 5/8 in at 98 lbf").output
+    assert "What the readings changed" in output
+    assert "bare: read 57 5/8 in, expected" in output
+
+
+def test_a_reading_on_the_command_line_replaces_the_file_s(run, ridge, tmp_path):
+    """The same stage is not read twice: what is typed last holds."""
+    text = Path(ridge).read_text(encoding="utf-8")
+    text += '\n[build]\nwound_at = "57 9/16 in"\n'
+    text += 'readings = [{ stage = "bare", length = "57 1/2 in" }]\n'
+    (tmp_path / "again.toml").write_text(text, encoding="utf-8")
+    plain = json.loads(run("plan", "again.toml", "--json").output)
+    typed = json.loads(run("plan", "again.toml", "--json", "--read", "bare=57 5/8 in").output)
+    assert [57.5 * 0.0254] == pytest.approx([r["read_m"] for r in plain["learned"]])
+    assert [57.625 * 0.0254] == pytest.approx([r["read_m"] for r in typed["learned"]])
+
+
+def test_a_line_wound_elsewhere_gets_other_turns(run, ridge):
+    """Posts set wider than planned are made up for with turns."""
+    planned = json.loads(run("plan", ridge, "--json").output)
+    wider = json.loads(run("plan", ridge, "--json", "--wound-at", "57 11/16 in").output)
+    assert wider["twist"]["turns"] > planned["twist"]["turns"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "said"),
+    [
+        ("bare", "--read: 'bare': is a stage, = and a length"),
+        ("bare=", "--read: 'bare=': is a stage, = and a length"),
+        ("bare=57 5/8", "build.readings[1].length: '57 5/8': a length needs a unit"),
+        ("first=57 5/8 in", "build.readings[1].stage: 'first': is not one of the choices"),
+        ("half=57 in at 100", "build.readings[1].load: '100': a force needs a unit"),
+    ],
+)
+def test_a_reading_that_cannot_be_read_is_named(run, ridge, reading, said):
+    """A reading that cannot be used ends with 2 and its own words."""
+    result = run("plan", ridge, "--read", reading)
+    assert 2 == result.exit_code
+    assert said in result.stderr
+    assert "" == result.stdout

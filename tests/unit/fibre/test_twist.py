@@ -1,0 +1,61 @@
+"""Twisted spans."""
+
+import numpy as np
+import pytest
+
+from strandwright.fibre.bundle import filled_radii
+from strandwright.fibre.twist import StrandSet, area_mean_contraction, breaking_load, span_length
+
+RADIUS = 0.0013
+
+
+def strands(share: float = 0.7, softening: float = 1.2) -> StrandSet:
+    """Give 24 strands."""
+    return StrandSet(
+        filled_radii(24), np.array(12360.0), np.array(softening), 0.025, np.array(share)
+    )
+
+
+def test_contraction_series_meets_the_formula() -> None:
+    """Either side of the switch to a series the values join, and none is below 1."""
+    angle = np.arctan(np.sqrt(1e-4 * np.array([0.999, 1.001])))
+    low, high = area_mean_contraction(angle)
+    assert high - low == pytest.approx(0.25 * 1e-4 * 0.002, rel=1e-3)
+    assert area_mean_contraction(0.0) == 1.0
+
+
+def test_both_hands_are_alike() -> None:
+    """Turns the other way give the same length and the opposite torque."""
+    left, right = (span_length(400.0, 1.5, n, RADIUS, strands()) for n in (-30.0, 30.0))
+    assert float(left.length) == float(right.length)
+    assert float(left.torque) == -float(right.torque)
+
+
+def test_a_batch_is_its_cases() -> None:
+    """Many cases in one call give what each gives alone."""
+    loads, turns = np.array([50.0, 445.0, 1500.0]), np.array([0.0, 30.0, 60.0])
+    together = span_length(loads, 1.5, turns, RADIUS, strands())
+    alone = [float(span_length(f, 1.5, n, RADIUS, strands()).length)
+             for f, n in zip(loads, turns, strict=True)]  # fmt: skip
+    np.testing.assert_allclose(together.length, alone, rtol=1e-13)
+
+
+def test_a_heavy_twist_at_a_light_load_is_solved() -> None:
+    """A softening law once threw the first step to where all strands are slack."""
+    span = span_length(44.5, 1.0, 36.0, RADIUS, strands(0.5, 1.2))
+    assert np.isfinite(span.length)
+    assert int(span.slack_count) > 0
+
+
+def test_more_than_the_law_carries_is_nan() -> None:
+    """A load over the top of the curve gives NaN and no warning; the others stand."""
+    span = span_length(np.array([1e6, 445.0]), 1.0, 20.0, RADIUS, strands())
+    assert [True, False] == np.isnan(span.length).tolist()
+
+
+def test_breaking_load_falls_with_twist() -> None:
+    """Straight it is the sum of the strands; twisted less, and least with strands fixed."""
+    total = 24 * 12360.0 * 0.025
+    assert float(breaking_load(0.0, RADIUS, strands())) == pytest.approx(total)
+    fixed, shared = (float(breaking_load(25.0, RADIUS, strands(s))) for s in (0.0, 1.0))
+    assert fixed < shared < total

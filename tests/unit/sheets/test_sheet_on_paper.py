@@ -1,0 +1,209 @@
+"""The sheet as it comes off the printer: numbers, scale, code, pages."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable, Iterator
+from io import BytesIO
+from pathlib import Path
+from typing import Any, cast
+
+import numpy as np
+import pytest
+from PIL import Image
+from pypdf import PdfReader
+from pypdf.generic import DictionaryObject
+from sample_plan import HOSTILE, job_table, named_table, plan_of, sample_plan
+
+from strandwright.sheets import render_sheet, sheet_data, write_sheet
+
+PAPERS = [("in", "letter"), ("mm", "letter"), ("in", "a4"), ("mm", "a4")]
+KINDS = {"value", "count", "setting", "identifier", "tolerance", "caution limit"}
+DPI = 300
+
+Tool = Callable[[str], str]
+
+
+def records(data: Any) -> Iterator[dict[str, Any]]:
+    """Walk stored data and give every number's record."""
+    if isinstance(data, dict):
+        if "kind" in data and "text" in data:
+            yield data
+        else:
+            for value in data.values():
+                yield from records(value)
+    elif isinstance(data, list):
+        for value in data:
+            yield from records(value)
+
+
+def printed(pdf: bytes, tool: str) -> str:
+    """Give a PDF's text as poppler reads it, blanks collapsed."""
+    done = subprocess.run([tool, "-", "-"], input=pdf, capture_output=True, check=True)
+    return re.sub(r"\s+", " ", done.stdout.decode())
+
+
+def rows_of(pdf: bytes, tool: str, page: int) -> np.ndarray:
+    """Raster one page to grey, shape (rows, columns)."""
+    pages = ["-f", str(page), "-l", str(page)]
+    done = subprocess.run(
+        [tool, "-r", str(DPI), "-gray", *pages, "-"], input=pdf, capture_output=True, check=True
+    )
+    return np.asarray(Image.open(BytesIO(done.stdout)), dtype=float)
+
+
+def centres(dark: np.ndarray) -> np.ndarray:
+    """Give the weighted middle of each run of darkness along a line of pixels."""
+    marked = np.flatnonzero(dark > 40.0)
+    runs = np.split(marked, np.flatnonzero(np.diff(marked) > 1) + 1)
+    return np.array([np.average(run, weights=dark[run]) for run in runs])
+
+
+@pytest.mark.parametrize(("units", "size"), PAPERS)
+def test_every_number_of_the_data_is_on_the_paper(
+    units: str, size: str, need_tool: Tool
+) -> None:
+    """Each record's text is found in the PDF's text, and each record is typed."""
+    data = sheet_data(sample_plan(units, size))
+    text = printed(render_sheet(data), need_tool("pdftotext"))
+    found = list(records(data))
+    assert len(found) > 150
+    missing = [r["text"] for r in found if " ".join(r["text"].split()) not in text]
+    # A reading of a bundle that never hangs slack, a shift of nothing: not worth ink.
+    unused = {"0 passes", data["winding"]["shift"]["text"], data["winding"]["slack"]["text"]}
+    assert set(missing) <= unused | _alternatives(data)
+
+
+def _alternatives(data: dict[str, Any]) -> set[str]:
+    """Give numbers that stand by only for the other half of an either-or on the page."""
+    rows = data["readings"]["rows"]
+    return {row["buys"]["text"] for row in rows if not row["helps"] or row["key"] == "proof"}
+
+
+@pytest.mark.parametrize(("units", "size"), PAPERS)
+def test_each_record_is_typed(units: str, size: str) -> None:
+    """Kind, text, SI value and unit are there; only values carry an uncertainty."""
+    for found in records(sheet_data(sample_plan(units, size))):
+        assert found["kind"] in KINDS
+        assert found["text"]
+        if found["kind"] == "identifier":
+            assert found["si"] == found["text"]
+        else:
+            assert np.isfinite(found["si"])
+        assert ("u" in found) == (found["kind"] == "value")
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_the_inch_edge_is_true(size: str, need_tool: Tool) -> None:
+    """Ten inches on paper are ten inches within 0.1 %, tick centre to tick centre."""
+    pdf = render_sheet(sheet_data(sample_plan("in", size)))
+    pages = len(PdfReader(BytesIO(pdf)).pages)
+    grey = rows_of(pdf, need_tool("pdftoppm"), pages)
+    edge = round(0.5 * DPI)
+    # Just inside the edge every sixteenth has its tick; the heaviest column is the edge itself.
+    ticks = centres(255.0 - grey[:, edge + 8 : edge + 16].mean(axis=1))
+    ticks = ticks[ticks < 0.4 * DPI + 10.02 * DPI]
+    assert len(ticks) == 161
+    assert ticks[-1] - ticks[0] == pytest.approx(10 * DPI, rel=1e-3)
+    assert np.diff(ticks) == pytest.approx(np.full(160, DPI / 16), abs=0.6)
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_the_check_bar_is_true(size: str, need_tool: Tool) -> None:
+    """The bar that proves the printer's scale measures 6.000 in within 0.1 %."""
+    pdf = render_sheet(sheet_data(sample_plan("in", size)))
+    pages = len(PdfReader(BytesIO(pdf)).pages)
+    grey = rows_of(pdf, need_tool("pdftoppm"), pages)
+    longest = max(_runs_of(255.0 - grey[: 2 * DPI]), default=0.0)
+    assert longest == pytest.approx(6 * DPI, rel=1e-3)
+
+
+def _runs_of(dark: np.ndarray) -> Iterator[float]:
+    """Give the covered length of the longest dark stretch of each row, by area."""
+    for row in dark:
+        solid = np.flatnonzero(row > 200.0)
+        for run in np.split(solid, np.flatnonzero(np.diff(solid) > 1) + 1):
+            if len(run) > 5 * DPI:
+                # Half a tick of 0.4 pt stands out at each end of the bar's middle rows.
+                yield float(row[run[0] - 2 : run[-1] + 3].sum() / row[run].max()) - 0.4 * DPI / 72
+
+
+def test_the_code_leads_back_to_the_plan(need_tool: Tool, tmp_path: Path) -> None:
+    """The printed code is read by a scanner as job and plan."""
+    plan = sample_plan()
+    pdf = tmp_path / "sheet.pdf"
+    write_sheet(plan, pdf)
+    subprocess.run(
+        [need_tool("pdftoppm"), "-r", "150", "-l", "1", "-png", pdf, tmp_path / "page"], check=True
+    )
+    page = next(tmp_path.glob("page*.png"))
+    done = subprocess.run(
+        [need_tool("zbarimg"), "--raw", "-q", page], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == f"strandwright job {plan.job.id} plan {plan.id}"
+
+
+@pytest.mark.parametrize(("units", "size"), PAPERS)
+def test_pages_are_few_of_the_right_size_and_not_to_be_scaled(units: str, size: str) -> None:
+    """Four pages or fewer of the paper asked for; viewers are asked to print at true size."""
+    reader = PdfReader(BytesIO(render_sheet(sheet_data(sample_plan(units, size)))))
+    assert 1 < len(reader.pages) <= 4
+    wide, tall = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}[size]
+    for page in reader.pages:
+        assert float(page.mediabox.width) == pytest.approx(wide, abs=0.01)
+        assert float(page.mediabox.height) == pytest.approx(tall, abs=0.01)
+    preferences = cast(DictionaryObject, reader.root_object["/ViewerPreferences"])
+    assert preferences["/PrintScaling"] == "/None"
+    assert preferences["/Direction"] == "/L2R"
+
+
+def test_only_our_fonts_are_used(tmp_path: Path) -> None:
+    """Every glyph, the drawing's too, comes from the packaged family."""
+    pdf = tmp_path / "sheet.pdf"
+    write_sheet(sample_plan(), pdf)
+    fonts = {
+        str(font.get_object()["/BaseFont"])
+        for page in PdfReader(pdf).pages
+        for font in cast(DictionaryObject, page["/Resources"]).get("/Font", {}).values()
+    }
+    assert fonts
+    assert all(re.fullmatch(r"/[A-Z]{6}\+Inter-\w+(-Identity-H)?", name) for name in fonts)
+
+
+@pytest.mark.parametrize("text", [HOSTILE, "averylongname" * 9 + " and more"])
+def test_what_people_write_is_printed_as_written(text: str, need_tool: Tool) -> None:
+    """Markup in a name is text; it runs no code, turns no number round and prints in full."""
+    plan = plan_of(named_table(text))
+    data = sheet_data(plan)
+    page = printed(render_sheet(data), need_tool("pdftotext"))
+    bare = page.replace(" ", "").replace("\u200b", "")
+    shown = "".join(data["job"]["name"].split())
+    assert shown in bare
+    assert "\u202e" not in data["strip"]["svg"]
+    for name in ("length", "tolerance", "turns"):
+        assert data["summary"][name]["text"] in page
+
+
+def test_a_step_is_read_at_arms_length() -> None:
+    """The template sets each step's number to act on in 20 pt or more."""
+    template = Path(__file__).parents[3] / "src/strandwright/sheets/templates/sheet_1.typ"
+    sizes = re.findall(r"if long \{ 13pt \} else \{ (\d+)pt \}", template.read_text("utf-8"))
+    assert sizes
+    assert all(int(size) >= 20 for size in sizes)
+
+
+def test_a_third_colour_and_a_fifth_serving_still_print(need_tool: Tool) -> None:
+    """A job with more of everything prints every colour, serving and step."""
+    colours = [
+        {"name": name, "colour": colour, "strands": 8}
+        for name, colour in (("moss", "#5B6B2F"), ("bone", "#E9E2D0"), ("rust", "#8A3B1E"))
+    ]
+    table = job_table()
+    table["makeup"] = table["makeup"] | {"colours": colours, "pattern": "thirds"}
+    plan = plan_of(table)
+    page = printed(render_sheet(sheet_data(plan)), need_tool("pdftotext"))
+    for run in plan.winding.runs:
+        assert run.name in page
+    for step in plan.steps:
+        assert " ".join(step.title.split()) in page

@@ -1,0 +1,133 @@
+"""Write docs/validation/*.md: every published check with its printed value beside ours.
+
+Runs the tests of ``tests/published`` that use the ``record`` fixture, collects what they
+compared, and writes one page for each. Nothing is written unless all of them pass. Usage::
+
+    python tools/make_validation_pages.py           write the pages
+    python tools/make_validation_pages.py --check   only say which pages are out of date
+"""
+
+from __future__ import annotations
+
+import argparse
+import json
+import math
+import os
+import subprocess
+import sys
+import tempfile
+from collections.abc import Callable
+from itertools import groupby
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+PUBLISHED = ROOT / "tests" / "published"
+PAGES = ROOT / "docs" / "validation"
+#: Pages written by hand.
+BY_HAND = frozenset({"index.md"})
+HEADER = "<!-- Written by tools/make_validation_pages.py; changes by hand are lost. -->"
+
+Check = dict[str, str | float]
+
+
+def run_checks() -> list[Check]:
+    """Run the recording tests and give what they compared, in their order."""
+    files = [
+        str(path)
+        for path in sorted(PUBLISHED.glob("test_*.py"))
+        if "record(" in path.read_text(encoding="utf-8")
+    ]
+    with tempfile.TemporaryDirectory() as folder:
+        kept = Path(folder) / "kept.json"
+        path = os.pathsep.join(filter(None, [str(ROOT / "src"), os.environ.get("PYTHONPATH", "")]))
+        run = subprocess.run(
+            [sys.executable, "-m", "pytest", "-q", "-p", "no:cacheprovider", *files],
+            cwd=ROOT,
+            env={**os.environ, "STRANDWRIGHT_VALIDATION": str(kept), "PYTHONPATH": path},
+            capture_output=True,
+            text=True,
+            check=False,
+        )
+        if run.returncode:
+            sys.exit(f"the checks do not pass, so no page is written:\n{run.stdout[-4000:]}")
+        return json.loads(kept.read_text(encoding="utf-8"))
+
+
+def _number(value: float, tolerance: float) -> str:
+    """Write a number to a tenth of its tolerance; what is finer would be noise."""
+    digits = max(0, 1 - math.floor(math.log10(tolerance))) if tolerance > 0.0 else 12
+    text = f"{value:.{digits}f}"
+    return text.removeprefix("-") if float(text) == 0.0 else text
+
+
+def _row(check: Check) -> str:
+    """Write one line of a table."""
+    ours, tolerance = float(check["ours"]), float(check["tolerance"])
+    unit = f" [{check['unit']}]" if check["unit"] else ""
+    cells = (
+        f"{check['item']}{unit}",
+        str(check["printed"]),
+        _number(ours, tolerance),
+        _number(ours - float(check["printed"]), tolerance),
+        f"{tolerance:.2g}",
+        str(check["reason"]),
+    )
+    return "| " + " | ".join(cells) + " |"
+
+
+def page(checks: list[Check]) -> str:
+    """Write one page from the checks of one test module."""
+    title, _, about = str(checks[0]["about"]).strip().partition("\n")
+    parts = [f"{HEADER}\n\n# {title.rstrip('.')}", about.strip().replace("::\n", ":\n")]
+    for source, rows in groupby(checks, key=lambda c: c["source"]):
+        table = [
+            "| item | printed | ours | difference | allowed | why that much |",
+            "| --- | ---: | ---: | ---: | ---: | --- |",
+            *(_row(check) for check in rows),
+        ]
+        parts += [f"## {source}", "\n".join(table)]
+    return "\n\n".join(part for part in parts if part) + "\n"
+
+
+def pages() -> dict[str, str]:
+    """Give every page's text by file name."""
+    checks = run_checks()
+    names = sorted({str(c["page"]) for c in checks})
+    return {
+        f"{name.replace('_', '-')}.md": page(
+            sorted((c for c in checks if c["page"] == name), key=_order(checks))
+        )
+        for name in names
+    }
+
+
+def _order(checks: list[Check]) -> Callable[[Check], int]:
+    """Sort by source in order of first appearance, so that each source has one table."""
+    seen: dict[str, int] = {}
+    for check in checks:
+        seen.setdefault(str(check["source"]), len(seen))
+    return lambda check: seen[str(check["source"])]
+
+
+def main() -> None:
+    """Write the pages, or check them."""
+    parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
+    parser.add_argument("--check", action="store_true", help="write nothing; fail if out of date")
+    check_only = parser.parse_args().check
+    wanted = pages()
+    there = {p.name: p.read_text(encoding="utf-8") for p in PAGES.glob("*.md")}
+    stale = [name for name, text in wanted.items() if there.get(name) != text]
+    left = [name for name in there if name not in wanted and name not in BY_HAND]
+    if check_only:
+        if stale or left:
+            sys.exit(f"out of date: {', '.join(sorted([*stale, *left]))}; run this without --check")
+        return
+    for name in stale:
+        (PAGES / name).write_text(wanted[name], encoding="utf-8")
+    for name in left:
+        (PAGES / name).unlink()
+    print(f"{len(wanted)} pages, {len(stale)} changed, {len(left)} removed")
+
+
+if __name__ == "__main__":
+    main()
