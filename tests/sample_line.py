@@ -49,7 +49,7 @@ KNOWN: tuple[tuple[str, float, float, str], ...] = (
     ("share", 0.7, 0.7, "logit"),
     ("bedding", 0.0015, 0.3, "log"),
     ("bedding_scale", 4.0 * LBF, 0.3, "log"),
-    ("reopening", 0.35, 0.3, "log"),
+    ("reopening", 0.000525, 0.3, "log"),
     ("recovery", 0.1, 0.3, "log"),
     ("creep", 0.0003, 0.4, "log"),
     ("drag", 5.0 * LBF, 0.15, "log"),

@@ -67,11 +67,11 @@ def length_at(
     loss = q["relaxed"] * q["bedding"] * (then - now)
     warmth = (model.stock.expansion - model.bench.tape_expansion) * condition.warmth
     scaled = naturals * (1.0 - loss + warmth)[:, None]
-    case = ClosedCase(_stage(condition), condition.load, scaled, turns)
+    case = ClosedCase(_stage(condition, model), condition.load, scaled, turns)
     return model.closed_states(q, [case])[0].length
 
 
-def _stage(condition: Condition) -> Stage:
+def _stage(condition: Condition, model: LineModel) -> Stage:
     return Stage(
         key="used",
         title="as read",
@@ -82,7 +82,7 @@ def _stage(condition: Condition) -> Stage:
         turns_share=1.0,
         served=True,
         highest_load=0.0,
-        highest_twisted=0.0,
+        highest_twisted=model.route.stage("proof").highest_twisted,
         creep_load=0.0,
         creep_dwell=0.0,
         rest=0.0,

@@ -116,7 +116,7 @@ def lay_out(line: Line) -> Layout:
         start, stop = max(serving.start, first), min(serving.stop, last)
         if stop - start <= 1e-6:
             raise SpecError(
-                f"line.serving '{serving.name}'",
+                f"line.servings '{serving.name}'",
                 f"{serving.start / 0.0254:g} to {serving.stop / 0.0254:g} in",
                 "reaches into the body, past the loop's throat",
                 "a serving of the loop alone belongs to the end: set the end's loop thread",

@@ -55,6 +55,8 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
 
 
 _TORQUE_STEPS = 30
+#: Fewer turns than this leave the line straight to the last digit [turn]
+_NO_TURNS = 1e-9
 #: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
 _TORQUE_CLOSE = 1e-6
 
@@ -482,10 +484,10 @@ class LineModel:
         thread. Friction keeps the turns where the highest load since the twist has put them.
         """
         naturals, turns = case.naturals, case.turns
-        if not self.route.served_before_twist or not np.any(turns):
+        if not self.route.served_before_twist or not np.any(turns > _NO_TURNS):
             return np.broadcast_to((turns / naturals.sum(axis=1))[:, None], radius.shape)
-        settled = max(case.stage.load, case.stage.highest_twisted) * q["gauge"][:, None]
-        load = np.broadcast_to(settled, radius.shape)
+        settled = np.maximum(case.load, case.stage.highest_twisted * q["gauge"])
+        load = np.broadcast_to(settled[:, None], radius.shape)
         added = np.zeros_like(load)
         spans = self.servings(q)
         for kind, first in enumerate(self.layout.first_of_kind, start=1):
@@ -498,7 +500,7 @@ class LineModel:
             torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)
             rates = torque[:, None] * compliance
             held = span_length(load, 1.0, rates, radius, strands).torque
-            new = held / (2.0 * np.pi * rates)
+            new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
             close = np.abs(new - core).max() < _TORQUE_CLOSE * core.max()
             core = new
             if close:

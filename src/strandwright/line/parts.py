@@ -327,7 +327,7 @@ def check_line(line: Line) -> None:
         raise SpecError("makeup.strands", line.strand_count, "must be 2 or more", "count again")
     before = 0.0
     for serving in line.servings:
-        field = f"line.serving '{serving.name}'"
+        field = f"line.servings '{serving.name}'"
         given = f"{serving.start / 0.0254:g} to {serving.stop / 0.0254:g} in"
         if serving.length <= 0.0:
             raise SpecError(field, given, "starts before it stops", "swap start and stop")
@@ -340,4 +340,4 @@ def check_line(line: Line) -> None:
     for mark in line.marks:
         if not 0.0 <= mark.position <= line.length:
             given = f"{mark.position / 0.0254:g} in"
-            raise SpecError(f"line.mark '{mark.name}'", given, "lies on the line", "check it")
+            raise SpecError(f"line.marks '{mark.name}'", given, "lies on the line", "check it")

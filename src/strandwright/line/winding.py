@@ -145,7 +145,7 @@ def wind(
     order = np.arange(passes)
     steps = drag[..., None] / (post[..., None] + per_pass[..., None] * order)
     laid = np.cumsum(steps, axis=-1)
-    slack = per_pass[..., None] * (laid[..., -1:] - laid) >= drag[..., None]
+    slack = per_pass[..., None] * (laid[..., -1:] - laid) > drag[..., None]
     if slack.any():
         laid, slack = _wind_slack(drag, per_pass, post, passes)
     mean = loop - 2.0 * laid.mean(axis=-1)
@@ -177,7 +177,7 @@ def _wind_slack(
         while True:
             position = (pull + drag) / (post + per_pass * count)
             oldest = laid[first, cases]
-            loose = (position - oldest >= give) & (first < j)
+            loose = (position - oldest > give) & (first < j)
             if not loose.any():
                 break
             pull -= loose * (drag + per_pass * oldest)

@@ -143,7 +143,7 @@ def _in_track(
         "fits": "runs freely",
         "tight": f"use a thinner thread: {solved.name} would come to "
         f"{format_length_decimal(solved.outside, units)}",
-        "cannot tell": "lay a 1/2 in trial wrap and try it in the track before serving",
+        "cannot tell": "lay a short trial wrap and try it in the track before serving",
     }[verdict]
     return Fit(name, f"track {track}", size, width, verdict, sentence)
 
@@ -163,7 +163,7 @@ def _in_nock(name: str, size: Estimate, nock: Nock, core: float, units: System) 
         "fits": "seats",
         "tight": f"too thick: {advice}",
         "loose": f"too thin: {advice}",
-        "cannot tell": f"lay a 1/2 in trial wrap and try the nock; {advice}",
+        "cannot tell": f"lay a short trial wrap and try the nock; {advice}",
     }[verdict]
     fits = [Fit(name, "nock seat", size, seat, verdict, sentence)]
     if nock.entry is not None:

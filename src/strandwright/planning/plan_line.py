@@ -23,6 +23,7 @@ from strandwright.planning.landing import Bench, plan_landing, tape_uncertainty
 from strandwright.planning.learning import learn_from_readings, learn_from_trial_wraps
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, prepare
+from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.result import (
     Learned,
     Plan,
@@ -73,6 +74,7 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
     OutsideValidRange
         If no turns bring a line to length that is wound already.
     """
+    refuse_impossible(job)
     target = target or find_target(job)
     prepared = learn_from_trial_wraps(prepare(job, target.length.value))
     prior = at_mean(prepared.parameters)

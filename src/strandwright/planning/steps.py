@@ -2,67 +2,46 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from functools import cached_property
 
 from strandwright.line.route import Order
 from strandwright.planning import cautions
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, StagePlan, Step
-from strandwright.units import (
-    FOOT,
-    Dimension,
-    format_estimate,
-    format_length,
-    format_length_decimal,
-    format_quantity,
-)
+from strandwright.planning.written import Written
+from strandwright.units import INCH, format_length, format_length_decimal
 
 
 @dataclass(frozen=True)
 class _Words:
-    """Numbers of one plan in the job's own units."""
+    """A plan, and its numbers as people read them."""
 
     plan: Plan
 
-    def length(self, metres: float) -> str:
-        paper = self.plan.job.paper
-        return format_length(metres, system=paper.units, fraction=paper.fraction)
+    @cached_property
+    def written(self) -> Written:
+        """Quantities in the job's own units."""
+        return Written.on(self.plan.job.paper)
 
     def fine(self, metres: float) -> str:
+        """Write a length to a thirty-second at least."""
         paper = self.plan.job.paper
         return format_length(metres, system=paper.units, fraction=max(paper.fraction, 32))
 
-    def about(self, estimate: Estimate) -> str:
-        paper = self.plan.job.paper
-        fraction = max(paper.fraction, 32)
-        return format_estimate(estimate.value, estimate.u95, paper.units, fraction, pretty=True)
-
-    def small(self, estimate: Estimate) -> str:
-        units = self.plan.job.paper.units
-        value, half = (
-            format_length_decimal(v, units, 3, unit=False) for v in (estimate.value, estimate.u95)
-        )
-        return f"{value} ± {half} {units}"
-
-    def thread(self, metres: float) -> str:
-        if self.plan.job.paper.units == "mm":
-            return f"{metres:.1f} m"
-        return f"{metres / FOOT:.1f} ft"
-
-    def load(self, newtons: float) -> str:
-        unit = "lbf" if self.plan.job.paper.units == "in" else "N"
-        return format_quantity(Dimension.FORCE, newtons, unit, 0)
-
-    def time(self, seconds: float) -> str:
-        if seconds < 120.0:
-            return f"{seconds:.0f} s"
-        if seconds < 7200.0:
-            return f"{seconds / 60.0:.0f} min"
-        return f"{seconds / 3600.0:.1f} h"
-
     def turns(self, turns: float) -> str:
+        """Write turns or rounds in halves."""
         whole = int(turns)
         return f"{whole} 1/2" if turns - whole >= 0.25 else f"{whole}"
+
+    def no_more_than(self, metres: float) -> str:
+        """Write a small limit rounded down, so that rounding never lets a line pass."""
+        units = self.plan.job.paper.units
+        step = 0.001 * INCH if units == "in" else 0.0001
+        digits = 3 if units == "in" else 1
+        held = math.floor(metres / step + 1e-9) * step
+        return format_length_decimal(held, units, digits)
 
 
 def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
@@ -101,7 +80,7 @@ def _posts(words: _Words) -> Step:
     return _step(
         "posts",
         "Set the posts",
-        words.length(winding.posts_outside.value),
+        words.written.length(winding.posts_outside.value),
         f"outside to outside, empty; between centres {words.fine(winding.posts_centres)}",
         f"zero end at the {words.plan.job.line.zero_end.name} post; {bench.name}",
     )
@@ -120,15 +99,14 @@ def _wind(words: _Words) -> list[Step]:
                 title,
                 f"{rounds} rounds = {run.strands} strands",
                 f"{run.strands} passes post to post; {tie} at the {run.starts_at}, ends at the "
-                f"{run.ends_at}; tails {words.length(winding.tail_cut)}",
-                f"drag about {words.load(winding.drag)} on the strand, the same all the way",
-                f"spool loses {format_quantity(Dimension.MASS, run.mass.value, 'g', 2)} "
-                f"± {format_quantity(Dimension.MASS, run.mass.u95, 'g', 2)}"
+                f"{run.ends_at}; tails {words.written.length(winding.tail_cut)}",
+                f"drag about {words.written.force(winding.drag)} on the strand, the same all the way",
+                f"spool loses {words.written.estimate(run.mass)}"
                 + ("" if run.scale_finds_missing else " (too wide to find one missing strand)"),
             )
         )
     last = steps[-1]
-    check = f"then the posts should stand {words.about(winding.after_winding)} outside to outside"
+    check = f"then the posts should stand {words.written.estimate(winding.after_winding)} outside to outside"
     slack = winding.slack_passes
     hang = f"the first {slack} strands will hang slack until evened out" if slack else ""
     steps[-1] = _step(last.key, last.title, last.headline, *last.lines, check, hang)
@@ -142,7 +120,7 @@ def _even(words: _Words) -> Step:
     return _step(
         "even",
         "Even out the strands",
-        words.load(load),
+        words.written.force(load),
         "rub end to end with a loop of waste strand, let down, pull again; strands lie side by "
         "side on the posts, not heaped",
         caution=cautions.FIRST_LOAD,
@@ -154,10 +132,10 @@ def _shift(words: _Words) -> Step:
     return _step(
         "shift",
         "Shift the skein round the posts",
-        words.length(winding.shift),
+        words.written.length(winding.shift),
         f"until tails and colour changes will lie under the serving '{winding.tail_place}'",
-        f"a tail holds from {words.about(winding.tail_hold)} on; leave "
-        f"{words.length(winding.tail_cut)}; wax the bare strands",
+        f"a tail holds from {words.written.estimate(winding.tail_hold)} on; leave "
+        f"{words.written.length(winding.tail_cut)}; wax the bare strands",
     )
 
 
@@ -166,9 +144,9 @@ def _stretch(words: _Words, title: str) -> Step:
     return _step(
         "stretch",
         title,
-        f"{words.load(stage.creep_load)} for {words.time(stage.creep_dwell)}",
+        f"{words.written.force(stage.creep_load)} for {words.written.duration(stage.creep_dwell)}",
         "pull up again as it settles; log the temperature",
-        f"then let down and rest {words.time(words.plan.rest)} before the length is judged",
+        f"then let down and rest {words.written.duration(words.plan.rest)} before the length is judged",
         caution=cautions.STRETCH,
     )
 
@@ -179,8 +157,8 @@ def _read(words: _Words, key: str) -> Step:
         "read",
         f"Read the length: {stage.title}",
         f"{words.fine(stage.length.value)}",
-        f"at {words.load(stage.load)}, outside to outside of the {words.fine(stage.pins[0])} "
-        f"posts; expect {words.about(stage.length)}",
+        f"at {words.written.force(stage.load)}, outside to outside of the {words.fine(stage.pins[0])} "
+        f"posts; expect {words.written.estimate(stage.length)}",
         _buys(words, stage),
         "if it reads otherwise, plan again with the reading before going on",
         caution=cautions.RETENSION,
@@ -190,15 +168,14 @@ def _read(words: _Words, key: str) -> Step:
 def _buys(words: _Words, stage: StagePlan) -> str:
     if stage.buys < 0.0254 / 500.0:
         return "a check; it adds little to the earlier readings"
-    paper = words.plan.job.paper
-    taken = format_estimate(0.0, 2.0 * stage.buys, paper.units, 64).split("+- ")[-1]
+    taken = words.written.small(2.0 * stage.buys)
     return f"this reading takes {taken} off the ± of the finished length"
 
 
 def _loops(words: _Words) -> Step:
     line = words.plan.job.line
     sizes = " and ".join(
-        f"{end.name} {words.length(end.size.si)}" for end in (line.zero_end, line.far_end)
+        f"{end.name} {words.written.length(end.size.si)}" for end in (line.zero_end, line.far_end)
     )
     return _step(
         "loops",
@@ -216,16 +193,16 @@ def _loops(words: _Words) -> Step:
 def _serve(words: _Words) -> Step:
     stage = words.plan.stage("marking")
     rows = [
-        f"{s.name}: {words.length(s.now_start)} to {words.length(s.now_stop)}, {s.thread}, "
-        f"hand {s.hand}, {words.thread(s.thread_length.value)} of thread"
+        f"{s.name}: {words.written.length(s.now_start)} to {words.written.length(s.now_stop)}, {s.thread}, "
+        f"hand {s.hand}, {words.written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
         for s in words.plan.servings
     ]
     return _step(
         "serve",
         "Mark and serve",
-        f"at {words.load(stage.load)}",
+        f"at {words.written.force(stage.load)}",
         f"from the outside of the zero pin ({words.fine(stage.pins[0])}), the line reading "
-        f"{words.about(stage.length)}",
+        f"{words.written.estimate(stage.length)}",
         *rows,
         caution=cautions.RETENSION,
     )
@@ -242,7 +219,7 @@ def _twist(words: _Words, half: bool) -> Step:
         "Twist to the full count",
         f"{words.turns(twist.turns)} turns {twist.hand} in all",
         f"between {twist.turns_low:.0f} and {twist.turns_high:.0f} may be needed",
-        f"the next turn shortens it by {words.small(_positive(twist.next_turn))}",
+        f"the next turn shortens it by {words.written.small_estimate(_positive(twist.next_turn))}",
     )
 
 
@@ -263,7 +240,7 @@ def _serve_then_twist(words: _Words) -> list[Step]:
         _step(
             "stretch",
             "Settle the twist",
-            words.load(settle),
+            words.written.force(settle),
             "a minute, let down, and again",
             caution=cautions.STRETCH,
         ),
@@ -294,8 +271,8 @@ def _stretch_twist_serve(words: _Words) -> list[Step]:
         _step(
             "stretch",
             "Stretch the twisted line",
-            words.load(words.plan.route.stage("proof").highest_twisted),
-            f"a quarter of an hour, then rest {words.time(words.plan.rest)}",
+            words.written.force(words.plan.route.stage("proof").highest_twisted),
+            f"a quarter of an hour, then rest {words.written.duration(words.plan.rest)}",
             caution=cautions.STRETCH,
         ),
         _read(words, "twisted"),
@@ -307,8 +284,8 @@ def _proof(words: _Words) -> Step:
     plan, stage = words.plan, words.plan.stage("proof")
     proof = plan.landing.proof
     rule = (
-        f"accept within ± {words.fine(proof.acceptance_limit)}, correct beyond; the reading is "
-        f"sure to ± {_decimal(words, 2.0 * plan.landing.proof_u)}"
+        f"accept up to {words.no_more_than(proof.acceptance_limit)} off, correct beyond; the "
+        f"reading is sure to ± {words.written.small(2.0 * plan.landing.proof_u)}"
         if proof.can_accept
         else proof.sentence()
     )
@@ -316,18 +293,13 @@ def _proof(words: _Words) -> Step:
         "proof",
         "Prove the length",
         words.fine(plan.target.length.value),
-        f"at {words.load(stage.load)} over {words.fine(stage.pins[0])} pins, after 20 s; the "
-        f"numbers alone promise {words.about(stage.length)}",
+        f"at {words.written.force(stage.load)} over {words.fine(stage.pins[0])} pins, after 20 s; the "
+        f"numbers alone promise {words.written.estimate(stage.length)}",
         rule,
-        f"a turn more: {words.small(_positive(plan.twist.next_turn))} shorter; "
-        f"half a turn: {words.small(_positive(plan.twist.next_half))}",
+        f"a turn more: {words.written.small_estimate(_positive(plan.twist.next_turn))} shorter; "
+        f"half a turn: {words.written.small_estimate(_positive(plan.twist.next_half))}",
         caution=cautions.RETENSION,
     )
-
-
-def _decimal(words: _Words, metres: float) -> str:
-    paper = words.plan.job.paper
-    return format_estimate(0.0, metres, paper.units, 64).split("+- ")[-1]
 
 
 def _fit(words: _Words) -> Step:

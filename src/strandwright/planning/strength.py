@@ -255,7 +255,7 @@ def _checks(prepared: Prepared, derated: Estimate) -> tuple[LoadCheck, ...]:
             # The slow-draw peak lasts a moment and the release is a bound that no line sees
             # in full: they get wider limits than a load the line lives under.
             _check("highest, slow draw", loads.highest, derated, refuse, 0.5, loads.source),
-            _check("bound at release", loads.release, derated, 0.5, 0.8, "energy not in the arrow"),
+            _check("bound at release", loads.release, derated, 0.75, 1.0, "energy not in the arrow"),
         ]
     return tuple(checks)
 

@@ -145,12 +145,11 @@ def plan_winding(
     skein = model.wound(q, settings.posts)
     natural = float(skein.natural_loop[0])
     approach = estimate(spread, "approach", "m")
-    setting_u = prepared.parameters.standard_uncertainty("setting_error")
     _check_beam(prepared, q, settings, natural)
     runs = _runs(prepared, 0.5 * natural, cut)
     passes = model.line.strand_count
     return Winding(
-        posts_outside=Estimate(settings.posts, setting_u, "m"),
+        posts_outside=Estimate(settings.posts, 0.0, "m"),
         posts_centres=settings.posts - 0.5 * (bench.zero_post + bench.far_post),
         after_winding=Estimate(settings.posts - approach.value, approach.u, "m"),
         drag=float(q["drag"][0]),

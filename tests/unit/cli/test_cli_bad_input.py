@@ -52,7 +52,7 @@ CASES = {
                               "original.shorthand: '26 3/4–30 1/2': "),
     "a serving too many": ("20 1/2-22 1/4, ", "", "line.servings: '4 without start and stop': "),
     "a serving reversed": (RIDGE_STOP, f'{RIDGE_STOP}, start = "22 in", stop = "20 in"', ": "),
-    "a mark off the line": ('at = "28 5/8 in"', 'at = "80 in"', "line.mark 'nock': '80 in': "),
+    "a mark off the line": ('at = "28 5/8 in"', 'at = "80 in"', "line.marks 'nock': '80 in': "),
     "an odd strand": ("strands = 24", "strands = 23", "makeup.colours: '12 + 12 = 24': "),
     "colours that do not add up": ('"#E3D3A5", strands = 12', '"#E3D3A5", strands = 11',
                                    "makeup.colours: '12 + 11 = 23': "),

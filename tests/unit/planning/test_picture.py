@@ -50,7 +50,7 @@ def plan() -> Plan:
                         {"name": "spruce", "colour": "#2F6B57", "strands": 14},
                         {"name": "straw", "colour": "#E3D3A5", "strands": 10},
                     ],
-                    "pattern": "halves",
+                    "pattern": "free",
                     "twist": "0.5 per in",
                 },
                 "bench": {"zero_post": "1/2 in", "longest": "110 in"},
