@@ -36,7 +36,7 @@ docs: $(VENV)/.dev
 check: lint test docs
 
 benchmark: $(VENV)/.dev
-	$(BIN)/python -m pytest tests/benchmark $(ARGS)
+	$(BIN)/python -m pytest -s -q tests/benchmark $(ARGS)
 
 # Needs uv. Run after any change of a dependency in pyproject.toml.
 constraints:

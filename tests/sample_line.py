@@ -36,7 +36,8 @@ BLEND = StrandStock(
 )  # fmt: skip
 BENCH = Bench("bench", 0.5 * INCH, 0.5 * INCH, 0.25 * INCH, 110 * INCH, 0.0, None, 1.15e-5, 20.0)
 LOADS = Loads(
-    equalise=200 * LBF, stretch=300 * LBF, stretch_dwell=30 * MINUTE, settle=300 * LBF,
+    equalise=200 * LBF, stretch=300 * LBF, stretch_dwell=30 * MINUTE,
+    second_dwell=15 * MINUTE, settle=300 * LBF,
     serve=200 * LBF, measure=100 * LBF, rest=45 * MINUTE,
 )  # fmt: skip
 
@@ -45,7 +46,7 @@ KNOWN: tuple[tuple[str, float, float, str], ...] = (
     ("stiffness", 12360.0, 0.05, "log"),
     ("softening", 1.2, 0.1, "linear"),
     ("packing", 0.72, 0.05, "log"),
-    ("served_packing", 0.80, 0.04, "log"),
+    ("squeeze", 0.80 / 0.72, 0.04, "log"),
     ("share", 0.7, 0.7, "logit"),
     ("bedding", 0.0015, 0.3, "log"),
     ("bedding_scale", 4.0 * LBF, 0.3, "log"),
@@ -56,6 +57,7 @@ KNOWN: tuple[tuple[str, float, float, str], ...] = (
     ("post_stiffness", 4e5, 0.3, "log"),
     ("layers", 2.0, 0.3, "linear"),
     ("setting_error", 0.0, INCH / 64, "linear"),
+    ("tape_scale", 0.0, 1e-4, "linear"),
     ("gauge", 1.0, 0.05, "log"),
     ("warmth", 0.0, 3.0, "linear"),
     ("loop_error", 0.0, INCH / 32, "linear"),

@@ -26,6 +26,8 @@ PAGES = ROOT / "docs" / "validation"
 #: Pages written by hand.
 BY_HAND = frozenset({"index.md"})
 HEADER = "<!-- Written by tools/make_validation_pages.py; changes by hand are lost. -->"
+#: A tolerance under this share of the printed value allows the rounding of arithmetic alone [-]
+ROUNDING = 1e-10
 
 Check = dict[str, str | float]
 
@@ -53,10 +55,19 @@ def run_checks() -> list[Check]:
         return json.loads(kept.read_text(encoding="utf-8"))
 
 
-def _number(value: float, tolerance: float) -> str:
-    """Write a number to a tenth of its tolerance; what is finer would be noise."""
-    digits = max(0, 1 - math.floor(math.log10(tolerance))) if tolerance > 0.0 else 12
-    text = f"{value:.{digits}f}"
+def _numbers(printed: float, ours: float, tolerance: float) -> tuple[str, str]:
+    """Write our value and the difference to a tenth of the tolerance; the rest would be noise.
+
+    Where no more than rounding is allowed, twelve digits of ours, and no difference but zero.
+    """
+    if tolerance <= ROUNDING * abs(printed) or tolerance == 0.0:
+        return f"{ours:.12g}", "0"
+    digits = max(0, 1 - math.floor(math.log10(tolerance)))
+    return f"{ours:.{digits}f}", _signless_zero(f"{ours - printed:.{digits}f}")
+
+
+def _signless_zero(text: str) -> str:
+    """Take the sign from a number whose digits are all zero."""
     return text.removeprefix("-") if float(text) == 0.0 else text
 
 
@@ -67,8 +78,7 @@ def _row(check: Check) -> str:
     cells = (
         f"{check['item']}{unit}",
         str(check["printed"]),
-        _number(ours, tolerance),
-        _number(ours - float(check["printed"]), tolerance),
+        *_numbers(float(check["printed"]), ours, tolerance),
         f"{tolerance:.2g}",
         str(check["reason"]),
     )

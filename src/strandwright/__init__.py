@@ -18,11 +18,11 @@ if TYPE_CHECKING:
         StrandwrightError,
     )
     from strandwright.planning.choose import choose
+    from strandwright.planning.conversion import convert_reading
     from strandwright.planning.estimate import Estimate
     from strandwright.planning.plan_data import plan_data
     from strandwright.planning.plan_line import plan_line
     from strandwright.planning.result import Plan
-    from strandwright.planning.take_off import convert_reading
     from strandwright.workshop.job import Job, job_schema, read_job, write_job
 
 __version__ = "0.1.0"
@@ -56,7 +56,7 @@ _HOMES = {
     "SolveError": "errors",
     "StrandwrightError": "errors",
     "choose": "planning.choose",
-    "convert_reading": "planning.take_off",
+    "convert_reading": "planning.conversion",
     "job_schema": "workshop.job",
     "plan_data": "planning.plan_data",
     "plan_line": "planning.plan_line",

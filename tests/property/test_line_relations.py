@@ -134,7 +134,7 @@ def scaled_model(made: LineModel, k: float) -> LineModel:
                     break_load=k**2 * made.stock.break_load)  # fmt: skip
     jig = replace(bench, zero_post=k * bench.zero_post, far_post=k * bench.far_post,
                   loop_pin=k * bench.loop_pin, longest=k * bench.longest)  # fmt: skip
-    loads = Loads(*(k**2 * getattr(LOADS, n) if n not in ("stretch_dwell", "rest")
+    loads = Loads(*(k**2 * getattr(LOADS, n) if n not in ("stretch_dwell", "second_dwell", "rest")
                     else getattr(LOADS, n) for n in Loads.__dataclass_fields__))  # fmt: skip
     pins = Pins(jig.zero_post, jig.far_post, jig.loop_pin, now.pin_diameter)
     return LineModel(now, stock, jig, make_route(made.route.order, loads, pins))

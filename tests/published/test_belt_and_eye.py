@@ -6,10 +6,11 @@ ACM Transactions on Mathematical Software 22 (1996) 469-483, through SciPy) ther
 lengths with no use of the formulas under test. The open-belt formula is in every handbook of
 machine elements; its printed cases here are recomputed, not copied from one.
 
-The pin-change values printed with three decimals (0.127, 0.107, 0.098, 0.084 in for centreline
-perimeters of 2, 2 1/2, 3 and 5 in, both ends together, 1/4 to 3/8 in pins, and 0.071 in for a bare
-ring) were stated for a leg "about 0.1 in" thick. Exactly 0.100 in gives 0.0975 for the third; all
-four printed digits follow from 0.1017 in, the rigid diameter of 24 strands of 0.018 in.
+The pin-change values with three decimals (0.127, 0.107, 0.098, 0.084 in for centreline perimeters
+of 2, 2 1/2, 3 and 5 in, both ends together, 1/4 to 3/8 in pins, and 0.071 in for a bare ring) were
+worked out apart from this program for a leg "about 0.1 in" thick; no source. Exactly 0.100 in
+gives 0.0975 for the third; all four follow from 0.1017 in, the rigid diameter of 24 strands of
+0.018 in.
 """
 
 import numpy as np
@@ -48,16 +49,17 @@ def throat_by_hull(perimeter: float, rho: float, h: float) -> float:
 @pytest.mark.parametrize(
     ("c", "d1", "d2", "printed"),
     [
-        (1500.0, 9.525 + 0.4572, 9.525 + 0.4572, 3031.360006),
-        (1500.0, 6.35 + 0.4572, 6.35 + 0.4572, 3021.385450),
-        (1500.0, 9.525, 6.35, 3024.938072),
-        (500.0, 12.7, 6.35, 1029.943831),
+        (1500.0, 9.525 + 0.4572, 9.525 + 0.4572, "3031.360006"),
+        (1500.0, 6.35 + 0.4572, 6.35 + 0.4572, "3021.385450"),
+        (1500.0, 9.525, 6.35, "3024.938072"),
+        (500.0, 12.7, 6.35, "1029.943831"),
     ],
 )
-def test_belts(c: float, d1: float, d2: float, printed: float) -> None:
+def test_belts(record, c: float, d1: float, d2: float, printed: str) -> None:
     """Belts in mm agree with the recomputed digits and with the hull; the inverse comes back."""
     length = float(belt_length(c, d1 / 2, d2 / 2))
-    assert length == pytest.approx(printed, abs=5e-7)
+    record("Open belt on two posts, recomputed", f"{c:g} between centres, {d1:g} and {d2:g} across",
+           printed, length, 5e-7, "half the last digit", "mm")  # fmt: skip
     hull = girth(circle(0.0, d1 / 2), circle(c, d2 / 2))
     assert length == pytest.approx(hull, abs=2e-6)  # 2.5e-8 of 40 mm of arc
     assert float(centre_distance(length, d1 / 2, d2 / 2)) == pytest.approx(c, abs=1e-9)
@@ -80,26 +82,33 @@ def test_eyes_against_the_hull(perimeter: float, pin: float, h: float) -> None:
 
 
 @pytest.mark.parametrize(
-    ("perimeter", "printed"), [(2.0, 0.127), (2.5, 0.107), (3.0, 0.098), (5.0, 0.084)]
+    ("perimeter", "printed"), [(2.0, "0.127"), (2.5, "0.107"), (3.0, "0.098"), (5.0, "0.084")]
 )
-def test_a_change_of_pins_reads_shorter(perimeter: float, printed: float) -> None:
+def test_a_change_of_pins_reads_shorter(record, perimeter: float, printed: str) -> None:
     """Inches over both ends, 1/4 to 3/8 in pins: all printed digits, and the hull's."""
     leg = 0.018 * enclosing_ratio(24)
     change = 2 * (outside_offset(perimeter, leg, 0.25) - outside_offset(perimeter, leg, 0.375))
-    assert float(change) == pytest.approx(printed, abs=5e-4)
+    record("Both ends from 1/4 to 3/8 in pins, leg of 0.1017 in: reads shorter",
+           f"perimeter {perimeter:g} in", printed, float(change), 5e-4, "half the last digit",
+           "in")  # fmt: skip
     near, far = (throat_by_hull(perimeter, (pin + leg) / 2, 0.0) for pin in (0.375, 0.25))
     assert float(change) == pytest.approx(2 * (far - near) - 0.125, abs=1e-6)
 
 
-def test_a_round_tenth_of_an_inch_is_close() -> None:
+def test_a_round_tenth_of_an_inch_is_close(record) -> None:
     """With a leg of 0.100 in the printed set is met within 0.0006 in."""
     perimeter = np.array([2.0, 2.5, 3.0, 5.0])
     change = 2 * (outside_offset(perimeter, 0.1, 0.25) - outside_offset(perimeter, 0.1, 0.375))
-    np.testing.assert_allclose(change, [0.127, 0.107, 0.098, 0.084], rtol=0, atol=6e-4)
+    printed = ("0.127", "0.107", "0.098", "0.084")
+    for around, ours, digits in zip(perimeter, change, printed, strict=True):
+        record("The same with a leg of 0.100 in", f"perimeter {around:g} in", digits, float(ours),
+               6e-4, "half the last digit, and the leg is told of as about 0.1 in",
+               "in")  # fmt: skip
 
 
-def test_a_bare_ring_on_changed_pins() -> None:
+def test_a_bare_ring_on_changed_pins(record) -> None:
     """A ring of 60 in on 3/8 in posts, moved to 1/4 in pins, reads 0.071 in longer."""
     ring = belt_length(60.0 - 0.375, 0.1925, 0.1925)
     reading = centre_distance(ring, 0.13, 0.13) + 0.25
-    assert float(reading) - 60.0 == pytest.approx(0.071, abs=5e-4)
+    record("Bare ring of 60 in from 3/8 in posts to 1/4 in pins", "reads longer", "0.071",
+           float(reading) - 60.0, 5e-4, "half the last digit", "in")  # fmt: skip

@@ -42,28 +42,34 @@ def learned() -> Updated:
     return learn(math.sqrt(float(scatter @ scatter) / (CORRECTION.size - 2)))
 
 
-def test_scatter_about_the_line():
+SOURCE, HALF = "Example H.3, clause H.3.3", "half the last digit"
+
+
+def test_scatter_about_the_line(record):
     """Printed s = 0.0035 deg C."""
     scatter = learn(1.0e-3).residual
-    assert math.sqrt(float(scatter @ scatter) / 9.0) == pytest.approx(0.0035, abs=0.00005)
+    ours = math.sqrt(float(scatter @ scatter) / 9.0)
+    record(SOURCE, "s", "0.0035", ours, 0.00005, HALF, "degC")
 
 
-def test_intercept_and_slope(learned):
+def test_intercept_and_slope(record, learned):
     """Printed y1 = -0.1712, y2 = 0.00218."""
-    assert learned.parameters.value("y1") == pytest.approx(-0.1712, abs=0.00005)
-    assert learned.parameters.value("y2") == pytest.approx(0.00218, abs=0.000005)
+    known = learned.parameters
+    record(SOURCE, "y1", "-0.1712", known.value("y1"), 0.00005, HALF, "degC")
+    record(SOURCE, "y2", "0.00218", known.value("y2"), 0.000005, HALF)
 
 
-def test_their_uncertainties(learned):
+def test_their_uncertainties(record, learned):
     """Printed u(y1) = 0.0029, u(y2) = 0.00067, r = -0.930."""
     u1, u2 = learned.parameters.deviations
-    assert u1 == pytest.approx(0.0029, abs=0.00005)
-    assert u2 == pytest.approx(0.00067, abs=0.000005)
-    assert learned.parameters.covariance[0, 1] / (u1 * u2) == pytest.approx(-0.930, abs=0.0005)
+    correlation = learned.parameters.covariance[0, 1] / (u1 * u2)
+    record(SOURCE, "u(y1)", "0.0029", u1, 0.00005, HALF, "degC")
+    record(SOURCE, "u(y2)", "0.00067", u2, 0.000005, HALF)
+    record(SOURCE, "r(y1, y2)", "-0.930", correlation, 0.0005, HALF)
 
 
-def test_prediction_outside_the_calibrated_span(learned):
+def test_prediction_outside_the_calibrated_span(record, learned):
     """Printed b(30 deg C) = -0.1494 with u = 0.0041."""
     at_30 = propagate(lambda q: {"b": q["y1"] + 10.0 * q["y2"]}, learned.parameters)
-    assert at_30.value == pytest.approx([-0.1494], abs=0.00005)
-    assert at_30.first_order == pytest.approx([0.0041], abs=0.00005)
+    record(SOURCE, "b(30 degC)", "-0.1494", at_30.value[0], 0.00005, HALF, "degC")
+    record(SOURCE, "u(b(30 degC))", "0.0041", at_30.first_order[0], 0.00005, HALF, "degC")

@@ -2,9 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import click
 
 from strandwright.cli.files import load_job
+
+if TYPE_CHECKING:
+    from strandwright.planning.result import Plan
+
+#: Warnings that are shown; the plan shows all.
+_SHOWN = 6
 
 
 @click.command("check", short_help="Check a job file without writing anything.")
@@ -22,7 +30,7 @@ def command(job_file: str, as_json: bool) -> None:
     job = load_job(job_file)
     plan = plan_line(job)
     if as_json:
-        say_json({"job": job.id, "can_be_planned": True, "warnings": list(plan.warnings)})
+        say_json({"job": job.id, "can_be_planned": True, "warnings": warnings_in(plan)})
         return
     to = Written.on(job.paper)
     posts, within = plan.winding.posts_outside.value, plan.target.tolerance
@@ -31,6 +39,30 @@ def command(job_file: str, as_json: bool) -> None:
         f"{to.chance(plan.landing.chance)} to land within {to.length(within)}."
     )
     lines = paragraph(said, indent="")
-    for warning in plan.warnings:
+    warnings = warnings_in(plan)
+    if warnings:
+        lines += _counted(len(warnings))
+    for warning in warnings[:_SHOWN]:
         lines += paragraph(warning, mark="!")
+    if len(warnings) > _SHOWN:
+        lines += paragraph(f"The plan says the other {len(warnings) - _SHOWN} too.")
     say(lines)
+
+
+def warnings_in(plan: Plan) -> list[str]:
+    """Give what a plan warns of, each once: what to settle first, servings, fits."""
+    found = list(plan.warnings)
+    found += [f"{s.name}: {warning}" for s in plan.servings for warning in s.warnings]
+    found += [
+        f"{fit.what} against {fit.against}: {fit.verdict}"
+        for fit in plan.fits
+        if fit.verdict in ("tight", "loose")
+    ]
+    return list(dict.fromkeys(found))
+
+
+def _counted(warnings: int) -> list[str]:
+    from strandwright.cli.layout import paragraph
+
+    things = "1 warning" if warnings == 1 else f"{warnings} warnings"
+    return paragraph(f"It has {things}; look at the plan before you build:", indent="")

@@ -141,7 +141,8 @@ def _row(row: ChoiceRow, to: Written) -> dict[str, Any]:
         ("highest", row.highest),
         ("release", row.release),
     ):
-        fields[f"{name}_share"] = share.value
-        fields[f"{name}_share_plus_minus"] = share.u95
-        fields[f"{name}_share_text"] = to.share_estimate(share)
+        # A cable has no bound at release.
+        fields[f"{name}_share"] = None if share is None else share.value
+        fields[f"{name}_share_plus_minus"] = None if share is None else share.u95
+        fields[f"{name}_share_text"] = None if share is None else to.share_estimate(share)
     return fields

@@ -1,4 +1,4 @@
-"""The command ``convert``: a length read at one load and pins, carried to another."""
+"""The command ``convert``: a length read at one load, pins and warmth, carried to another."""
 
 from __future__ import annotations
 
@@ -8,13 +8,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from strandwright.cli.files import load_job
-from strandwright.errors import SpecError
+from strandwright.errors import LimitError, SpecError
 
 if TYPE_CHECKING:
-    from strandwright.planning.take_off import ConvertedReading, ReadingCondition
+    from strandwright.planning.conversion import ConvertedReading, ReadingCondition
     from strandwright.planning.written import Written
     from strandwright.units import Entered
     from strandwright.workshop.job import Job
+
+#: Loop size of a cam's peg, where nobody said another.
+_USUAL_LOOP = "7/8 in"
 
 
 @dataclass(frozen=True)
@@ -24,7 +27,7 @@ class LineOptions:
     strand: str | None
     strands: int | None
     turns: float | None
-    loops: str
+    loops: str | None
 
 
 @click.command("convert", short_help="Carry a length from one load and pins to another.")
@@ -37,14 +40,19 @@ class LineOptions:
               help="Load wanted.")
 @click.option("--to-pins", default="1/4 in", show_default=True, metavar="PIN[,PIN]",
               help="Pins wanted.")
+@click.option("--from-temperature", metavar="TEMPERATURE",
+              help="Temperature of line and tape at the reading.  [default: 68 degF]")
+@click.option("--to-temperature", metavar="TEMPERATURE",
+              help="Temperature wanted.  [default: 68 degF]")
 @click.option("--job", "job_file", metavar="JOB.toml",
               help="Job file that gives make-up, loops, servings and bench.")
 @click.option("--strand", metavar="NAME", help="Strand, where there is no job file.")
 @click.option("--strands", type=click.IntRange(2, 200), metavar="COUNT", help="Strand count.")
 @click.option("--turns", type=click.FloatRange(0, 300), metavar="COUNT",
               help="Turns in the line; left out, a usual twist is taken.")
-@click.option("--loops", default="7/8 in", show_default=True, metavar="SIZE",
-              help="Loop size: inside length of the closed loop laid flat.")
+@click.option("--loops", metavar="SIZE",
+              help="Loop size: inside length of the closed loop laid flat; left out, 7/8 in is "
+                   "taken and not trusted.")
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 def command(
     length: str,
@@ -52,26 +60,29 @@ def command(
     from_pins: str,
     to_load: str,
     to_pins: str,
+    from_temperature: str | None,
+    to_temperature: str | None,
     job_file: str | None,
     strand: str | None,
     strands: int | None,
     turns: float | None,
-    loops: str,
+    loops: str | None,
     as_json: bool,
 ) -> None:  # fmt: skip
     """Carry a LENGTH read at one load over some pins to another load and other pins, with its +-.
 
     Give the line by --job, or by --strand and --strands; then it is taken as bare between its
-    loops. A load without a +- is as good as the job's gauge, or as a spring scale.
+    loops. A load read without a +- is as good as the job's gauge, or as a spring scale; the load
+    wanted is the true one. Both lengths are as read soon after the load is on.
     """
     from strandwright.cli.layout import say, say_json
-    from strandwright.planning.take_off import convert_reading
+    from strandwright.planning.conversion import convert_reading
     from strandwright.planning.written import Written
     from strandwright.units import Dimension, parse
 
     entered = parse(Dimension.LENGTH, length, field="LENGTH")
-    read = _condition("--from-load", from_load, "--from-pins", from_pins)
-    wanted = _condition("--to-load", to_load, "--to-pins", to_pins)
+    read = _condition("from", from_load, from_pins, from_temperature)
+    wanted = _condition("to", to_load, to_pins, to_temperature)
     options = LineOptions(strand, strands, turns, loops)
     job = load_job(job_file) if job_file else _plain_job(entered, options)
     to = Written.on(job.paper)
@@ -82,22 +93,43 @@ def command(
     say(_lines(entered, result, read, wanted, to))
 
 
-def _condition(load_field: str, load: str, pins_field: str, pins: str) -> ReadingCondition:
-    from strandwright.planning.take_off import ReadingCondition
-    from strandwright.units import Dimension, parse
+def _condition(way: str, load: str, pins: str, temperature: str | None) -> ReadingCondition:
+    """Read the options of one condition; ``way`` is from or to."""
+    from strandwright.planning.conversion import ReadingCondition
+    from strandwright.planning.prepare import KELVIN_20
 
+    pins_field = f"--{way}-pins"
+    if pins.count(",") > 1:
+        rule = "must be one size, or two with a comma"
+        raise SpecError(pins_field, pins, rule, "write it as 1/4 in")
+    sizes = [_held(pins_field, pin, "original.readings.zero_post") for pin in pins.split(",")]
     word = load.strip().lower()
-    given: Entered | str = word
-    if word not in ("hand-tight", "unknown"):
-        given = parse(Dimension.FORCE, load, field=load_field)
-        if given.si <= 0.0:
-            raise SpecError(load_field, load, "must be above 0", "give the load on the gauge")
-    sizes = [parse(Dimension.LENGTH, pin, field=pins_field).si for pin in pins.split(",")]
-    if len(sizes) > 2 or min(sizes) <= 0.0:
-        raise SpecError(
-            pins_field, pins, "is one size above 0, or two with a comma", "write it as 1/4 in"
-        )
-    return ReadingCondition(given, sizes[0], sizes[-1])
+    warmth = KELVIN_20
+    if temperature is not None:
+        place = "original.readings.temperature"
+        warmth = _held(f"--{way}-temperature", temperature, place).si
+    return ReadingCondition(
+        load=word
+        if word in ("hand-tight", "unknown")
+        else _held(f"--{way}-load", load, "original.readings.load"),
+        zero_pin=sizes[0].si,
+        far_pin=sizes[-1].si,
+        temperature=warmth,
+        fields=(f"--{way}-load", pins_field, pins_field),
+    )
+
+
+def _held(field: str, text: str, place: str) -> Entered:
+    """Read an option, and hold it to the range of that place in a job file."""
+    from strandwright.planning.refusals import RANGES
+    from strandwright.units import parse
+
+    allowed = RANGES[place]
+    entered = parse(allowed.dimension, text, field=field)
+    if not allowed.holds(entered):
+        rule = f"must lie between {allowed.low} and {allowed.high}"
+        raise LimitError(field, text, rule, "check the number and its unit")
+    return entered
 
 
 def _plain_job(length: Entered, options: LineOptions) -> Job:
@@ -108,16 +140,21 @@ def _plain_job(length: Entered, options: LineOptions) -> Job:
     if options.strand is None or options.strands is None:
         missing = "--strand" if options.strand is None else "--strands"
         raise SpecError(missing, "nothing", "is needed without --job", "give it, or a job file")
-    makeup: dict[str, Any] = {"strand": options.strand, "strands": options.strands}
+    makeup = {"strand": options.strand, "strands": options.strands}
+    original: dict[str, Any] = {"strands": [{"colour": "any", "strands": options.strands}]}
     if options.turns is not None:
-        makeup["turns"] = options.turns
-    parse(Dimension.LENGTH, options.loops, field="--loops")
-    ends = [{"name": name, "size": options.loops} for name in ("zero", "far")]
+        original["turns"] = options.turns
+    size = options.loops or _USUAL_LOOP
+    if options.loops is not None:
+        parse(Dimension.LENGTH, size, field="--loops")
+        original |= {"zero_loop": size, "far_loop": size}
+    ends = [{"name": name, "size": size} for name in ("zero", "far")]
     table: dict[str, Any] = {
         "id": "reading",
         "name": "A reading",
         "paper": {"units": "in" if length.unit in ("in", "ft", "yd") else "mm"},
         "bow": {"kind": "two-cam"},
+        "original": original,
         "line": {"name": "line", "zero_end": ends[0], "far_end": ends[1]},
         "makeup": makeup,
         "bench": {"zero_post": "1/4 in", "longest": "20 m", "gauge": "spring scale"},
@@ -160,11 +197,21 @@ def _lines(
 
 
 def _said(condition: ReadingCondition, to: Written) -> str:
+    from strandwright.planning.prepare import KELVIN_20
+
     load = condition.load
     held = load if isinstance(load, str) else f"at {load.text}"
     held = "at an unknown load" if held == "unknown" else held
     zero, far = to.length(condition.zero_pin), to.length(condition.far_pin)
-    return f"{held} over {zero if zero == far else f'{zero} and {far}'} pins"
+    said = f"{held} over {zero if zero == far else f'{zero} and {far}'} pins"
+    return said if condition.temperature == KELVIN_20 else f"{said} at {_warmth(condition, to)}"
+
+
+def _warmth(condition: ReadingCondition, to: Written) -> str:
+    from strandwright.units import Dimension, to_unit
+
+    unit = "degF" if to.system == "in" else "degC"
+    return f"{to_unit(Dimension.TEMPERATURE, condition.temperature, unit):.0f} {unit}"
 
 
 def _data(result: ConvertedReading, to: Written) -> dict[str, Any]:

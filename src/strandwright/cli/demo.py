@@ -3,10 +3,16 @@
 from __future__ import annotations
 
 import json
+import os
+import shutil
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+import strandwright
+from strandwright.errors import SpecError
 
 if TYPE_CHECKING:
     from strandwright.planning.result import Plan
@@ -19,19 +25,20 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 @click.command("demo", short_help="Plan a worked example and write its files into a folder.")
 @click.option(
     "--into",
-    type=click.Path(file_okay=False, path_type=Path),
-    default=Path("strandwright-demo"),
+    "folder",
+    metavar="DIRECTORY",
+    default="strandwright-demo",
     show_default=True,
     help="Folder to write into.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the plan and the files as JSON.")
-def command(into: Path, as_json: bool) -> None:
+def command(folder: str, as_json: bool) -> None:
     """Plan a string for an invented two-cam bow and write job file, sheet, picture and plan.
 
     The folder also gets the package's other example jobs. A job file there that has been
     changed is never written over.
     """
-    from strandwright.cli.files import write_whole
+    from strandwright.cli.files import refuse_place, reported, write_whole
     from strandwright.cli.layout import say, say_json
     from strandwright.cli.plan_text import plan_lines
     from strandwright.planning.plan_data import plan_data
@@ -39,10 +46,15 @@ def command(into: Path, as_json: bool) -> None:
     from strandwright.workshop.job import read_job
 
     jobs = {path.name: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.toml"))}
+    into = _folder(folder)
     _refuse_changed(into, jobs)
     plan = plan_line(read_job(jobs[f"{EXAMPLE}.toml"], source=f"{EXAMPLE}.toml"))
     # Everything is made before the first file is written, so that a fault leaves nothing behind.
     made = _made(plan)
+    with reported(into):
+        into.mkdir(exist_ok=True)
+    for name in (*jobs, *made):
+        refuse_place(into / name)
     for name, content in {**jobs, **made}.items():
         write_whole(into / name, content)
     if as_json:
@@ -52,6 +64,47 @@ def command(into: Path, as_json: bool) -> None:
         )
         return
     say([*plan_lines(plan), *_next(into)])
+
+
+def _folder(given: str) -> Path:
+    """Give the folder to write into; the one it lies in must be there."""
+    into = Path(given)
+    if not given.strip():
+        rule, remedy = "must name a folder", "name one, such as strandwright-demo"
+    elif into.exists() and not into.is_dir():
+        rule, remedy = "must be a folder, and is a file", "give another folder"
+    elif not into.parent.is_dir():
+        rule = f"must lie in a folder, and {into.parent} is not there"
+        remedy = "make that folder, or name another"
+    else:
+        return into
+    raise SpecError("--into", given, rule, remedy)
+
+
+def program() -> str:
+    """Give what has to be typed to run this program again from here."""
+    started = Path(sys.argv[0])
+    if "UV_RUN_RECURSION_DEPTH" in os.environ:
+        return "uv run strandwright"
+    if started == Path(strandwright.__file__).with_name("__main__.py"):
+        return f"{_from_here(Path(sys.executable))} -m strandwright"
+    if started.stem != "strandwright" or not started.is_file():
+        return "strandwright"
+    found = shutil.which("strandwright")
+    if found is not None and Path(found).samefile(started):
+        return "strandwright"
+    return _from_here(started)
+
+
+def _from_here(path: Path) -> str:
+    """Write a program's path as short as it can be typed here."""
+    here = Path.cwd()
+    shown = str(path.relative_to(here)) if path.is_relative_to(here) else str(path)
+    return _typed(shown)
+
+
+def _typed(text: str) -> str:
+    return f'"{text}"' if " " in text else text
 
 
 def _made(plan: Plan) -> dict[str, str | bytes]:
@@ -70,16 +123,17 @@ def _made(plan: Plan) -> dict[str, str | bytes]:
 
 def _refuse_changed(into: Path, jobs: dict[str, str]) -> None:
     """Keep whatever somebody has made of a job file."""
-    from strandwright.cli.files import read_text
-    from strandwright.errors import SpecError
+    from strandwright.cli.files import read_text, refuse_place
 
     for name, text in jobs.items():
         path = into / name
+        if into.is_dir():
+            refuse_place(path)
         if path.exists() and read_text(str(path)) != text:
             raise SpecError(
                 "--into",
                 str(into),
-                f"holds a {name} that has been changed",
+                f"must not hold a job file that has been changed, such as {name}",
                 "move that file, or give another folder",
             )
 
@@ -89,7 +143,6 @@ def _next(into: Path) -> list[str]:
     from strandwright.cli.layout import heading, rows
 
     job = into / f"{EXAMPLE}.toml"
-    typed = f'"{job}"' if " " in str(job) else str(job)
     return [
         *heading("Written"),
         *rows(
@@ -104,8 +157,9 @@ def _next(into: Path) -> list[str]:
         "  Print the sheet at 100 % and lay a tape along its ruler.",
         "  Then give the plan a reading, as the bench would, and see what it changes:",
         "",
-        f'    strandwright plan {typed} --read bare="57 11/16 in"',
+        f'    {program()} plan {_typed(str(job))} --read bare="57 11/16 in"',
         "",
-        "  Your own line: copy the job file, write in your bow, line and bench, and run",
-        "  'strandwright check' on it.",
+        "  Your own line: copy the job file, write in your bow, line and bench, and check it:",
+        "",
+        f"    {program()} check {_typed(str(job))}",
     ]

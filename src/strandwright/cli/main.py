@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import contextlib
 import importlib
+import os
+import re
+import sys
 from typing import Any
 
 import click
 
 from strandwright import __version__
+from strandwright.cli.told import told
 from strandwright.errors import InputError, InputErrors, SheetError, SolveError, StrandwrightError
 
 #: Each command with its line in the help; its module is loaded when it is called.
@@ -31,6 +36,7 @@ EXIT_CODES: tuple[tuple[type[StrandwrightError], int], ...] = (
     (SheetError, 4),
 )
 UNEXPECTED = 1
+_TYPED = "strandwright.typed"
 
 
 class Commands(click.Group):
@@ -51,22 +57,46 @@ class Commands(click.Group):
         with formatter.section("Commands"):
             formatter.write_dl(list(COMMANDS.items()))
 
+    def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
+        """Keep what was typed, to show it whole where a value is taken for an option."""
+        ctx.meta[_TYPED] = tuple(args)
+        return super().parse_args(ctx, args)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; say what went wrong in plain words, and give the exit code."""
         try:
             return super().invoke(ctx)
         except StrandwrightError as error:
-            click.echo(str(error), err=True)
+            click.echo(told(error), err=True)
             ctx.exit(exit_code(error))
+        except click.NoSuchOption as error:
+            value = _value_like_an_option(ctx.meta[_TYPED], error.option_name)
+            if value is None:
+                raise
+            rule = "must not begin with a minus sign, or it is taken for an option"
+            click.echo(told(InputError("argument", value, rule, "type it without")), err=True)
+            ctx.exit(exit_code(InputError("", "", "", "")))
         except (click.ClickException, click.exceptions.Exit, click.Abort):
             raise
         except BrokenPipeError:
             raise
         except Exception as error:
+            if _cannot_print(error):
+                raise
             if ctx.params.get("traceback"):
                 raise
             click.echo(_unexpected(error), err=True)
             ctx.exit(UNEXPECTED)
+
+
+def _value_like_an_option(typed: tuple[str, ...], option: str) -> str | None:
+    """Find the value that was meant where a number with a minus sign is no option."""
+    return next((t for t in typed if re.match(r"-[0-9.]", t) and t.startswith(option)), None)
+
+
+def _cannot_print(error: BaseException) -> bool:
+    """Tell a full disk behind the terminal from a fault: only open streams have no file name."""
+    return isinstance(error, OSError) and error.filename is None
 
 
 def exit_code(error: StrandwrightError) -> int:
@@ -100,4 +130,14 @@ def command(traceback: bool) -> None:
 
 def main() -> None:
     """Run the command line and leave with its exit code."""
-    command.main(prog_name="strandwright")
+    try:
+        command.main(prog_name="strandwright")
+    except OSError as error:
+        if not _cannot_print(error):
+            raise
+        reason = (error.strerror or type(error).__name__).lower()
+        with contextlib.suppress(OSError, ValueError):
+            sys.stderr.write(f"strandwright could not print all of it: {reason}\n")
+            # What is still waiting would fail once more when Python ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(UNEXPECTED)

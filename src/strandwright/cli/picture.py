@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from strandwright.cli.files import beside_job, load_job
+from strandwright.cli.files import beside_job, load_job, output_file, write_whole
 
 if TYPE_CHECKING:
     from strandwright.planning.result import Plan
@@ -20,7 +19,7 @@ _THEMES = ("light", "dark", "print")
 @click.option(
     "-o",
     "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
     help="SVG to write; left out, it is named after the job file.",
 )
 @click.option(
@@ -36,7 +35,7 @@ _THEMES = ("light", "dark", "print")
 @click.option("--json", "as_json", is_flag=True, help="Say what was written as JSON.")
 def command(
     job_file: str,
-    output: Path | None,
+    output: str | None,
     closeup: tuple[str, str] | None,
     theme: str,
     width: int | None,
@@ -46,19 +45,19 @@ def command(
 
     Lengths are to scale; the line's thickness is exaggerated, but not in a close-up.
     """
-    from strandwright.cli.files import write_whole
-    from strandwright.cli.layout import say_json
+    from strandwright.cli.layout import say, say_json
     from strandwright.planning.plan_line import plan_line
 
     job = load_job(job_file)
+    ending = "-closeup.svg" if closeup else ".svg"
+    path = output_file(output, beside_job(job_file, ending, job), job_file)
     plan = plan_line(job)
     svg = _close(plan, closeup, theme, width) if closeup else _strip(plan, theme, width)
-    path = output or beside_job(job_file, "-closeup.svg" if closeup else ".svg", job)
     write_whole(path, svg)
     if as_json:
         say_json({"job": job.id, "plan": plan.id, "written": str(path), "theme": theme})
         return
-    click.echo(f"wrote {path}")
+    say([f"wrote {path}"])
 
 
 def _strip(plan: Plan, theme: str, width: int | None) -> str:
@@ -82,7 +81,7 @@ def _close(plan: Plan, stretch: tuple[str, str], theme: str, width: int | None) 
         raise SpecError(
             "--closeup",
             " to ".join(stretch),
-            f"runs forward along the line, 0 to {long}",
+            f"must run forward along the line, 0 to {long}",
             "give the smaller position first",
         )
     return twisted_svg(picture, start, stop, width=float(width or 900), theme=theme)

@@ -11,6 +11,7 @@ from strandwright.cli.files import load_job
 from strandwright.errors import SpecError
 
 if TYPE_CHECKING:
+    from strandwright.planning.result import Plan
     from strandwright.workshop.job import Job
 
 _READING = re.compile(
@@ -45,9 +46,8 @@ def command(
     readings, put them under [build] in the job file. A file named - is standard input.
     """
     from strandwright.cli.layout import say, say_json
-    from strandwright.planning.plan_line import plan_line
 
-    plan = plan_line(with_readings(load_job(job_file), readings, wound_at))
+    plan = plan_as_read(load_job(job_file), readings, wound_at)
     if as_json:
         from strandwright.planning.plan_data import plan_data
 
@@ -58,28 +58,35 @@ def command(
     say(plan_lines(plan))
 
 
-def with_readings(job: Job, readings: tuple[str, ...], wound_at: str | None = None) -> Job:
-    """Add readings to a job; a stage that is already there is replaced.
+def plan_as_read(job: Job, readings: tuple[str, ...], wound_at: str | None) -> Plan:
+    """Plan a job with readings typed as options; a stage that is already there is replaced.
 
     A line that has been read has been wound. Where nobody says at which post setting, it is the
-    one that the plan without readings gives.
+    one that the plan without readings gives. What is said to have been done goes before what the
+    job's route had planned.
     """
+    from strandwright.cli.told import named
+    from strandwright.planning.plan_line import plan_line
     from strandwright.workshop.job import job_from_table
 
-    if not readings and wound_at is None:
-        return job
     new = [_reading(text) for text in readings]
+    if not new and wound_at is None:
+        return plan_line(job)
     table = job.model_dump(mode="json", exclude_defaults=True)
     build: dict[str, Any] = table.setdefault("build", {})
     stages = {reading["stage"] for reading in new}
     kept = [old for old in build.get("readings", []) if old["stage"] not in stages]
     build["readings"] = [*kept, *new]
+    typed = {f"build.readings[{n}]": "--read" for n in range(len(kept) + 1, len(kept + new) + 1)}
     if wound_at is not None:
         build["wound_at"] = wound_at
-    elif job.build.wound_at is None and job.route.wound_at is None:
-        job_from_table(table)
-        build["wound_at"] = _planned_posts(job)
-    return job_from_table(table)
+        typed["build.wound_at"] = "--wound-at"
+        table.get("route", {}).pop("wound_at", None)
+    with named(typed):
+        if wound_at is None and job.build.wound_at is None and job.route.wound_at is None:
+            job_from_table(table)
+            build["wound_at"] = _planned_posts(job)
+        return plan_line(job_from_table(table))
 
 
 def _planned_posts(job: Job) -> str:
@@ -95,7 +102,8 @@ def _reading(text: str) -> dict[str, Any]:
     stage, equals, rest = text.partition("=")
     match = _READING.fullmatch(rest.strip())
     if not equals or match is None:
-        raise SpecError("--read", text, "is a stage, = and a length", f"write it as {_EXAMPLE}")
+        rule = "must be a stage, = and a length"
+        raise SpecError("--read", text, rule, f"write it as {_EXAMPLE}")
     table: dict[str, Any] = {"stage": stage.strip(), "length": match["length"]}
     if match["load"]:
         table["load"] = match["load"]

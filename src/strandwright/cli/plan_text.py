@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan, StagePlan, TwistPlan
+from strandwright.planning.steps import TOO_COARSE
 from strandwright.planning.written import Written
 
 #: Rows of a budget that are worth a line.
@@ -81,8 +81,9 @@ def _learned(plan: Plan, to: Written) -> Iterator[str]:
     for reading in plan.learned:
         apart = "further off than expected" if reading.surprising else "as expected"
         yield from paragraph(
-            f"{reading.stage}: read {to.length(reading.read)}, expected "
-            f"{to.estimate(reading.expected)}: {apart}",
+            f"{reading.stage}: read {reading.text} at {to.force(reading.load)} with "
+            f"{half_turns(reading.turns)} turns in, expected {to.estimate(reading.expected)}: "
+            f"{apart}",
             mark="-",
         )
         for sentence in reading.sentences:
@@ -118,7 +119,7 @@ def _winding(plan: Plan, to: Written) -> Iterator[str]:
     )
     yield ""
     yield from columns(
-        ("colour", "strands", "rounds", "from", "to", "thread", "spool loses", "scale"),
+        ("colour", "strands", "rounds", "from", "to", "thread", "spool loses"),
         [
             (
                 run.name,
@@ -128,11 +129,12 @@ def _winding(plan: Plan, to: Written) -> Iterator[str]:
                 run.ends_at,
                 to.long(Estimate(run.thread_length, 0.0, "m")),
                 to.estimate(run.mass),
-                "finds one missing" if run.scale_finds_missing else "too coarse",
             )
             for run in winding.runs
         ],
     )
+    if winding.weighing:
+        yield from paragraph(winding.weighing)
 
 
 def _stages(plan: Plan, to: Written) -> Iterator[str]:
@@ -151,7 +153,7 @@ def _stage(stage: StagePlan, to: Written) -> tuple[str, ...]:
         to.force(stage.load),
         zero if zero == far else f"{zero}, {far}",
         half_turns(stage.turns),
-        _finer(to).estimate(stage.length),
+        to.estimate(stage.length),
         _bought(stage, to),
     )
 
@@ -207,7 +209,7 @@ def _servings(plan: Plan, to: Written) -> Iterator[str]:
         yield ""
         yield from columns(
             ("mark", "now", "finished"),
-            [(m.name, to.length(m.now), _finer(to).estimate(m.position)) for m in plan.marks],
+            [(m.name, to.length(m.now), to.estimate(m.position)) for m in plan.marks],
         )
 
 
@@ -216,8 +218,8 @@ def _edges(serving: ServingPlan, to: Written) -> tuple[str, ...]:
         serving.name,
         to.length(serving.now_start),
         to.length(serving.now_stop),
-        _finer(to).estimate(serving.start),
-        _finer(to).estimate(serving.stop),
+        to.estimate(serving.start),
+        to.estimate(serving.stop),
         serving.locked_by_twist,
     )
 
@@ -241,8 +243,8 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
     accept = (
         f"accept up to {to.small(proof.acceptance_limit)} off, reject beyond "
         f"{to.small(proof.rejection_limit)}"
-        if proof.can_accept
-        else "too coarse to accept any line at this tolerance"
+        if proof.acceptance_limit >= TOO_COARSE * proof.tolerance
+        else "too coarse to prove this tolerance"
     )
     yield from rows(
         [
@@ -255,7 +257,20 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
                 "by numbers alone",
                 f"{to.chance(landing.chance_blind)} within {within}; {to.estimate(landing.blind)}",
             ),
+            *(
+                [
+                    (
+                        "as the original",
+                        f"{to.chance(landing.chance_of_original)} within {within} of what the "
+                        f"original was; that is known to \u00b1 "
+                        f"{to.small(plan.target.length.u95)}",
+                    )
+                ]
+                if plan.target.length.u > 0.0
+                else []
+            ),
             ("proof reading", f"\u00b1 {to.small(2.0 * landing.proof_u)}: {accept}"),
+            *([("the proof", _verdict(plan, to))] if landing.proved else []),
         ]
     )
     yield from _budget(plan, to)
@@ -268,6 +283,19 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
                 for remedy in landing.remedies
             ],
         )
+
+
+def _verdict(plan: Plan, to: Written) -> str:
+    """Say what the proof reading means, and what to do about it."""
+    proof = plan.landing.proof
+    way = "long" if proof.error > 0.0 else "short"
+    done = plan.job.build.turns
+    rest = ""
+    if done is not None and abs(plan.twist.turns - done) >= 0.5:
+        more = plan.twist.turns - done
+        act = "put in" if more > 0.0 else "take out"
+        rest = f" To the middle: {act} {half_turns(abs(more))} turns."
+    return f"{to.small(abs(proof.error))} {way}. {proof.sentence()}{rest}"
 
 
 def _budget(plan: Plan, to: Written) -> Iterator[str]:
@@ -305,8 +333,13 @@ def _strength(plan: Plan, to: Written) -> Iterator[str]:
             ),
             (
                 "mass",
-                f"{to.estimate(plan.mass)}; costs an arrow's speed as "
-                f"{to.estimate(plan.arrow_mass)} on the arrow would",
+                to.estimate(plan.mass)
+                + (
+                    ""
+                    if plan.arrow_mass is None
+                    else "; costs an arrow's speed as "
+                    f"{to.estimate(plan.arrow_mass)} on the arrow would"
+                ),
             ),
         ]
     )
@@ -351,11 +384,6 @@ def _cautions(plan: Plan) -> Iterator[str]:
 
 def _plain(number: float) -> str:
     return half_turns(number)
-
-
-def _finer(to: Written) -> Written:
-    """Write what is predicted a step finer than what is set."""
-    return replace(to, fraction=max(to.fraction, 32))
 
 
 def _clipped(text: str) -> str:

@@ -7,23 +7,22 @@ from pathlib import Path
 
 import click
 
+from strandwright.cli.files import output_file, write_whole
+
 
 @click.command("schema", short_help="Write the JSON Schema of the job file.")
-@click.option(
-    "-o", "--output", type=click.Path(dir_okay=False, path_type=Path), help="File to write."
-)
-def command(output: Path | None) -> None:
+@click.option("-o", "--output", metavar="FILE", help="File to write.")
+def command(output: str | None) -> None:
     """Write the JSON Schema of the job file, to the terminal or into a file.
 
     An editor that knows it offers the keys of a job file and marks what is wrong while you type.
     """
-    from strandwright.cli.files import write_whole
-    from strandwright.cli.layout import say_json
+    from strandwright.cli.layout import say, say_json
     from strandwright.workshop.job import job_schema
 
-    schema = job_schema()
     if output is None:
-        say_json(schema)
+        say_json(job_schema())
         return
-    write_whole(output, json.dumps(schema, indent=2) + "\n")
-    click.echo(f"wrote {output}")
+    path = output_file(output, Path("job-schema.json"))
+    write_whole(path, json.dumps(job_schema(), indent=2) + "\n")
+    say([f"wrote {path}"])

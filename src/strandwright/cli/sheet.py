@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 import click
 
-from strandwright.cli.files import beside_job, load_job
+from strandwright.cli.files import beside_job, load_job, output_file, write_whole
 
 
 @click.command("sheet", short_help="Print the bench sheet of a job as a PDF.")
@@ -14,7 +12,7 @@ from strandwright.cli.files import beside_job, load_job
 @click.option(
     "-o",
     "--output",
-    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
     help="PDF to write; left out, it is named after the job file.",
 )
 @click.option(
@@ -30,7 +28,7 @@ from strandwright.cli.files import beside_job, load_job
 )
 def command(
     job_file: str,
-    output: Path | None,
+    output: str | None,
     readings: tuple[str, ...],
     wound_at: str | None,
     as_json: bool,
@@ -39,18 +37,16 @@ def command(
 
     Print it at 100 %, not fitted to the page: its gauges are to true scale.
     """
-    from strandwright.cli.files import write_whole
-    from strandwright.cli.layout import say_json
-    from strandwright.cli.plan import with_readings
-    from strandwright.planning.plan_line import plan_line
+    from strandwright.cli.layout import say, say_json
+    from strandwright.cli.plan import plan_as_read
     from strandwright.sheets import render_sheet, sheet_data
 
-    job = with_readings(load_job(job_file), readings, wound_at)
-    data = sheet_data(plan_line(job))
-    if as_json:
+    job = load_job(job_file)
+    path = None if as_json else output_file(output, beside_job(job_file, ".pdf", job), job_file)
+    data = sheet_data(plan_as_read(job, readings, wound_at))
+    if path is None:
         say_json(data)
         return
-    path = output or beside_job(job_file, ".pdf", job)
     write_whole(path, render_sheet(data))
-    click.echo(f"wrote {path}")
+    say([f"wrote {path}"])
     click.echo("Print it at 100 %, not fitted to the page, and check its ruler with the tape.")

@@ -281,8 +281,8 @@ def _leader(frame: Frame, spot: Placed, start: float, bend: float, end: float) -
 
 def _from_to(picture: StripPicture, span: SpanPicture) -> str:
     """Write where a span starts and stops."""
-    start = position_text(span.start, picture.units, picture.fraction)
-    return f"{start} \u2013 {position_text(span.stop, picture.units, picture.fraction)}"
+    start, stop = (position_text(x, picture.units, picture.fraction) for x in span.told)
+    return f"{start} \u2013 {stop}"
 
 
 def _flag_stroke(frame: Frame, flag: FlagPicture) -> tuple[str, str]:

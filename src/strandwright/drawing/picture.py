@@ -90,6 +90,9 @@ class SpanPicture:
         is the picture's [-].
     served : ServingPicture or None
         The thread round it.
+    written : tuple of float or None
+        Start and stop as they are written beside it, where that is not what is drawn: a serving
+        that runs on round the loop is told from the end of the line [m].
     """
 
     start: float
@@ -98,6 +101,7 @@ class SpanPicture:
     turns_at_start: float = 0.0
     turns_at_stop: float = 0.0
     served: ServingPicture | None = None
+    written: tuple[float, float] | None = None
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn."""
@@ -105,6 +109,8 @@ class SpanPicture:
             _finite(f"span.{name}", getattr(self, name))
         _positive("span.diameter", self.diameter)
         _ordered("span", self.start, self.stop)
+        if self.written is not None:
+            _ordered("span.written", *self.written)
         if self.turns_at_stop < self.turns_at_start:
             raise SpecError(
                 "span.turns_at_stop",
@@ -112,6 +118,11 @@ class SpanPicture:
                 "turns are counted from the zero end and do not fall",
                 "give the sense of twist as the picture's hand",
             )
+
+    @property
+    def told(self) -> tuple[float, float]:
+        """Start and stop as they are written [m]."""
+        return self.written or (self.start, self.stop)
 
     @property
     def core_diameter(self) -> float:

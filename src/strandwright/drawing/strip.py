@@ -159,7 +159,7 @@ def _in_words(picture: StripPicture) -> str:
 
     said = [f"{at(picture.length)} long, {len(picture.strands)} strands, {picture.hand} twist."]
     said += [
-        f"{span.served.name}: {at(span.start)} to {at(span.stop)}, {span.served.hand} wraps."
+        f"{span.served.name}: {at(span.told[0])} to {at(span.told[1])}, {span.served.hand} wraps."
         for span in picture.spans
         if span.served is not None
     ]

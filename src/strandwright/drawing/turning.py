@@ -42,6 +42,7 @@ def turned_end_for_end(picture: StripPicture) -> StripPicture:
             span,
             start=length - span.stop,
             stop=length - span.start,
+            written=span.written and (length - span.written[1], length - span.written[0]),
             turns_at_start=total - span.turns_at_stop,
             turns_at_stop=total - span.turns_at_start,
         )

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from strandwright.errors import OutsideValidRange
 from strandwright.fibre.strand_law import FloatArray
@@ -34,11 +35,14 @@ class Settings:
     marks : tuple of float
         Inner segment edges as laid on the line in the stage ``marking``, from the outside of
         the zero pin, shape (K - 1,) [m]
+    spots : tuple of float
+        The line's marks as laid in that stage, shape (M,) [m]
     """
 
     posts: float
     turns: float
     marks: tuple[float, ...]
+    spots: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -48,15 +52,18 @@ class Outcome:
     Attributes
     ----------
     stages : dict
-        State in every stage of the route, as read with the gauge.
+        State in every stage of the route, as read with this bench's gauge and tape.
     finished : StageState
-        The finished line at the true measuring load.
+        The finished line, true, at the true measuring load.
+    turn_effect : ndarray
+        Change of the finished length by one turn more, shape (B,) [m]
     skein : WoundSkein
         The skein as it was wound.
     """
 
     stages: dict[str, StageState]
     finished: StageState
+    turn_effect: FloatArray
     skein: WoundSkein
 
 
@@ -175,7 +182,8 @@ def turns_for(
     Raises
     ------
     OutsideValidRange
-        If even no turns leave it short, or ``highest`` leaves it long.
+        If even no turns leave it short (residual > 0, what it lacks [m]), or ``highest`` leaves
+        it long (residual < 0).
 
     Notes
     -----
@@ -207,15 +215,9 @@ def turns_for(
 def _refuse_unreachable(miss: float, square: float, highest: float) -> None:
     """Refuse a line that is short without any turn, or long with all of them."""
     if square == 0.0 and miss > 1e-8:
-        raise OutsideValidRange(
-            f"wound at this post setting the line is {miss / 0.0254:.3f} in too short before "
-            "any turn; set the posts wider or choose a shorter line"
-        )
+        raise OutsideValidRange("the wound line is too short before any turn", miss)
     if square >= highest**2 and miss < -1e-8:
-        raise OutsideValidRange(
-            f"even {highest:.0f} turns leave the line {-miss / 0.0254:.3f} in too long; "
-            "set the posts closer"
-        )
+        raise OutsideValidRange(f"{highest:.0f} turns leave the wound line too long", miss)
 
 
 def _case(
@@ -259,23 +261,38 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
         q, [_case(model, q, s, skein, turns, None, gauged=True) for s in first]
     )
     stages = {s.key: state for s, state in zip(first, early, strict=True)}
-    fractions, places = _as_marked(stages["marking"].edges, settings.marks)
+    scale = 1.0 + q["tape_scale"]
+    fractions, places = _as_marked(stages["marking"].edges, settings.marks, scale)
     stages["marking"] = replace(stages["marking"], edges=places)
     later = [s for s in route.stages if s.closed and s.served]
     cases = [_case(model, q, s, skein, turns, fractions, gauged=True) for s in later]
-    cases.append(_case(model, q, route.stage("proof"), skein, turns, fractions, gauged=False))
-    *read, finished = model.closed_states(q, cases)
+    proof = route.stage("proof")
+    cases.append(_case(model, q, proof, skein, turns, fractions, gauged=False))
+    cases.append(_case(model, q, proof, skein, turns + 1.0, fractions, gauged=False))
+    *read, finished, tighter = model.closed_states(q, cases)
     stages |= {s.key: state for s, state in zip(later, read, strict=True)}
     for stage in route.stages:
         if not stage.closed:
             stages[stage.key] = model.bare_state(q, stage, skein.natural_loop)
-    return Outcome({s.key: stages[s.key] for s in route.stages}, finished, skein)
+    return Outcome(
+        stages={s.key: _as_read(stages[s.key], scale) for s in route.stages},
+        finished=finished,
+        turn_effect=tighter.length - finished.length,
+        skein=skein,
+    )
 
 
-def _as_marked(edges: FloatArray, marks: tuple[float, ...]) -> tuple[FloatArray, FloatArray]:
+def _as_read(state: StageState, scale: FloatArray) -> StageState:
+    """Give a state as the tape shows it."""
+    return replace(state, length=state.length * scale, edges=state.edges * scale[:, None])
+
+
+def _as_marked(
+    edges: FloatArray, marks: tuple[float, ...], scale: FloatArray
+) -> tuple[FloatArray, FloatArray]:
     """Each segment's share of the body, and the edges, from marks laid between the throats."""
     first, last = edges[:, :1], edges[:, -1:]
-    inner = np.broadcast_to(np.asarray(marks), (len(edges), len(marks)))
+    inner = np.asarray(marks) / scale[:, None]
     places = np.concatenate([first, inner, last], axis=1)
     return np.diff(places, axis=1) / (last - first), places
 
@@ -314,35 +331,41 @@ def finished_lengths(
 
 
 def map_position(
-    position: FloatArray, edges_from: FloatArray, edges_to: FloatArray
+    positions: ArrayLike, edges_from: FloatArray, edges_to: FloatArray
 ) -> FloatArray:
-    """Carry a place on the line from one state's scale to another's.
+    """Carry places on the line from one state's scale to another's.
 
     Piecewise linear between segment edges; beyond the throats the loop's own distance from the
     throat is kept.
 
     Parameters
     ----------
-    position : ndarray
-        Shape (M,); places on the first scale [m]
+    positions : array_like
+        Places on the first scale, shape (M,) [m]
     edges_from : ndarray
-        Shape (K + 1,); segment edges on the first scale [m]
+        Segment edges on the first scale, shape (K + 1,) or (B, K + 1) [m]
     edges_to : ndarray
-        Shape (K + 1,); the same edges on the second scale [m]
+        The same edges on the second scale, shape (K + 1,) or (B, K + 1) [m]
 
     Returns
     -------
     ndarray
-        Shape (M,); places on the second scale [m]
+        Places on the second scale, shape (M,), or (B, M) where either scale has a batch [m]
     """
-    index = np.clip(np.searchsorted(edges_from, position, side="right") - 1, 0, None)
-    index = np.minimum(index, len(edges_from) - 2)
-    slope = np.diff(edges_to) / np.diff(edges_from)
-    inside = edges_to[index] + (position - edges_from[index]) * slope[index]
-    before = edges_to[0] + (position - edges_from[0])
-    after = edges_to[-1] + (position - edges_from[-1])
-    carried = np.where(position < edges_from[0], before, inside)
-    return np.where(position > edges_from[-1], after, carried)
+    place = np.asarray(positions, dtype=float)
+    edges_from, edges_to = np.broadcast_arrays(edges_from, edges_to)
+    below = (place[:, None] >= edges_from[..., None, :]).sum(axis=-1) - 1
+    index = np.clip(below, 0, edges_from.shape[-1] - 2)
+    left, right, new_left, new_right = (
+        np.take_along_axis(edges, at, axis=-1)
+        for edges in (edges_from, edges_to)
+        for at in (index, index + 1)
+    )
+    inside = new_left + (place - left) * (new_right - new_left) / (right - left)
+    before = edges_to[..., :1] + (place - edges_from[..., :1])
+    after = edges_to[..., -1:] + (place - edges_from[..., -1:])
+    carried = np.where(place < edges_from[..., :1], before, inside)
+    return np.where(place > edges_from[..., -1:], after, carried)
 
 
 def marking_edges(

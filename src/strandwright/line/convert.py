@@ -1,4 +1,4 @@
-"""Conversion of a length between measuring conditions: load and pins, both ways."""
+"""Conversion of a length between measuring conditions: load, pins and warmth, both ways."""
 
 from __future__ import annotations
 
@@ -52,12 +52,13 @@ def length_at(
     turns : ndarray
         Turns, shape (B,) [turn]
     condition : Condition
-        Load and pins.
+        Load, pins and warmth.
 
     Returns
     -------
     ndarray
-        Outside to outside of the pins, shape (B,) [m]
+        Outside to outside of the pins, shape (B,); as a tape that is true at 20 degC and is as
+        warm as the line shows it [m]
     """
     n = model.line.strand_count
     measured = np.full_like(q["stiffness"], model.line.measuring_load)
@@ -93,7 +94,7 @@ def _stage(condition: Condition, model: LineModel) -> Stage:
 def convert(
     model: LineModel,
     q: Unknowns,
-    length: float,
+    length: float | FloatArray,
     turns: FloatArray,
     read: Condition,
     wanted: Condition,
@@ -106,8 +107,8 @@ def convert(
         A line of the same make-up; its own length need only be near.
     q : mapping
         Unknowns, arrays of shape (B,).
-    length : float
-        Length as read [m]
+    length : float or ndarray
+        Length at the condition ``read``, true by the tape, shape () or (B,) [m]
     turns : ndarray
         Turns, shape (B,) [turn]
     read, wanted : Condition
@@ -121,7 +122,9 @@ def convert(
     Notes
     -----
     The natural length is solved from the reading (secant on a nearly linear function), then the
-    wanted condition is evaluated on it; convert there and back again and nothing is lost.
+    wanted condition is evaluated on it; convert there and back again and nothing is lost. How
+    long the load has been on is left out: creep of a used line in some minutes is far below
+    what a tape shows.
     """
     drawn = model.layout.lengths
     factor = np.ones(len(turns))

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from strandwright.errors import SpecError
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.geometry.eye import fit_eye
-from strandwright.line.parts import Line, Loop
+from strandwright.line.parts import Line, Loop, in_both_units
 
 IntArray = NDArray[np.int_]
 
@@ -109,16 +109,17 @@ def lay_out(line: Line) -> Layout:
     first = throat_distance(line.zero, line.pin_diameter)
     last = line.length - throat_distance(line.far, line.pin_diameter)
     if not last > first:
-        given = f"{line.length / 0.0254:g} in"
-        raise SpecError("line.finished", given, "is longer than its two loops", "check lengths")
+        rule = f"must be longer than its two loops, {in_both_units(first + line.length - last)}"
+        remedy = "check the length, and the sizes of the loops"
+        raise SpecError("line.finished", in_both_units(line.length), rule, remedy)
     edges, kinds = [first], []
     for index, serving in enumerate(line.servings):
         start, stop = max(serving.start, first), min(serving.stop, last)
         if stop - start <= 1e-6:
             raise SpecError(
                 f"line.servings '{serving.name}'",
-                f"{serving.start / 0.0254:g} to {serving.stop / 0.0254:g} in",
-                "reaches into the body, past the loop's throat",
+                in_both_units(serving.start, serving.stop),
+                f"must reach into the body, {in_both_units(first, last)} between the throats",
                 "a serving of the loop alone belongs to the end: set the end's loop thread",
             )
         if start - edges[-1] > 1e-6:

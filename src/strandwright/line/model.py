@@ -33,7 +33,7 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
     ("stiffness", "N", "strand stiffness"),
     ("softening", "-", "softening of the strand"),
     ("packing", "-", "how densely the bare bundle packs"),
-    ("served_packing", "-", "how densely the bundle packs under a serving"),
+    ("squeeze", "-", "squeeze of the bundle under a serving"),
     ("share", "-", "how far strands share the load"),
     ("bedding", "-", "bedding-in"),
     ("bedding_scale", "N", "load over which bedding-in saturates"),
@@ -44,6 +44,7 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
     ("post_stiffness", "N/m", "give of the posts"),
     ("layers", "-", "layers on the posts"),
     ("setting_error", "m", "setting of the posts"),
+    ("tape_scale", "-", "scale of the tape"),
     ("gauge", "-", "load gauge"),
     ("warmth", "K", "temperature"),
     ("loop_error", "m", "loop perimeters"),
@@ -188,7 +189,7 @@ class LineModel:
         ndarray
             Diameter, shape (B,) [m]
         """
-        packing = np.maximum(q["served_packing"], q["packing"]) if served else q["packing"]
+        packing = q["packing"] * q["squeeze"] if served else q["packing"]
         stock = self.stock
         return bundle_diameter(
             self.line.strand_count, stock.linear_density, stock.density, packing
@@ -212,7 +213,7 @@ class LineModel:
             served_span(
                 core,
                 s.thread.diameter,
-                np.minimum(q["flattening"] * s.thread.flattening, 1.0),
+                q["flattening"] * s.thread.flattening,
                 q["wrap_tension"] * s.thread.tension,
             )
             for s in self.line.servings
@@ -256,7 +257,7 @@ class LineModel:
         law = (q["stiffness"], q["softening"], self.stock.break_strain)
         strain = strand_strain(q["drag"], *law)
         return wind(
-            setting + q["setting_error"],
+            setting / (1.0 + q["tape_scale"]) + q["setting_error"],
             self.posts(q),
             self.line.strand_count,
             strain,
@@ -495,6 +496,7 @@ class LineModel:
             added[:, kind] = torsion_stiffness(spans[first], thread)
         core = load * (0.5 * radius**2)
         strands = self.strand_set(q)
+        rates = np.zeros_like(core)
         for _ in range(_TORQUE_STEPS):
             compliance = 1.0 / (core + added)
             torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from strandwright.errors import SpecError
 from strandwright.geometry.eye import perimeter_from_loop_size
+from strandwright.units import INCH
 
 
 class Hand(StrEnum):
@@ -328,16 +329,39 @@ def check_line(line: Line) -> None:
     before = 0.0
     for serving in line.servings:
         field = f"line.servings '{serving.name}'"
-        given = f"{serving.start / 0.0254:g} to {serving.stop / 0.0254:g} in"
+        given = in_both_units(serving.start, serving.stop)
         if serving.length <= 0.0:
-            raise SpecError(field, given, "starts before it stops", "swap start and stop")
+            raise SpecError(field, given, "must start before it stops", "swap start and stop")
         if serving.start < -1e-9 or serving.stop > line.length + 1e-9:
-            rule = f"lies on the line, 0 to {line.length / 0.0254:g} in"
+            rule = f"must lie on the line, {in_both_units(0.0, line.length)}"
             raise SpecError(field, given, rule, "check the edge or the line's length")
         if serving.start < before - 1e-9:
-            raise SpecError(field, given, "does not overlap another serving", "move one edge")
+            rule = f"must not overlap the serving that stops at {in_both_units(before)}"
+            raise SpecError(field, given, rule, "move one edge")
         before = serving.stop
     for mark in line.marks:
         if not 0.0 <= mark.position <= line.length:
-            given = f"{mark.position / 0.0254:g} in"
-            raise SpecError(f"line.marks '{mark.name}'", given, "lies on the line", "check it")
+            rule = f"must lie on the line, {in_both_units(0.0, line.length)}"
+            remedy = "check the place, and the end it is measured from"
+            raise SpecError(
+                f"line.marks '{mark.name}'", in_both_units(mark.position), rule, remedy
+            )
+
+
+def in_both_units(*positions: float) -> str:
+    """Write one position, or a stretch from one to another, in inches and in millimetres.
+
+    A line knows nothing of the units its job is written in.
+
+    Parameters
+    ----------
+    *positions : float
+        One position, or two [m]
+
+    Returns
+    -------
+    str
+        ``20 to 22.25 in (508 to 565.2 mm)``.
+    """
+    inches = " to ".join(f"{p / INCH:.5g}" for p in positions)
+    return f"{inches} in ({' to '.join(f'{p * 1e3:.5g}' for p in positions)} mm)"

@@ -7,7 +7,7 @@ the place of every edge and mark in that state.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 
@@ -81,6 +81,8 @@ class Loads:
         Load of the stretch [N]
     stretch_dwell : float
         Time at that load [s]
+    second_dwell : float
+        Time of a second stretch, after the twist, at that load [s]
     settle : float
         Short load after the twist of a line that is served first [N]
     serve : float
@@ -94,6 +96,7 @@ class Loads:
     equalise: float
     stretch: float
     stretch_dwell: float
+    second_dwell: float
     settle: float
     serve: float
     measure: float
@@ -256,41 +259,42 @@ def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
 
 def _twist_then_serve(loads: Loads, pins: Pins) -> Route:
     early = {"highest_load": loads.equalise, "creep_load": 0.0, "creep_dwell": 0.0}
-    twisted = {"highest_twisted": loads.stretch}
     stages = (
         _bare(loads, pins, stretched=False),
-        _closed(
-            "half",
-            "bare, at half the turns",
-            loads,
-            pins,
-            turns_share=0.5,
-            highest_twisted=loads.measure,
-            reading=True,
-            **early,
-        ),
-        _closed("twisted", "twisted and stretched", loads, pins, reading=True, **twisted),
-        _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **twisted),
-        _proof(loads, pins, max(loads.stretch, loads.serve)),
+        _half_bare(loads, pins, **early),
+        *_twisted_tail(loads, pins, loads.stretch_dwell),
     )
     return Route(Order.TWIST_THEN_SERVE, stages, served_before_twist=False)
 
 
 def _stretch_twist_serve(loads: Loads, pins: Pins) -> Route:
-    twisted = {"highest_twisted": loads.stretch}
     stages = (
         _bare(loads, pins, stretched=True),
-        _closed(
-            "half",
-            "bare, at half the turns",
-            loads,
-            pins,
-            turns_share=0.5,
-            highest_twisted=loads.measure,
-            reading=True,
-        ),
-        _closed("twisted", "twisted and stretched", loads, pins, reading=True, **twisted),
-        _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **twisted),
-        _proof(loads, pins, max(loads.stretch, loads.serve)),
+        _half_bare(loads, pins),
+        *_twisted_tail(loads, pins, loads.stretch_dwell + loads.second_dwell),
     )
     return Route(Order.STRETCH_TWIST_SERVE, stages, served_before_twist=False)
+
+
+def _half_bare(loads: Loads, pins: Pins, **changes: object) -> Stage:
+    return _closed(
+        "half",
+        "bare, at half the turns",
+        loads,
+        pins,
+        turns_share=0.5,
+        highest_twisted=loads.measure,
+        reading=True,
+        **changes,
+    )
+
+
+def _twisted_tail(loads: Loads, pins: Pins, dwell: float) -> tuple[Stage, ...]:
+    """Give the stages of a line that is stretched after its twist and then served."""
+    after = {"highest_twisted": loads.stretch, "creep_dwell": dwell}
+    proof = _proof(loads, pins, max(loads.stretch, loads.serve))
+    return (
+        _closed("twisted", "twisted and stretched", loads, pins, reading=True, **after),
+        _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **after),
+        replace(proof, creep_dwell=dwell),
+    )

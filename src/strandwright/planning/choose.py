@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,15 +11,28 @@ import numpy as np
 from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.fibre.settling import creep_strain, steady_creep_rate
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.model import LineModel, Unknowns
 from strandwright.line.serving_geometry import served_span
+from strandwright.numerics.propagation import Propagation, propagate
+from strandwright.planning.bow_loads import BowLoads, bow_loads
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.fits import NOCK_ALLOWANCE, thread_for, verdict_of
-from strandwright.planning.prepare import KELVIN_20, Prepared, prepare
+from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
+from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
+from strandwright.planning.prepare import (
+    KELVIN_20,
+    Prepared,
+    at_mean,
+    make_line,
+    make_parameters,
+    prepare,
+)
+from strandwright.planning.servings_plan import estimate, plan_loops
 from strandwright.planning.settings import wanted_turns
 from strandwright.planning.strand_stock import KnownStrand, find_strand
-from strandwright.planning.strength import BowLoads, bow_loads, bundle_factor
+from strandwright.planning.strength import derate, share_of, twist_kept
 from strandwright.planning.take_off import find_target
-from strandwright.reference import practice, strands, thread
+from strandwright.reference import practice, strands, thread, threads
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import ColourStrands, MakeUp
 
@@ -30,6 +43,9 @@ WARM = KELVIN_20 + 20.0
 SHOWN_SHARES = (0.06, 0.36)
 #: Bare diameter that a row may have to be shown, about 0.07 to 0.13 in [m]
 SHOWN_DIAMETERS = (0.0018, 0.0033)
+
+#: A thread, the diameter over it, and how it fits
+ThreadOption = tuple[str, Estimate, str]
 
 
 @dataclass(frozen=True)
@@ -58,8 +74,10 @@ class ChoiceRow:
         The same against the narrowest track, or empty without one.
     derated : Estimate
         Derated break load [N]
-    resting, highest, release : Estimate
+    resting, highest : Estimate
         Loads over it [-]
+    release : Estimate or None
+        The bound at release over it; None for a cable [-]
     stress : float
         Resting stress, load over mass per length [N m/kg]
     creep_month, creep_warm_month : float
@@ -68,6 +86,11 @@ class ChoiceRow:
         Mass of strands and servings [kg]
     remarks : tuple of str
         What speaks against it; empty where nothing does.
+    centre_options : tuple of tuple
+        Every centre thread of the table: its name, the diameter over it [m] and how it fits the
+        nock, thinnest first.
+    end_options : tuple of tuple
+        Every end thread likewise, against the narrowest track.
     """
 
     strand: str
@@ -82,12 +105,14 @@ class ChoiceRow:
     derated: Estimate
     resting: Estimate
     highest: Estimate
-    release: Estimate
+    release: Estimate | None
     stress: float
     creep_month: float
     creep_warm_month: float
     mass: Estimate
     remarks: tuple[str, ...]
+    centre_options: tuple[ThreadOption, ...] = ()
+    end_options: tuple[ThreadOption, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -143,18 +168,18 @@ def choose(job: Job, counts: Iterable[int] | None = None) -> Choice:
     own = job.makeup.own_strand
     names = [*strands(), *([own.name] if own is not None else [])]
     tried = tuple(counts) if counts is not None else tuple(range(8, 61, 2))
+    loads = _loads(present, present.strand, job.makeup.strands)
     rows = [
         row
         for name in names
-        for count in tried
-        if (row := _row(present, find_strand(name, own), name, count)) is not None
+        for count in _near_shown(find_strand(name, own), tried)
+        if (row := _row(_case(present, find_strand(name, own), name, count))) is not None
     ]
     now = [
         i
         for i, r in enumerate(rows)
         if (r.strand, r.strand_count) == (job.makeup.strand, job.makeup.strands)
     ]
-    loads = _loads(present, present.strand, job.makeup.strands)
     count, share = _rule_of_four(job, present, loads)
     return Choice(
         rows=tuple(rows),
@@ -210,36 +235,75 @@ def _loads(present: Prepared, strand: KnownStrand, count: int) -> BowLoads:
         raise SpecError(
             "bow.draw_weight",
             "nothing",
-            "a choice needs to know what the line must hold",
+            "must be given, so that the choice knows what the line has to hold",
             "give the draw weight, or bow.loads.resting and bow.loads.highest",
         )
     return loads
 
 
-def _derated(present: Prepared, strand: KnownStrand, count: int) -> Estimate:
-    ends = practice("safety.end_efficiency")
-    bundle = bundle_factor(strand.datum("strength_variation").value)
-    load = strand.datum("break_load")
+@dataclass(frozen=True)
+class _Case:
+    """One strand and count on the present line: its model and what is unknown of it."""
+
+    present: Prepared
+    strand: KnownStrand
+    name: str
+    count: int
+    model: LineModel
+    q: Unknowns
+    spread: Propagation
+
+
+def _near_shown(strand: KnownStrand, counts: Iterable[int]) -> list[int]:
+    """Counts whose diameter comes near to what is shown: the others need no model."""
+    stock, packing = strand.stock, strand.datum("packing").value
+    low, high = 0.98 * SHOWN_DIAMETERS[0], 1.02 * SHOWN_DIAMETERS[1]
+    return [
+        n
+        for n in counts
+        if low <= float(bundle_diameter(n, stock.linear_density, stock.density, packing)) <= high
+    ]
+
+
+def _model_of(present: Prepared, strand: KnownStrand, name: str, count: int) -> LineModel:
+    job = with_strands(present.job, name, count)
+    line = make_line(job, present.model.line.length, strand)
+    return replace(present.model, line=line, stock=strand.stock)
+
+
+def _case(present: Prepared, strand: KnownStrand, name: str, count: int) -> _Case:
+    """Carry what is not known of a strand through the same formulas as a plan's."""
+    model = _model_of(present, strand, name, count)
+    parameters = make_parameters(present.job, strand)
     rate = wanted_turns(present) / float(np.ptp(present.model.layout.edges))
-    diameter = _diameter(strand, count, "packing").value
-    # Surface angle of the usual twist; cos^2 is the lower bound for helical bundles.
-    cosine = math.cos(math.atan(math.pi * diameter * rate)) ** 2
-    value = count * load.value * cosine * bundle.value * ends.value
-    relative = math.sqrt(
-        load.relative_uncertainty**2
-        + (bundle.u / bundle.value) ** 2
-        + (ends.standard_uncertainty / ends.value) ** 2
-    )
-    return Estimate(value, relative * value, "N")
+    spread = propagate(lambda q: _sizes(model, q, rate), parameters)
+    return _Case(present, strand, name, count, model, at_mean(parameters), spread)
 
 
-def _diameter(strand: KnownStrand, count: int, packing: str) -> Estimate:
-    stock, datum = strand.stock, strand.datum(packing)
-    value = float(bundle_diameter(count, stock.linear_density, stock.density, datum.value))
-    relative = 0.5 * math.hypot(
-        datum.relative_uncertainty, strand.datum("linear_density").relative_uncertainty
-    )
-    return Estimate(value, relative * value, "m")
+def _sizes(model: LineModel, q: Unknowns, rate: float) -> Mapping[str, FloatArray]:
+    """Diameters, factor for twist and thread of each serving."""
+    bare = model.core_diameter(q, served=False)
+    out = {
+        "bare": bare,
+        "core": model.core_diameter(q, served=True),
+        "twist": twist_kept(model, q, np.full_like(bare, rate)),
+    }
+    lengths = model.layout.lengths
+    for i, span in enumerate(model.servings(q)):
+        served = float(lengths[model.layout.bounds(i)[0]])
+        out[f"thread:{i}"] = served * span.thread_per_length
+    return out
+
+
+def _options(core: Estimate, use: str, low: float, high: float | None) -> tuple[ThreadOption, ...]:
+    """Every thread of a use over a core, and how it fits a range; unsaid without one."""
+    found: list[ThreadOption] = []
+    for name, row in threads().items():
+        if use not in row.use:
+            continue
+        over = _over(core, name)
+        found.append((name, over, "" if high is None else verdict_of(over, low, high)))
+    return tuple(sorted(found, key=lambda option: option[1].value))
 
 
 def _over(core: Estimate, name: str) -> Estimate:
@@ -253,31 +317,39 @@ def _job_thread(present: Prepared, use: str) -> str | None:
     return next((s.thread for s in present.job.line.servings if s.use == use), None)
 
 
-def _row(
-    present: Prepared, strand: KnownStrand, name: str, count: int
-) -> ChoiceRow | None:
-    job = present.job
-    derated = _derated(present, strand, count)
-    loads = _loads(present, strand, count)
-    resting = _share(loads.resting, derated)
-    bare = _diameter(strand, count, "packing")
+def _centre(case: _Case, core: Estimate) -> tuple[ThreadOption, tuple[ThreadOption, ...]]:
+    """Centre thread that comes nearest to the nock's seat, or the job's own; and all others."""
+    nock = case.present.job.bow.nock
+    if nock is None:
+        name = _job_thread(case.present, "centre") or "braid-021"
+        return (name, _over(core, name), ""), _options(core, "centre", 0.0, None)
+    seat = nock.seat.si
+    options = _options(core, "centre", seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
+    return min(options, key=lambda option: abs(option[1].value - seat)), options
+
+
+def _end(case: _Case, core: Estimate) -> tuple[ThreadOption, tuple[ThreadOption, ...]]:
+    """The job's end thread against the narrowest track; and all others."""
+    width = min((t.width.si for t in case.present.job.bow.tracks), default=None)
+    name = _job_thread(case.present, "end") or "braid-018"
+    size = _over(core, name)
+    fit = "" if width is None else verdict_of(size, 0.0, width)
+    return (name, size, fit), _options(core, "end", 0.0, width)
+
+
+def _row(case: _Case) -> ChoiceRow | None:
+    strand, count = case.strand, case.count
+    bare, core = (estimate(case.spread, name, "m") for name in ("bare", "core"))
+    derated = derate(strand, count, estimate(case.spread, "twist", "1")).derated
+    loads = _loads(case.present, strand, count)
+    resting = share_of(loads.resting, derated)
     shown = SHOWN_SHARES[0] <= resting.value <= SHOWN_SHARES[1]
     if not (shown and SHOWN_DIAMETERS[0] <= bare.value <= SHOWN_DIAMETERS[1]):
         return None
-    core = _diameter(strand, count, "served_packing")
-    seat = job.bow.nock.seat.si if job.bow.nock is not None else None
-    centre_thread = _job_thread(present, "centre") or "braid-021"
-    if seat is not None:
-        centre_thread = thread_for(core.value, seat, "centre").name
-    end_thread = _job_thread(present, "end") or "braid-018"
-    centre, end = _over(core, centre_thread), _over(core, end_thread)
-    nock = ""
-    if seat is not None:
-        nock = verdict_of(centre, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
-    width = min((t.width.si for t in job.bow.tracks), default=None)
-    track = "" if width is None else verdict_of(end, 0.0, width)
+    (centre_thread, centre, nock), centre_options = _centre(case, core)
+    (end_thread, end, track), end_options = _end(case, core)
     draft = ChoiceRow(
-        strand=name,
+        strand=case.name,
         strand_count=count,
         bare=bare,
         centre_thread=centre_thread,
@@ -288,21 +360,17 @@ def _row(
         track=track,
         derated=derated,
         resting=resting,
-        highest=_share(loads.highest, derated),
-        release=_share(loads.release, derated),
+        highest=share_of(loads.highest, derated),
+        release=None if loads.release is None else share_of(loads.release, derated),
         stress=loads.resting.value / (count * strand.stock.linear_density),
-        creep_month=_creep(present, strand, count, loads, KELVIN_20),
-        creep_warm_month=_creep(present, strand, count, loads, WARM),
-        mass=_mass(present, strand, count, core),
+        creep_month=_creep(case.present, strand, count, loads, KELVIN_20),
+        creep_warm_month=_creep(case.present, strand, count, loads, WARM),
+        mass=_mass(case),
         remarks=(),
+        centre_options=centre_options,
+        end_options=end_options,
     )
-    return replace(draft, remarks=tuple(_remarks(draft, job, strand)))
-
-
-def _share(load: Estimate, derated: Estimate) -> Estimate:
-    share = load.value / derated.value
-    u = share * math.hypot(load.u / load.value, derated.u / derated.value)
-    return Estimate(share, u, "1")
+    return replace(draft, remarks=tuple(_remarks(draft, case.present.job, strand)))
 
 
 def _creep(
@@ -329,17 +397,17 @@ def _creep(
     return strain * length
 
 
-def _mass(present: Prepared, strand: KnownStrand, count: int, core: Estimate) -> Estimate:
-    model, stock = present.model, strand.stock
-    run = model.line.length + 0.5 * (model.line.zero.perimeter + model.line.far.perimeter)
-    strands_mass = count * run * stock.linear_density * (1.0 + stock.wax)
-    served = 0.0
-    for serving in model.line.servings:
-        t = serving.thread
-        span = served_span(core.value, t.diameter, t.flattening, t.tension)
-        served += serving.length * float(span.thread_per_length) * t.linear_density
-    relative = strand.datum("linear_density").relative_uncertainty
-    return Estimate(strands_mass + served, math.hypot(strands_mass * relative, 0.2 * served), "kg")
+def _mass(case: _Case) -> Estimate:
+    """Mass of the whole line, as a plan has it."""
+    model = case.model
+    threads_laid: list[Estimate] = []
+    for i, serving in enumerate(model.line.servings):
+        used = estimate(case.spread, f"thread:{i}", "m")
+        density = serving.thread.linear_density
+        threads_laid.append(Estimate(used.value * density, used.u * density, "kg"))
+    threads_laid += [loop_thread(loop) for loop in plan_loops(model, case.q)]
+    tied = sum(mark.mass for mark in model.line.marks)
+    return whole_mass(bare_mass(model, case.strand, case.q), threads_laid, tied)
 
 
 def _remarks(row: ChoiceRow, job: Job, strand: KnownStrand) -> list[str]:
@@ -349,6 +417,10 @@ def _remarks(row: ChoiceRow, job: Job, strand: KnownStrand) -> list[str]:
         said.append("rests too near its break")
     elif row.resting.value > warn:
         said.append("rests high")
+    if row.highest.value > practice("safety.highest_refuse").value:
+        said.append("drawn too near its break")
+    if row.release is not None and row.release.value > practice("safety.release_refuse").value:
+        said.append("bound at release over its break")
     if row.creep_month > 0.0254 / 16.0:
         said.append("creeps over 1/16 in in a month")
     if row.nock in ("tight", "loose"):
@@ -365,7 +437,8 @@ def _rule_of_four(job: Job, present: Prepared, loads: BowLoads) -> tuple[int, fl
     load = present.strand.datum("break_load").value
     base = weight.si if weight is not None else loads.highest.value / 6.0
     count = max(2, 2 * math.ceil(4.0 * base / load / 2.0))
-    derated = _derated(present, present.strand, count)
+    case = _case(present, present.strand, job.makeup.strand, count)
+    derated = derate(case.strand, count, estimate(case.spread, "twist", "1")).derated
     return count, loads.resting.value / derated.value
 
 

@@ -16,7 +16,7 @@ from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import Fit
 from strandwright.reference import Thread, threads
 from strandwright.units import System, format_length_decimal
-from strandwright.workshop.parts import LoopEnd, Nock
+from strandwright.workshop.parts import LoopEnd, Nock, ServingSpec
 
 #: A centre serving this much over the nock's seat is tight, this much under it loose [m]
 NOCK_ALLOWANCE = 0.003 * 0.0254
@@ -41,7 +41,9 @@ class SolvedThread:
     outside: float
 
 
-def thread_for(core: float, wanted: float, use: str, flattening: float = 1.0) -> SolvedThread:
+def thread_for(
+    core: float, wanted: float, use: str, flattening: float = 1.0, other_than: str = ""
+) -> SolvedThread:
     """Solve the thread for a wanted outside diameter.
 
     Parameters
@@ -54,21 +56,23 @@ def thread_for(core: float, wanted: float, use: str, flattening: float = 1.0) ->
         ``end`` or ``centre``: which threads of the table may serve.
     flattening : float
         Factor on the table's flattening, from a trial wrap; 1 without one [-]
+    other_than : str
+        A thread that is not to be named again.
 
     Returns
     -------
     SolvedThread
         The thread; ``needed`` is zero where the core alone is too thick already.
     """
-    rows = {name: t for name, t in threads().items() if use in t.use}
+    rows = {name: t for name, t in threads().items() if use in t.use and name != other_than}
 
     def outside(t: Thread) -> float:
-        flat = min(flattening * t.flattening.value, 1.0)
+        flat = flattening * t.flattening.value
         return float(served_span(core, t.diameter.value, flat, 1.0).outside_diameter)
 
     name = min(rows, key=lambda n: abs(outside(rows[n]) - wanted))
     typical = rows[name]
-    flat = min(flattening * typical.flattening.value, 1.0)
+    flat = flattening * typical.flattening.value
     return SolvedThread(max(0.5 * (wanted - core) / flat, 0.0), name, outside(typical))
 
 
@@ -102,7 +106,8 @@ def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fi
         if track in tracks:
             found.append(_in_track(serving.name, track, size, tracks[track], core, units))
         if serving.kind is ServingKind.CENTRE and job.bow.nock is not None:
-            found += _in_nock(serving.name, size, job.bow.nock, core, units)
+            flat = float(q["flattening"][0])
+            found += _in_nock(specs[serving.name], size, job.bow.nock, core, flat, units)
     pegs = {p.name: p.diameter.si for p in job.bow.pegs}
     for loop, end in ((model.line.zero, job.line.zero_end), (model.line.far, job.line.far_end)):
         if end.peg in pegs:
@@ -148,24 +153,30 @@ def _in_track(
     return Fit(name, f"track {track}", size, width, verdict, sentence)
 
 
-def _in_nock(name: str, size: Estimate, nock: Nock, core: float, units: System) -> list[Fit]:
-    seat = nock.seat.si
-    solved = thread_for(core, seat, "centre")
+def _in_nock(
+    spec: ServingSpec, size: Estimate, nock: Nock, core: float, flat: float, units: System
+) -> list[Fit]:
+    name, seat = spec.name, nock.seat.si
+    solved = thread_for(core, seat, "centre", flat, other_than=spec.thread)
     if core >= seat:
         advice = "the bare bundle fills the nock already: fewer strands, or a wider nock"
     else:
         advice = (
-            f"a thread of {format_length_decimal(solved.needed, units)} would seat; nearest is "
-            f"{solved.name}, {format_length_decimal(solved.outside, units)} over it"
+            f"a thread of {format_length_decimal(solved.needed, units)} would seat; the nearest "
+            f"other is {solved.name}, {format_length_decimal(solved.outside, units)} over it"
         )
-    verdict = verdict_of(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
+    tried = spec.trial_in_nock
+    verdict = tried or verdict_of(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
+    by_trial = "by the trial wrap" if tried else ""
     sentence = {
         "fits": "seats",
-        "tight": f"too thick: {advice}",
-        "loose": f"too thin: {advice}",
+        "tight": f"too thick {by_trial}: {advice}",
+        "loose": f"too thin {by_trial}: {advice}",
         "cannot tell": f"lay a short trial wrap and try the nock; {advice}",
     }[verdict]
-    fits = [Fit(name, "nock seat", size, seat, verdict, sentence)]
+    if tried == "fits":
+        sentence = "seats, by the trial wrap"
+    fits = [Fit(name, "nock seat", size, seat, verdict, sentence.replace("  ", " "))]
     if nock.entry is not None:
         enters = verdict_of(size, nock.entry.si, 10.0 * seat)
         said = {

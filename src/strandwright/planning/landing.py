@@ -17,9 +17,12 @@ from strandwright.reference import practice
 from strandwright.statistics.acceptance import chance_within, judge
 from strandwright.statistics.update import expected_posterior, predicted_uncertainty
 
+#: Scale of a tape that was checked against a known rule: 1/64 in in 26 ft; estimate [-]
+CHECKED_TAPE = 5.0e-5
+
 
 @dataclass(frozen=True)
-class Bench:
+class Tools:
     """What limits the readings and corrections of a build.
 
     Attributes
@@ -42,20 +45,8 @@ class Bench:
         return self.turn_effect * self.turn_step / float(np.sqrt(12.0))
 
 
-def tape_uncertainty() -> float:
-    """Standard uncertainty of one careful tape reading.
-
-    Returns
-    -------
-    float
-        From the reference table [m]
-    """
-    row = practice("tape.reading")
-    return row.standard_uncertainty or row.value
-
-
 def asked_readings(prepared: Prepared) -> tuple[str, ...]:
-    """Give the stages where a length reading is asked for, in order.
+    """Give the stages where a length reading is asked for and not yet taken, in order.
 
     Parameters
     ----------
@@ -67,7 +58,9 @@ def asked_readings(prepared: Prepared) -> tuple[str, ...]:
     tuple of str
         Stage keys.
     """
-    return tuple(s.key for s in prepared.model.route.stages if s.reading)
+    taken = {reading.stage for reading in prepared.job.build.readings}
+    stages = prepared.model.route.stages
+    return tuple(s.key for s in stages if s.reading and s.key not in taken)
 
 
 def values_of_readings(
@@ -107,7 +100,7 @@ def values_of_readings(
 
 
 def plan_landing(
-    prepared: Prepared, target: Target, spread: Propagation, bench: Bench
+    prepared: Prepared, target: Target, spread: Propagation, tools: Tools
 ) -> tuple[Landing, dict[str, float]]:
     """Work out the landing of a plan.
 
@@ -119,7 +112,7 @@ def plan_landing(
         The length asked for.
     spread : Propagation
         The predicted build with its slopes.
-    bench : Bench
+    tools : Tools
         Tape and turn steps.
 
     Returns
@@ -131,26 +124,37 @@ def plan_landing(
     """
     row = spread.index("finished")
     blind = Estimate(float(spread.mean[row]), float(spread.second_order[row]), "m")
-    buys, after = values_of_readings(prepared, spread, bench.tape)
-    guided = guided_uncertainty(prepared, spread, bench, spread.parameters)
+    buys, after = values_of_readings(prepared, spread, tools.tape)
+    read = _proof_read(prepared, target)
+    guided = guided_uncertainty(prepared, spread, tools, spread.parameters)
     error = blind.value - target.length.value
-    proof_u = proof_uncertainty(spread, bench.tape)
+    proof_u = proof_uncertainty(spread, tools.tape)
     landing = Landing(
         blind=blind,
         chance_blind=float(chance_within(error, blind.u, target.tolerance)),
         guided_u=guided,
         chance=float(chance_within(0.0, guided, target.tolerance)),
+        chance_of_original=float(
+            chance_within(0.0, float(np.hypot(guided, target.length.u)), target.tolerance)
+        ),
         budget=spread.budget("finished"),
-        guided_budget=_guided_budget(spread, after, bench),
-        remedies=_remedies(prepared, target, spread, bench, guided),
-        proof=judge(0.0, proof_u, target.tolerance),
+        guided_budget=_guided_budget(spread, after, tools),
+        remedies=_remedies(prepared, target, spread, tools, guided),
+        proof=judge(read or 0.0, proof_u, target.tolerance),
+        proved=read is not None,
         proof_u=proof_u,
     )
     return landing, buys
 
 
+def _proof_read(prepared: Prepared, target: Target) -> float | None:
+    """Error of the last proof reading at the measuring load, None before it."""
+    proofs = [r for r in prepared.job.build.readings if r.stage == "proof"]
+    return proofs[-1].length.si - target.length.value if proofs else None
+
+
 def guided_uncertainty(
-    prepared: Prepared, spread: Propagation, bench: Bench, parameters: ParameterVector
+    prepared: Prepared, spread: Propagation, tools: Tools, parameters: ParameterVector
 ) -> float:
     """Standard uncertainty of the finished length after every asked reading and correction.
 
@@ -160,7 +164,7 @@ def guided_uncertainty(
         The job made ready.
     spread : Propagation
         Slopes of the build.
-    bench : Bench
+    tools : Tools
         Tape and turn steps.
     parameters : ParameterVector
         What is known beforehand; may differ from that of ``spread``.
@@ -170,13 +174,14 @@ def guided_uncertainty(
     float
         Standard uncertainty [m]
     """
-    rows = np.array(
-        [spread.jacobian[spread.index(f"read:{k}")] for k in asked_readings(prepared)]
-    )
-    covariance = expected_posterior(parameters, rows, np.full(len(rows), bench.tape**2))
+    asked = asked_readings(prepared)
+    rows = np.array([spread.jacobian[spread.index(f"read:{k}")] for k in asked])
+    covariance = parameters.covariance
+    if asked:
+        covariance = expected_posterior(parameters, rows, np.full(len(rows), tools.tape**2))
     finished = spread.jacobian[spread.index("finished")][None, :]
     left = float(predicted_uncertainty(finished, covariance)[0])
-    return float(np.hypot(left, bench.step_u))
+    return float(np.hypot(left, tools.step_u))
 
 
 def proof_uncertainty(spread: Propagation, tape: float) -> float:
@@ -201,12 +206,12 @@ def proof_uncertainty(spread: Propagation, tape: float) -> float:
 
 
 def _guided_budget(
-    spread: Propagation, covariance: FloatArray, bench: Bench
+    spread: Propagation, covariance: FloatArray, tools: Tools
 ) -> tuple[Contribution, ...]:
     after = spread.parameters.with_updated(spread.parameters.mean, covariance)
     slopes = spread.jacobian[spread.index("finished")]
     variance = float(slopes @ covariance @ slopes)
-    total = variance + bench.step_u**2
+    total = variance + tools.step_u**2
     parts = [
         _scaled(part, variance / total)
         for part in rank_contributions(after, slopes, variance)
@@ -216,9 +221,9 @@ def _guided_budget(
         parameter="turn_step",
         label="correcting in half turns",
         source="the smallest turn that is put in",
-        sensitivity=bench.turn_effect,
-        standard_uncertainty=bench.step_u,
-        share=bench.step_u**2 / total,
+        sensitivity=tools.turn_effect,
+        standard_uncertainty=tools.step_u,
+        share=tools.step_u**2 / total,
     )
     return tuple(sorted([*parts, step], key=lambda c: -c.share))
 
@@ -235,20 +240,28 @@ def _scaled(part: Contribution, factor: float) -> Contribution:
 
 
 def _remedies(
-    prepared: Prepared, target: Target, spread: Propagation, bench: Bench, now: float
+    prepared: Prepared, target: Target, spread: Propagation, tools: Tools, now: float
 ) -> tuple[Remedy, ...]:
     """What would shrink the guided uncertainty, best first; what gains nothing is left out."""
     cell = practice("gauge.load_cell").value
     parameters = spread.parameters
-    options: list[tuple[str, ParameterVector, Bench]] = [
+    options: list[tuple[str, ParameterVector, Tools]] = [
         ("read the proof and each stage twice and take the mean", parameters,
-         Bench(bench.tape / np.sqrt(2.0), bench.turn_effect, bench.turn_step)),
+         Tools(tools.tape / np.sqrt(2.0), tools.turn_effect, tools.turn_step)),
         ("put in the last turns by quarters", parameters,
-         Bench(bench.tape, bench.turn_effect, 0.25)),
+         Tools(tools.tape, tools.turn_effect, 0.25)),
     ]  # fmt: skip
+    if parameters.standard_uncertainty("tape_scale") > 2.0 * CHECKED_TAPE:
+        options.append(
+            (
+                "check the tape against a known rule and allow for it",
+                _narrowed(parameters, "tape_scale", CHECKED_TAPE),
+                tools,
+            )
+        )
     if parameters.standard_uncertainty("gauge") > 1.2 * cell:
         options.append(
-            ("put a load cell on the pull", _narrowed(parameters, "gauge", cell), bench)
+            ("put a load cell on the pull", _narrowed(parameters, "gauge", cell), tools)
         )
     found: list[Remedy] = []
     for name, known, tools in options:

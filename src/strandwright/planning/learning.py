@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -16,17 +17,21 @@ from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Model, propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE
-from strandwright.planning.landing import tape_uncertainty
-from strandwright.planning.prepare import Prepared
+from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result import Learned
+from strandwright.planning.settings import Chosen, choose_settings, round_to
+from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.written import Written
 from strandwright.statistics.interval import reading_of_interval
 from strandwright.statistics.update import update
-from strandwright.units import INCH, format_length
+from strandwright.units import INCH
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildReading, ServingSpec
 
 #: Standard uncertainty of a diameter over a trial wrap by caliper; estimate [m]
 CALIPER = 0.0015 * INCH
+#: A reading further from what was expected than this many standard deviations is questioned [-]
+SURPRISING = 3.0
 #: A parameter is spoken of when its mean moved by more than this share of its old spread [-]
 WORTH_SAYING = 0.3
 
@@ -80,79 +85,192 @@ def _trial_reading(
     return None if math.isinf(variance) else (value, variance)
 
 
-def _stage_as_read(stage: Stage, reading: BuildReading, settings: Settings) -> Stage:
-    """Give the stage under the load and turns it was really read at."""
-    changed = stage
+def _as_read(
+    prepared: Prepared, reading: BuildReading, stage: Stage, turns: float
+) -> LineModel:
+    """Give the model with that stage under the conditions it was really read in."""
+    changes: dict[str, object] = {}
     if reading.load is not None:
-        changed = replace(changed, load=reading.load.si)
+        changes["load"] = reading.load.si
     if reading.turns is not None and stage.turns_share > 0.0:
-        changed = replace(changed, turns_share=reading.turns / settings.turns)
-    return changed
+        changes["turns_share"] = reading.turns / turns
+    if reading.zero_pin is not None:
+        changes["zero_pin"] = changes["far_pin"] = reading.zero_pin.si
+    if reading.far_pin is not None:
+        changes["far_pin"] = reading.far_pin.si
+    if reading.rest is not None:
+        changes["rest"] = reading.rest.si
+    route = prepared.model.route
+    changed = replace(stage, **changes)  # pyright: ignore[reportArgumentType]
+    stages = tuple(changed if s.key == stage.key else s for s in route.stages)
+    return replace(prepared.model, route=replace(route, stages=stages))
 
 
-def learn_from_readings(
-    prepared: Prepared, settings: Settings, planned_turns: float
-) -> tuple[ParameterVector, tuple[Learned, ...]]:
-    """Use the length readings of a build, one after the other.
+def after_readings(
+    prepared: Prepared, chosen: Chosen
+) -> tuple[Prepared, Chosen, tuple[Learned, ...]]:
+    """Use the readings of a build, and choose again what is left to choose.
 
     Parameters
     ----------
     prepared : Prepared
         The job made ready; its job holds the readings.
+    chosen : Chosen
+        The settings before any reading; the posts are those it was wound at.
+
+    Returns
+    -------
+    prepared : Prepared
+        With the unknowns as known after all readings.
+    chosen : Chosen
+        Turns chosen anew; marks by what was known when they were laid.
+    learned : tuple of Learned
+        Each reading beside what was expected.
+
+    Notes
+    -----
+    A reading that does not say its turns was taken at those of the plan made from the readings
+    before it on the route.
+    """
+    order = [stage.key for stage in prepared.model.route.stages]
+    numbered = list(enumerate(prepared.job.build.readings, start=1))
+    for number, reading in numbered:
+        _find_stage(prepared.model, reading, number)
+    numbered.sort(key=lambda pair: order.index(pair[1].stage))
+    marking = order.index("marking")
+    turns = prepared.job.build.turns
+    known, used, learned = prepared, [], ()
+    latest = marked = chosen
+    for number, reading in numbered:
+        if order.index(reading.stage) < marking:
+            marked = latest
+        stage = prepared.model.route.stage(reading.stage)
+        at = reading.turns
+        if at is None:
+            final = latest.settings.turns if turns is None else turns
+            at = round_to(stage.turns_share * final, 0.5)
+        used.append((number, reading.model_copy(update={"turns": at})))
+        parameters, learned = learn_from_readings(prepared, marked.settings, used)
+        known = replace(prepared, parameters=parameters)
+        latest = choose_settings(known, at_mean(parameters))
+    if order.index(numbered[-1][1].stage) < marking:
+        marked = latest
+    laid = marked.settings
+    settings = replace(latest.settings, marks=laid.marks, spots=laid.spots)
+    return known, replace(latest, settings=settings), learned
+
+
+def learn_from_readings(
+    prepared: Prepared, settings: Settings, readings: Sequence[tuple[int, BuildReading]]
+) -> tuple[ParameterVector, tuple[Learned, ...]]:
+    """Use the length readings of a build, all together: their order does not matter.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
     settings : Settings
         What was set when they were read.
-    planned_turns : float
-        Final turns of the plan, for stages that name a share of them [turn]
+    readings : sequence of (int, BuildReading)
+        Each reading with its number in the job, from 1 [-]
 
     Returns
     -------
     parameters : ParameterVector
         The unknowns as known afterwards.
     learned : tuple of Learned
-        What each reading changed, in words.
+        Each reading beside what was expected, and what they changed together, in words.
 
     Raises
     ------
     SpecError
         If the route has no such stage.
     """
-    job = prepared.job
-    parameters = prepared.parameters
-    found: list[Learned] = []
-    for number, reading in enumerate(job.build.readings, start=1):
-        stage = _find_stage(prepared.model, reading, number)
-        base = replace(settings, turns=planned_turns)
-        as_read = _stage_as_read(stage, reading, base)
-        route = replace(
-            prepared.model.route,
-            stages=tuple(
-                as_read if s.key == stage.key else s for s in prepared.model.route.stages
-            ),
-        )
-        model = replace(prepared.model, route=route)
+    if not readings:
+        return prepared.parameters, ()
+    expected: list[_Expected] = [
+        _expectation(prepared, settings, number, reading) for number, reading in readings
+    ]
 
-        def expected(
-            q: dict[str, FloatArray], m: LineModel = model, s: Settings = base, k: str = stage.key
-        ) -> dict[str, FloatArray]:
-            return {k: build(m, q, s).stages[k].length}
+    def lengths(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
+        return {str(i): e.length(q) for i, e in enumerate(expected)}
 
-        u = reading.length.standard_uncertainty
-        noise = tape_uncertainty() if u is None else u
-        result = update(
-            parameters, expected, [reading.length.si], [noise**2], reading=f"{stage.key} reading"
-        )
-        spread = abs(float(result.innovation[0] / result.normalised_innovation[0]))
-        found.append(
+    before = prepared.parameters
+    prior = propagate(lengths, before)
+    read = [r.length.si for _, r in readings]
+    noise = [e.variance(at_mean(before)) for e in expected]
+    result = update(before, lengths, read, noise, reading="this build's readings")
+    moved = tuple(_sentences(prepared.job, before, result.parameters))
+    learned: list[Learned] = []
+    for i, (_, reading) in enumerate(readings):
+        spread = float(np.hypot(prior.second_order[i], np.sqrt(noise[i])))
+        mean = float(prior.mean[i])
+        far = abs(read[i] - mean) > SURPRISING * spread
+        learned.append(
             Learned(
-                stage=stage.key,
-                expected=Estimate(reading.length.si - float(result.innovation[0]), spread, "m"),
-                read=reading.length.si,
-                surprising=bool(result.is_questionable),
-                sentences=tuple(_sentences(job, parameters, result.parameters)),
+                stage=reading.stage,
+                text=reading.length.text,
+                turns=reading.turns or 0.0,
+                load=expected[i].load,
+                expected=Estimate(mean, spread, "m"),
+                read=read[i],
+                surprising=far or bool(result.is_questionable),
+                sentences=moved if i == len(readings) - 1 else (),
             )
         )
-        parameters = result.parameters
-    return parameters, tuple(found)
+    return result.parameters, tuple(learned)
+
+
+@dataclass(frozen=True)
+class _Expected:
+    """One reading and the model of what it should have been."""
+
+    reading: BuildReading
+    stage: Stage
+    model: LineModel
+    settings: Settings
+    warmer: float | None
+
+    @property
+    def load(self) -> float:
+        """Load on the gauge when it was read [N]."""
+        return self.model.route.stage(self.stage.key).load
+
+    def length(self, q: Mapping[str, FloatArray]) -> FloatArray:
+        """Give the expected reading for many cases."""
+        if self.warmer is not None:
+            q = {**q, "warmth": np.full_like(q["warmth"], self.warmer)}
+        return build(self.model, q, self.settings).stages[self.stage.key].length
+
+    def variance(self, q: Mapping[str, FloatArray]) -> float:
+        """Give the variance of the reading: the tape's, and that of a load told with a +-."""
+        u = self.reading.length.standard_uncertainty
+        variance = (tape_uncertainty() if u is None else u) ** 2
+        load = self.reading.load
+        if load is not None and load.standard_uncertainty is not None:
+            step = 0.01 * load.si
+            stages = tuple(
+                replace(s, load=s.load + step) if s.key == self.stage.key else s
+                for s in self.model.route.stages
+            )
+            route = replace(self.model.route, stages=stages)
+            more = replace(self, model=replace(self.model, route=route))
+            slope = float((more.length(q) - self.length(q))[0]) / step
+            variance += (slope * load.standard_uncertainty) ** 2
+        return variance
+
+
+def _expectation(
+    prepared: Prepared, settings: Settings, number: int, reading: BuildReading
+) -> _Expected:
+    stage = _find_stage(prepared.model, reading, number)
+    turns = max(settings.turns, 1.0)
+    wound_in = prepared.job.bench.temperature
+    warmer = None
+    if reading.temperature is not None and wound_in is not None:
+        warmer = reading.temperature.si - wound_in.si
+    model = _as_read(prepared, reading, stage, turns)
+    return _Expected(reading, stage, model, replace(settings, turns=turns), warmer)
 
 
 def _find_stage(model: LineModel, reading: BuildReading, number: int) -> Stage:
@@ -162,7 +280,7 @@ def _find_stage(model: LineModel, reading: BuildReading, number: int) -> Stage:
     raise SpecError(
         f"build.readings[{number}].stage",
         reading.stage,
-        "is a stage of this route",
+        "must be a stage of this route",
         f"choose {', '.join(s.key for s in model.route.stages if s.reading)}",
     )
 
@@ -183,14 +301,14 @@ def _sentences(job: Job, before: ParameterVector, after: ParameterVector) -> lis
 
 
 def _shown(job: Job, name: str, value: float) -> str:
-    if name in ("bedding", "creep", "scatter"):
-        return f"{100.0 * value:.2f} %"
+    """Write an unknown in the job's own units."""
+    written = Written.on(job.paper)
+    if name in ("bedding", "reopening", "creep", "scatter", "tape_scale"):
+        return f"{100.0 * value:.3g} %"
     if name in ("setting_error", "loop_error"):
-        return format_length(value, system=job.paper.units, fraction=64)
-    if name in ("drag", "bedding_scale"):
-        return f"{value / 4.4482216152605:.1f} lbf"
+        return written.small(value)
+    if name in ("drag", "bedding_scale", "stiffness"):
+        return written.force(value)
     if name == "post_stiffness":
         return f"{value / 1000.0:.0f} N/mm"
-    if name == "stiffness":
-        return f"{value / 4.4482216152605:.0f} lbf"
     return f"{value:.2f}"

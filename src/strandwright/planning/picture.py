@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 from strandwright.drawing.picture import (
     EyePicture,
@@ -47,7 +48,7 @@ def strip_picture(
     job, length = plan.job, plan.target.length.value
     return StripPicture(
         title=_title(plan) if title is None else title,
-        subtitle=_subtitle(plan) if subtitle is None else subtitle,
+        subtitle=as_set(_subtitle(plan)) if subtitle is None else subtitle,
         length=length,
         zero_end_label=job.line.zero_end.name,
         far_end_label=job.line.far_end.name,
@@ -73,6 +74,22 @@ def _title(plan: Plan) -> str:
     return f"{plan.job.line.name}, {plan.job.bow.kind}, {colours}"
 
 
+def as_set(text: str) -> str:
+    """Write fractions so that the font sets them as fractions.
+
+    Parameters
+    ----------
+    text : str
+        Text with fractions such as ``57 1/4``.
+
+    Returns
+    -------
+    str
+        The same with the fraction slash.
+    """
+    return re.sub(r"(?<=[0-9])/(?=[0-9])", "\u2044", text)
+
+
 def _subtitle(plan: Plan) -> str:
     to = Written.on(plan.job.paper)
     return (
@@ -80,7 +97,7 @@ def _subtitle(plan: Plan) -> str:
         f" {to.force(plan.target.measuring_load)} over {to.length(plan.target.pin_diameter)} pins"
         f" \u00b7 {plan.winding.strands} strands \u00b7 {plan.twist.turns:g} turns,"
         f" {plan.twist.hand} \u00b7 chance to land within {to.length(plan.target.tolerance)}:"
-        f" {plan.landing.chance:.2f}"
+        f" {to.chance(plan.landing.chance)}"
     )
 
 
@@ -96,7 +113,8 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
             turns = [plan.twist.turns * (x - first) / (last - first) for x in (at, stop)]
             wide = plan.bare_diameter.value if serving is None else serving.outside.value
             wrapped = None if serving is None else _serving(serving, Written.on(plan.job.paper))
-            spans.append(SpanPicture(at, stop, wide, turns[0], turns[1], wrapped))
+            told = None if serving is None else (serving.start.value, serving.stop.value)
+            spans.append(SpanPicture(at, stop, wide, turns[0], turns[1], wrapped, told))
             at = stop
 
     for serving in sorted(plan.servings, key=lambda s: s.start.value):

@@ -61,6 +61,17 @@ def plan_data(plan: Plan) -> Fields:
         "winding": _winding(plan.winding, to),
         "stages": [_stage(stage, to) for stage in plan.stages],
         "servings": [_serving(serving, to) for serving in plan.servings],
+        "loops": [
+            {
+                "name": loop.name,
+                **to.length("size", loop.size),
+                **to.length("serve", loop.served_length),
+                "thread": loop.thread,
+                "wraps": loop.wraps,
+                **to.long("thread_length", Estimate(loop.thread_length, 0.0, "m")),
+            }
+            for loop in plan.loops
+        ],
         "marks": [
             {"name": m.name, **to.length("now", m.now), **to.estimate("finished", m.position)}
             for m in plan.marks
@@ -83,9 +94,15 @@ def plan_data(plan: Plan) -> Fields:
             }
             for fit in plan.fits
         ],
-        "mass": {**to.estimate("line", plan.mass), **to.estimate("as_arrow", plan.arrow_mass)},
+        "mass": {
+            **to.estimate("line", plan.mass),
+            **({} if plan.arrow_mass is None else to.estimate("as_arrow", plan.arrow_mass)),
+        },
         "landing": _landing(plan.landing, plan.target, to),
-        "rest": to.duration("before_proof", plan.rest),
+        "rest": {
+            **to.duration("before_proof", plan.rest),
+            "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
+        },
         "steps": [
             {
                 "number": step.number,
@@ -94,6 +111,7 @@ def plan_data(plan: Plan) -> Fields:
                 "headline": step.headline,
                 "lines": list(step.lines),
                 "caution": step.caution,
+                "done": step.done,
             }
             for step in plan.steps
         ],
@@ -208,6 +226,9 @@ def _winding(winding: Winding, to: _Fields) -> Fields:
         **to.length("tail_cut", winding.tail_cut),
         "tail_place": winding.tail_place,
         **to.length("shift", winding.shift),
+        "tightest": winding.tightest,
+        "weighing": winding.weighing,
+        "warnings": list(winding.warnings),
     }
 
 
@@ -300,6 +321,7 @@ def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
         **to.chance("chance_blind", landing.chance_blind),
         **to.estimate("guided", guided),
         **to.chance("chance", landing.chance),
+        **to.chance("chance_of_original", landing.chance_of_original),
         "budget": _budget(landing.budget, to),
         "guided_budget": _budget(landing.guided_budget, to),
         "remedies": [
@@ -315,6 +337,9 @@ def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
             **to.small("accept_within", Estimate(landing.proof.acceptance_limit, 0.0, "m")),
             **to.small("reject_beyond", Estimate(landing.proof.rejection_limit, 0.0, "m")),
             "can_accept": landing.proof.can_accept,
+            "read": landing.proved,
+            "verdict": landing.proof.verdict.value if landing.proved else None,
+            "sentence": landing.proof.sentence() if landing.proved else "",
         },
     }
 

@@ -9,42 +9,49 @@ from dataclasses import replace
 import numpy as np
 
 from strandwright.errors import SpecError
-from strandwright.fibre.settling import rest_needed
-from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import Settings
 from strandwright.line.layout import throat_distance
 from strandwright.line.model import Unknowns
-from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.cautions import UNKNOWN_RATING
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import check_fits
-from strandwright.planning.landing import Bench, plan_landing, tape_uncertainty
-from strandwright.planning.learning import learn_from_readings, learn_from_trial_wraps
+from strandwright.planning.landing import Tools, plan_landing
+from strandwright.planning.learning import after_readings, learn_from_trial_wraps
+from strandwright.planning.mass import line_mass
 from strandwright.planning.predict import predict
-from strandwright.planning.prepare import Prepared, prepare
+from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.result import (
     Learned,
     Plan,
-    ServingPlan,
     StagePlan,
     Strength,
     Target,
 )
-from strandwright.planning.servings_plan import estimate, plan_marks, plan_servings
-from strandwright.planning.settings import Chosen, choose_settings
-from strandwright.planning.strength import check_strength, refuse_overload
+from strandwright.planning.servings_plan import (
+    estimate,
+    plan_loops,
+    plan_marks,
+    plan_servings,
+)
+from strandwright.planning.settings import Chosen, choose_settings, round_to, wanted_turns
+from strandwright.planning.strength import (
+    arrow_mass,
+    check_strength,
+    rating_warning,
+    refuse_overload,
+)
 from strandwright.planning.take_off import find_target
-from strandwright.planning.twist_plan import plan_twist
+from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
+from strandwright.planning.written import Written
+from strandwright.reference import practice
 from strandwright.workshop.job import Job, write_job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
 MODEL_VERSION = 1
-#: Delayed recovery may still move a line by this when it is proved: 1/128 in [m]
-RECOVERY_LEFT = 0.0254 / 128.0
-
 
 #: Unknowns that act on the length through each other: drag on posts that give, the load's error
 #: on stretch and bedding-in.
@@ -71,43 +78,22 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
     ------
     InputError
         If the job contradicts itself or goes over a limit.
-    OutsideValidRange
-        If no turns bring a line to length that is wound already.
     """
     refuse_impossible(job)
     target = target or find_target(job)
     prepared = learn_from_trial_wraps(prepare(job, target.length.value))
-    prior = at_mean(prepared.parameters)
-    chosen = choose_settings(prepared, prior)
-    parameters, learned = prepared.parameters, ()
+    chosen, learned = choose_settings(prepared, at_mean(prepared.parameters)), ()
     if job.build.readings:
         _refuse_without_posts(job)
-        parameters, learned = learn_from_readings(
-            prepared, chosen.settings, job.build.turns or chosen.settings.turns
-        )
-        prepared = replace(prepared, parameters=parameters)
-        chosen = _again(prepared, chosen)
+        prepared, chosen, learned = after_readings(prepared, chosen)
+    prepared = with_settable_half(prepared, chosen.settings.turns)
     settings = chosen.settings
     spread = propagate(
-        lambda x: predict(prepared.model, settings, x), parameters, interacting=INTERACTING
+        lambda x: predict(prepared.model, settings, x),
+        prepared.parameters,
+        interacting=INTERACTING,
     )
     return _assemble(prepared, target, chosen, spread, learned)
-
-
-def at_mean(parameters: ParameterVector) -> dict[str, FloatArray]:
-    """Give the unknowns at their means, arrays of shape (1,).
-
-    Parameters
-    ----------
-    parameters : ParameterVector
-        The unknowns.
-
-    Returns
-    -------
-    dict
-        By name.
-    """
-    return parameters.natural(parameters.mean[None, :])
 
 
 def _refuse_without_posts(job: Job) -> None:
@@ -115,15 +101,36 @@ def _refuse_without_posts(job: Job) -> None:
         raise SpecError(
             "build.wound_at",
             "nothing",
-            "a reading belongs to a line that is wound",
+            "must be given where there is a reading, for that line is wound",
             "give the post setting it was wound at",
         )
 
 
-def _again(prepared: Prepared, chosen: Chosen) -> Chosen:
-    """Choose the turns that are left to choose; posts and marks stay as they were set."""
-    new = choose_settings(prepared, at_mean(prepared.parameters))
-    return replace(new, exact_posts=chosen.exact_posts)
+def with_settable_half(prepared: Prepared, turns: float) -> Prepared:
+    """Give the job with the half-way stage at a number of turns that can be counted.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    turns : float
+        Final turns [turn]
+
+    Returns
+    -------
+    Prepared
+        With half the turns rounded to a half turn.
+    """
+    if turns <= 0.0:
+        return prepared
+    share = round_to(0.5 * turns, 0.5) / turns
+    route = prepared.model.route
+    stages = tuple(
+        replace(s, turns_share=share) if s.key == "half" else s for s in route.stages
+    )
+    return replace(
+        prepared, model=replace(prepared.model, route=replace(route, stages=stages))
+    )
 
 
 def plan_id(job: Job) -> str:
@@ -157,20 +164,23 @@ def _assemble(
     twist = plan_twist(prepared, q, chosen, spread)
     strength = check_strength(prepared, twist.strength_kept)
     refuse_overload(prepared, strength)
-    bench = Bench(tape_uncertainty(), abs(twist.next_turn.value), 0.5)
-    landing, buys = plan_landing(prepared, target, spread, bench)
+    tools = Tools(tape_uncertainty(), abs(twist.next_turn.value), 0.5)
+    landing, buys = plan_landing(prepared, target, spread, tools)
     servings = plan_servings(model, q, settings, spread)
-    mass = line_mass(prepared, q, servings)
+    loops = plan_loops(model, q)
+    mass = line_mass(prepared, q, servings, loops)
+    highest = max(check.load.value for check in strength.checks)
+    winding = plan_winding(prepared, q, settings, spread, highest)
     return Plan(
         id=plan_id(job),
         job=job,
         target=target,
         route=model.route,
-        winding=plan_winding(
-            prepared, q, settings, spread, max(c.load.value for c in strength.checks)
-        ),
+        loads=prepared.loads,
+        winding=winding,
         stages=plan_stages(prepared, settings, spread, buys),
         servings=servings,
+        loops=loops,
         marks=plan_marks(model, spread, settings),
         throats=(
             throat_distance(model.line.zero, model.line.pin_diameter),
@@ -181,13 +191,43 @@ def _assemble(
         strength=strength,
         fits=check_fits(prepared, q, spread),
         mass=mass,
-        arrow_mass=Estimate(mass.value / 3.0, mass.u / 3.0, "kg"),
+        arrow_mass=arrow_mass(job, mass),
+        load_per_kelvin=load_per_kelvin(prepared, q),
         landing=landing,
-        rest=rest_before_proof(prepared, q),
-        warnings=warnings_of(prepared, strength),
+        rest=prepared.loads.rest,
+        warnings=(*warnings_of(prepared, target, strength, settings.turns), *winding.warnings),
         learned=learned,
         parameters=prepared.parameters,
     )
+
+
+def load_per_kelvin(prepared: Prepared, q: Unknowns) -> Estimate:
+    """Change of the load on locked posts when line and beam get a kelvin warmer.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    q : mapping
+        Unknowns at their means, arrays of shape (1,).
+
+    Returns
+    -------
+    Estimate
+        EA times the difference of the expansions, positive when the load rises [N/K]
+    """
+    beam = practice(f"beam.{prepared.job.bench.beam}.expansion")
+    fibre = prepared.strand.datum("expansion")
+    stiffness = prepared.model.line.strand_count * float(q["stiffness"][0])
+    apart = beam.value - fibre.value
+    u = float(
+        np.hypot(
+            stiffness * np.hypot(beam.standard_uncertainty, fibre.standard_uncertainty),
+            stiffness * apart * prepared.parameters.standard_uncertainty("stiffness"),
+        )
+    )
+    return Estimate(stiffness * apart, u, "N/K")
+
 
 def plan_stages(
     prepared: Prepared, settings: Settings, spread: Propagation, buys: dict[str, float]
@@ -230,67 +270,21 @@ def plan_stages(
     return tuple(plans)
 
 
-def line_mass(prepared: Prepared, q: Unknowns, servings: tuple[ServingPlan, ...]) -> Estimate:
-    """Mass of the finished line: strands with their wax, servings, what is tied in.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    q : mapping
-        Unknowns at their means, arrays of shape (1,).
-    servings : tuple of ServingPlan
-        The servings.
-
-    Returns
-    -------
-    Estimate
-        Mass [kg]
-    """
-    model = prepared.model
-    stock = model.stock
-    zero, far = model.loop_naturals(q)
-    edges = model.layout.edges
-    run = float(edges[-1] - edges[0]) + 0.5 * float(zero[0] + far[0])
-    strands = model.line.strand_count * run * stock.linear_density * (1.0 + stock.wax)
-    relative = prepared.strand.datum("linear_density").relative_uncertainty
-    thread = sum(s.mass.value for s in servings)
-    tied = sum(m.mass for m in model.line.marks)
-    u = float(np.hypot(strands * relative, 0.2 * thread))
-    return Estimate(strands + thread + tied, u, "kg")
-
-
-def rest_before_proof(prepared: Prepared, q: Unknowns) -> float:
-    """Rest after the stretch until delayed recovery can no longer move the reading.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    q : mapping
-        Unknowns at their means, arrays of shape (1,).
-
-    Returns
-    -------
-    float
-        Rest [s]
-    """
-    model = prepared.model
-    proof = model.route.stage("proof")
-    over = max(max(proof.creep_load, proof.highest_twisted) - proof.load, 0.0)
-    whole = model.line.length * float((q["recovery"] * model.strain(q, over * q["gauge"]))[0])
-    return rest_needed(min(RECOVERY_LEFT / whole, 1.0)) if whole > 0.0 else 0.0
-
-
-def warnings_of(prepared: Prepared, strength: Strength) -> tuple[str, ...]:
+def warnings_of(
+    prepared: Prepared, target: Target, strength: Strength, turns: float
+) -> tuple[str, ...]:
     """Gather what must be settled before the work starts.
 
     Parameters
     ----------
     prepared : Prepared
         The job made ready.
+    target : Target
+        The length asked for.
     strength : Strength
         The line's strength.
+    turns : float
+        Planned turns [turn]
 
     Returns
     -------
@@ -309,8 +303,36 @@ def warnings_of(prepared: Prepared, strength: Strength) -> tuple[str, ...]:
             "a low-stretch line on an old or wooden bow can break it: take polyester, or have the "
             "bow maker or a qualified technician confirm"
         )
+    if 2.0 * target.length.u > target.tolerance:
+        written = Written.on(job.paper)
+        said.append(
+            f"the length asked is itself known to ± {written.small(target.length.u95)} only: "
+            "measure the original at a known load over known pins"
+        )
+    rough = rating_warning(prepared)
+    if rough:
+        said.append(rough)
     if prepared.model.bench.rated_load is None:
         said.append(UNKNOWN_RATING)
+    body = float(np.ptp(prepared.model.layout.edges))
+    if turns > MOST_ADVISED * body:
+        said.append(
+            f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "
+            "inner strands go slack and strength is lost; wind it shorter"
+        )
+    if abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:
+        said.append(
+            f"wound at this post setting it takes {turns:g} turns, not the "
+            f"{wanted_turns(prepared):g} asked for"
+        )
+    if job.bench.loop_pin is None:
+        pin = Written.on(job.paper).length(prepared.model.bench.loop_pin)
+        said.append(
+            f"closed loops are taken to hang on {pin} pins: say bench.loop_pin if they hang on "
+            "thicker ones"
+        )
+    if job.bench.tape != "steel":
+        said.append(f"a {job.bench.tape} tape stretches: use a steel one for this work")
     for check in strength.checks:
         if check.verdict != "fine":
             word = "over what is usual" if check.verdict == "warn" else "too much for this line"

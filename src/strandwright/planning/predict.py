@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.build import Outcome, Settings, build
+from strandwright.line.build import Outcome, Settings, build, map_position
 from strandwright.line.model import LineModel, StageState, Unknowns
 from strandwright.line.parts import Serving
 from strandwright.line.serving_geometry import ServedSpan, slip_force, tension_after_twist
@@ -40,45 +40,27 @@ def predict(model: LineModel, settings: Settings, q: Unknowns) -> Mapping[str, F
             out[f"edge:{key}:{i}"] = state.edges[:, i]
     for i in range(outcome.finished.edges.shape[1]):
         out[f"end:{i}"] = outcome.finished.edges[:, i]
-    out |= _marks(model, outcome)
+    out["turn_effect"] = outcome.turn_effect
+    out |= _places(model, settings, q, outcome)
     out |= _servings(model, q, outcome)
     out |= _body(model, q, outcome)
     return out
 
 
-def _marks(model: LineModel, outcome: Outcome) -> dict[str, FloatArray]:
-    """Finished places of marks laid at their nominal place between the nominal edges."""
-    drawn = model.layout.edges
+def _places(
+    model: LineModel, settings: Settings, q: Unknowns, outcome: Outcome
+) -> dict[str, FloatArray]:
+    """Finished places of serving edges, and of marks laid in the marking state."""
     out: dict[str, FloatArray] = {}
-    for i, mark in enumerate(model.line.marks):
-        out[f"mark:{i}"] = carry(mark.position, drawn, outcome.finished.edges)
+    drawn = np.array([(s.start, s.stop) for s in model.line.servings]).reshape(-1)
+    ends = map_position(drawn, model.layout.edges, outcome.finished.edges)
+    for i in range(len(model.line.servings)):
+        out[f"start:{i}"], out[f"stop:{i}"] = ends[:, 2 * i], ends[:, 2 * i + 1]
+    if settings.spots:
+        laid = outcome.stages["marking"].edges
+        spots = map_position(np.array(settings.spots), laid, outcome.finished.edges)
+        out |= {f"mark:{i}": spots[:, i] for i in range(len(settings.spots))}
     return out
-
-
-def carry(position: float, drawn: FloatArray, edges: FloatArray) -> FloatArray:
-    """Carry one drawn place onto the edges of many cases.
-
-    Parameters
-    ----------
-    position : float
-        Place on the drawn line [m]
-    drawn : ndarray
-        Drawn segment edges, shape (K + 1,) [m]
-    edges : ndarray
-        Edges of each case, shape (B, K + 1) [m]
-
-    Returns
-    -------
-    ndarray
-        The place in each case, shape (B,) [m]
-    """
-    i = int(np.clip(np.searchsorted(drawn, position, side="right") - 1, 0, len(drawn) - 2))
-    if position < drawn[0]:
-        return edges[:, 0] + (position - drawn[0])
-    if position > drawn[-1]:
-        return edges[:, -1] + (position - drawn[-1])
-    part = (position - drawn[i]) / (drawn[i + 1] - drawn[i])
-    return edges[:, i] + part * (edges[:, i + 1] - edges[:, i])
 
 
 def turn_rate_under(model: LineModel, state: StageState, serving: int) -> FloatArray:
@@ -147,17 +129,15 @@ def _servings(model: LineModel, q: Unknowns, outcome: Outcome) -> dict[str, Floa
     for i, (serving, span) in enumerate(
         zip(model.line.servings, model.servings(q), strict=True)
     ):
-        start = carry(serving.start, model.layout.edges, state.edges)
-        stop = carry(serving.stop, model.layout.edges, state.edges)
         first, last = model.layout.bounds(i)
         length = state.edges[:, last] - state.edges[:, first]
-        out[f"start:{i}"], out[f"stop:{i}"] = start, stop
         tension = tension_finished(model, q, state, i, serving, span)
         out[f"outside:{i}"] = span.outside_diameter
         out[f"core:{i}"] = span.core_diameter
         out[f"wraps:{i}"] = length / span.pitch
         out[f"thread:{i}"] = length * span.thread_per_length
         out[f"hold:{i}"] = slip_force(span, length, tension, serving.thread.friction)
+        out[f"laid:{i}"] = q["wrap_tension"] * serving.thread.tension
         out[f"tension:{i}"] = tension
     return out
 

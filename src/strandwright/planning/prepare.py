@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
-from strandwright.errors import LimitError, SpecError
+from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
+from strandwright.fibre.settling import rest_needed
+from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.model import UNKNOWNS, LineModel
 from strandwright.line.parts import (
     Bench,
@@ -20,10 +23,13 @@ from strandwright.line.parts import (
     check_line,
 )
 from strandwright.line.route import Loads, Order, Pins, make_route
+from strandwright.line.standards import MEASURING_LOAD
+from strandwright.line.standards import measuring_load as standard_measuring_load
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.strand_stock import KnownStrand, known_strand
+from strandwright.planning.tape import tape_scale, tape_uncertainty
 from strandwright.reference import Datum, practice, thread
-from strandwright.units import INCH, Entered, format_length
+from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import LoopEnd, ServingSpec
 from strandwright.workshop.shorthand import Shorthand, parse_shorthand
@@ -31,6 +37,8 @@ from strandwright.workshop.shorthand import Shorthand, parse_shorthand
 #: Half-bundle centroids of a round body lie this share of its diameter off the axis: 2/(3 pi).
 THROAT_OFFSET = 0.2122
 KELVIN_20 = 293.15
+#: Delayed recovery may still move a line by this when it is read: 1/128 in [m]
+RECOVERY_LEFT = INCH / 128.0
 #: Spread of finished lengths that no reading of ours explains; estimate without source [-]
 SCATTER = 2.0e-4
 
@@ -49,12 +57,31 @@ class Prepared:
         The unknowns with mean, covariance and provenance.
     strand : KnownStrand
         The strand with its sources.
+    loads : Loads
+        Loads and times of the route.
     """
 
     job: Job
     model: LineModel
     parameters: ParameterVector
     strand: KnownStrand
+    loads: Loads
+
+
+def at_mean(parameters: ParameterVector) -> dict[str, FloatArray]:
+    """Give the unknowns at their means, arrays of shape (1,).
+
+    Parameters
+    ----------
+    parameters : ParameterVector
+        The unknowns.
+
+    Returns
+    -------
+    dict
+        By name.
+    """
+    return parameters.natural(parameters.mean[None, :])
 
 
 def si(entered: Entered | None, default: float) -> float:
@@ -91,9 +118,7 @@ def measuring_load(job: Job) -> float:
     if job.route.measure is not None:
         return job.route.measure.si
     weight = job.bow.draw_weight
-    if weight is not None and weight.si < practice("measuring.light_below").value:
-        return practice("measuring.light_load").value
-    return practice("measuring.load").value
+    return MEASURING_LOAD if weight is None else standard_measuring_load(weight.si)
 
 
 def serving_thread(spec: ServingSpec | None, name: str, field: str) -> ServingThread:
@@ -170,7 +195,7 @@ def _edges(job: Job, length: float) -> list[tuple[float, float]]:
         raise SpecError(
             "line.servings",
             f"{len(given)} without start and stop",
-            f"match the shorthand's {len(runs)} runs one to one, in order",
+            f"must match the shorthand's {len(runs)} runs one to one, in order",
             "name every run once, or give start and stop",
         )
     waiting = iter(runs)
@@ -192,8 +217,8 @@ def _edges(job: Job, length: float) -> list[tuple[float, float]]:
     return edges
 
 
-def finished_strands(job: Job) -> tuple[int, float]:
-    """Strand count, checked against the colours, and the diameter ratio is left to others.
+def strand_count(job: Job) -> int:
+    """Give the strand count, checked against the colours.
 
     Parameters
     ----------
@@ -202,8 +227,8 @@ def finished_strands(job: Job) -> tuple[int, float]:
 
     Returns
     -------
-    tuple
-        Strand count [-] and the sum over the colours [-].
+    int
+        Strand count [-]
 
     Raises
     ------
@@ -216,10 +241,10 @@ def finished_strands(job: Job) -> tuple[int, float]:
         raise SpecError(
             "makeup.colours",
             f"{' + '.join(str(c.strands) for c in job.makeup.colours)} = {total}",
-            f"add up to makeup.strands, {count}",
+            f"must add up to makeup.strands, {count}",
             f"change a colour or set strands = {total}",
         )
-    return count, float(total or count)
+    return count
 
 
 def _loop(job: Job, end: LoopEnd, which: str, bare: float, served_core: float) -> Loop:
@@ -254,7 +279,7 @@ def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
     SpecError
         If its parts contradict each other.
     """
-    count, _ = finished_strands(job)
+    count = strand_count(job)
     stock = strand.stock
     bare, core = (
         float(bundle_diameter(count, stock.linear_density, stock.density, packing.value))
@@ -363,6 +388,7 @@ def make_loads(job: Job, strand: KnownStrand) -> Loads:
         equalise=si(spec.equalise, min(stretch, 2.0 * measure)),
         stretch=stretch,
         stretch_dwell=si(spec.stretch_dwell, practice(f"{row}.dwell").value),
+        second_dwell=0.5 * si(spec.stretch_dwell, practice(f"{row}.dwell").value),
         settle=si(spec.settle, stretch),
         serve=si(spec.serve, min(practice("load.serving").value, stretch)),
         measure=measure,
@@ -389,8 +415,6 @@ def prepare(job: Job, length: float) -> Prepared:
     ------
     SpecError
         If the job contradicts itself.
-    LimitError
-        If the line does not fit the bench.
     """
     strand = known_strand(job)
     line = make_line(job, length, strand)
@@ -398,16 +422,37 @@ def prepare(job: Job, length: float) -> Prepared:
     loads = make_loads(job, strand)
     pins = Pins(bench.zero_post, bench.far_post, bench.loop_pin, line.pin_diameter)
     route = make_route(Order(job.route.order), loads, pins)
-    if length > bench.longest:
-        units = job.paper.units
-        raise LimitError(
-            "bench.longest",
-            format_length(bench.longest, system=units),
-            f"must hold the line, {format_length(length, system=units)} and its allowance",
-            "use a longer beam",
-        )
     model = LineModel(line, strand.stock, bench, route)
-    return Prepared(job, model, make_parameters(job, strand), strand)
+    parameters = make_parameters(job, strand)
+    if job.route.rest is None:
+        loads = replace(loads, rest=rest_needed_for(model, parameters))
+        model = replace(model, route=make_route(Order(job.route.order), loads, pins))
+    return Prepared(job, model, parameters, strand, loads)
+
+
+def rest_needed_for(model: LineModel, parameters: ParameterVector) -> float:
+    """Rest after the stretch until delayed recovery can no longer move a reading.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    parameters : ParameterVector
+        The unknowns.
+
+    Returns
+    -------
+    float
+        Rest, to the next five minutes [s]
+    """
+    q = at_mean(parameters)
+    proof = model.route.stage("proof")
+    over = max(max(proof.creep_load, proof.highest_twisted) - proof.load, 0.0)
+    whole = model.line.length * float((q["recovery"] * model.strain(q, over * q["gauge"]))[0])
+    if whole <= 0.0:
+        return 0.0
+    step = 300.0
+    return step * math.ceil(rest_needed(min(RECOVERY_LEFT / whole, 1.0)) / step)
 
 
 def _log(name: str, datum: Datum, source: str = "") -> Parameter:
@@ -455,8 +500,23 @@ def _strand_parameters(strand: KnownStrand) -> list[Parameter]:
             datum("softening").standard_uncertainty,
             source=datum("softening").source,
         ),
-        _log("packing", packing),
-        _log("served_packing", served),
+        Parameter(
+            "packing",
+            packing.value,
+            # Diameters feel the strand's mass per length as they feel how densely it packs.
+            math.hypot(
+                packing.relative_uncertainty, datum("linear_density").relative_uncertainty
+            ),
+            "log",
+            source=f"{packing.kind}: {packing.source}; the strand's mass per length counted",
+        ),
+        Parameter(
+            "squeeze",
+            served.value / packing.value,
+            0.7 * served.relative_uncertainty,
+            "log",
+            source=f"{served.kind}: {served.source}",
+        ),
         Parameter("share", 0.73, 1.0, "logit", source="no source: anywhere between the limits"),
         _log("bedding", datum("bedding_strain")),
         _log("bedding_scale", datum("bedding_load")),
@@ -488,14 +548,19 @@ def _bench_parameters(job: Job) -> list[Parameter]:
         gauge, gauge_source = spec.gauge_uncertainty.si, "stated for this bench"
     return [
         _entered("drag", spec.drag, drag),
-        _entered("post_stiffness", spec.post_stiffness, stiffness),
+        _both_posts(_entered("post_stiffness", spec.post_stiffness, stiffness)),
         Parameter("layers", spec.layers, 0.5, source="stated; half a layer either way"),
-        Parameter("setting_error", 0.0, reading.standard_uncertainty or reading.value,
-                  source=reading.source),
+        Parameter("setting_error", 0.0, tape_uncertainty(), source=reading.source),
+        Parameter("tape_scale", 0.0, tape_scale(job), source=practice("tape.scale_error").source),
         Parameter("gauge", 1.0, gauge, "log", source=gauge_source),
         Parameter("warmth", 0.0, 3.0,
                   source="3 K either way between winding and proof; estimate"),
     ]  # fmt: skip
+
+
+def _both_posts(each: Parameter) -> Parameter:
+    """Two posts in a row come together twice as far as one gives."""
+    return replace(each, mean=0.5 * each.mean)
 
 
 def _entered(name: str, entered: Entered | None, datum: Datum) -> Parameter:

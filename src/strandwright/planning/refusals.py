@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -21,9 +22,11 @@ from strandwright.errors import (
     LimitError,
     SpecError,
 )
-from strandwright.units import Dimension, Entered, parse
+from strandwright.line.standards import MEASURING_PIN_DIAMETER
+from strandwright.planning.contradictions import contradictions
+from strandwright.planning.loops import EndLoop, line_loops, original_loops
+from strandwright.units import Dimension, Entered, format_length, parse
 from strandwright.workshop.job import Job
-from strandwright.workshop.parts import LoopEnd
 
 
 @dataclass(frozen=True)
@@ -73,6 +76,13 @@ _SHARE = Range("0 %", "100 %", Dimension.RATIO)
 _TIME = Range("0 s", "60 d", Dimension.DURATION)
 _ROOM = Range("-40 degC", "60 degC", Dimension.TEMPERATURE)
 _BEAM = Range("6 in", "60 ft", Dimension.LENGTH)
+
+#: Widest +- of a length, as a share of it [-]
+_WIDEST = Fraction(1, 4)
+#: Unicode's controls, format characters (such as those that turn text round) and line ends.
+_HIDDEN = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+#: Remarks may run over several lines.
+_REMARKS = frozenset({"bow.cam_marks", "bow.lean", "original.wear"})
 
 #: The range of each entry, by its place in the job file without counts.
 RANGES = {
@@ -140,6 +150,10 @@ RANGES = {
     "build.wound_at": _BEAM,
     "build.readings.length": _LINE,
     "build.readings.load": _LOAD,
+    "build.readings.zero_pin": _SIZE,
+    "build.readings.far_pin": _SIZE,
+    "build.readings.rest": _TIME,
+    "build.readings.temperature": _ROOM,
 }
 
 
@@ -158,10 +172,17 @@ def refuse_impossible(job: Job) -> None:
     InputErrors
         For several.
     """
-    found = [*_out_of_range(job), *_unfinite(job)]
+    found = [*_out_of_range(job), *_unfinite(job), *_vague_lengths(job), *_unprintable(job)]
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
-        checks = (_off_the_beam, _tight_loops, _unknown_names, _uneven_pattern)
+        checks = (
+            _off_the_beam,
+            _names,
+            _unknown_names,
+            _uneven_pattern,
+            _tight_loops,
+            contradictions,
+        )
         found = [error for check in checks for error in check(job)]
     if len(found) == 1:
         raise found[0]
@@ -196,6 +217,36 @@ def _unfinite(job: Job) -> Iterator[InputError]:
             yield SpecError(field, value, "must be a finite number", "write the number again")
 
 
+def _vague_lengths(job: Job) -> Iterator[InputError]:
+    """Find lengths whose +- is so wide that a slipped unit or point is likelier."""
+    for field, value in _entries(job):
+        allowed = RANGES.get(re.sub(r"\[\d+\]", "", field))
+        if (
+            not isinstance(value, Entered)
+            or value.half_range is None
+            or allowed is None
+            or allowed.dimension is not Dimension.LENGTH
+            or _bound(Dimension.LENGTH, allowed.low) == 0
+        ):
+            # A position may be near 0, where a share of it says nothing.
+            continue
+        if value.half_range > _WIDEST * value.value:
+            rule = "must have a +- of 25 % of the length at most"
+            yield LimitError(field, value.text, rule, "check the +- and its unit")
+
+
+def _unprintable(job: Job) -> Iterator[InputError]:
+    """Find text with characters that cannot be seen, or that turn the text round them."""
+    for field, value in _entries(job):
+        if not isinstance(value, str):
+            continue
+        text = re.sub(r"[\n\t]", "", value) if field in _REMARKS else value
+        hidden = [c for c in text if unicodedata.category(c) in _HIDDEN]
+        if hidden:
+            rule = f"must not hold the unseen character U+{ord(hidden[0]):04X}"
+            yield SpecError(field, value, rule, "type it again, without pasting")
+
+
 def _off_the_beam(job: Job) -> Iterator[InputError]:
     """Find a post setting that the bench does not have."""
     bench = job.bench
@@ -214,29 +265,43 @@ def _off_the_beam(job: Job) -> Iterator[InputError]:
 
 
 def _tight_loops(job: Job) -> Iterator[InputError]:
-    """Find loops that do not go round a pin they are said to hang on."""
-    zero, far = (("zero_end", job.line.zero_end), ("far_end", job.line.far_end))
-    pins: list[tuple[str, Entered | None, tuple[tuple[str, LoopEnd], ...]]] = [
-        ("bench.loop_pin", job.bench.loop_pin, (zero, far))
-    ]
-    for number, reading in enumerate(job.original.readings, start=1):
+    """Find pins that do not leave room for the loops they are said to carry, legs and all.
+
+    A pin that the original was read over matters only where the length asked for comes from
+    that reading.
+    """
+    try:
+        new, old = line_loops(job), original_loops(job)
+    except InputError:
+        return  # what keeps a loop from being made is told where the line is made
+    small = [end for end in new if not end.closes(MEASURING_PIN_DIAMETER)]
+    yield from (_too_small_to_measure(job, end) for end in small)
+    found = [] if small else [(end, "bench.loop_pin", job.bench.loop_pin) for end in new]
+    readings = job.original.readings if job.line.finished is None else ()
+    for number, reading in enumerate(readings, start=1):
         place = f"original.readings[{number}]"
-        both = (zero, far) if reading.far_post is None else (zero,)
-        pins.append((f"{place}.zero_post", reading.zero_post, both))
-        pins.append((f"{place}.far_post", reading.far_post, (far,)))
-    for field, pin, ends in pins:
-        which, end = min(ends, key=lambda named: named[1].size.si)
-        if pin is not None and 2.0 * end.size.si < math.pi * pin.si:
-            yield GeometryError(
-                field,
-                pin.text,
-                f"must pass through the loop line.{which}, whose size is {end.size.text}",
-                "check the pin, and the loop's inside length laid flat",
-            )
+        last = ("zero_post", reading.zero_post)
+        if reading.far_post is not None:
+            last = ("far_post", reading.far_post)
+        found.append((old[0], f"{place}.zero_post", reading.zero_post))
+        found.append((old[1], f"{place}.{last[0]}", last[1]))
+    told: set[str] = set()
+    for end, field, pin in found:
+        if pin is not None and field not in told and not end.closes(pin.si):
+            told.add(field)
+            yield end.refusal(field, pin.text)
+
+
+def _too_small_to_measure(job: Job, end: EndLoop) -> GeometryError:
+    """Say that a loop does not go over the pins a line is measured on."""
+    pin = format_length(MEASURING_PIN_DIAMETER, system=job.paper.units)
+    rule = f"must go over the measuring pin, {pin}, with room for its legs"
+    remedy = "check the loop's inside length laid flat"
+    return GeometryError(f"{end.place}.size", end.size, rule, remedy)
 
 
 def _unknown_names(job: Job) -> Iterator[InputError]:
-    """Find pegs and tracks that the bow does not list, and names given twice."""
+    """Find pegs and tracks that the bow does not list."""
     pegs = [peg.name for peg in job.bow.pegs]
     tracks = [track.name for track in job.bow.tracks]
     for which, end in (("zero_end", job.line.zero_end), ("far_end", job.line.far_end)):
@@ -245,19 +310,32 @@ def _unknown_names(job: Job) -> Iterator[InputError]:
     for number, serving in enumerate(job.line.servings, start=1):
         if serving.track is not None and serving.track not in tracks:
             yield _unknown(f"line.servings[{number}].track", serving.track, "bow.tracks", tracks)
-    for field, names in (
-        ("line.servings", [s.name for s in job.line.servings]),
-        ("line.marks", [m.name for m in job.line.marks]),
+
+
+def _names(job: Job) -> Iterator[InputError]:
+    """Find names that say nothing, and names that two things of a kind share."""
+    if not job.name.strip():
+        yield SpecError("name", job.name, "must not be empty", "name the job")
+    for field, nouns in (
+        ("bow.tracks", job.bow.tracks),
+        ("bow.pegs", job.bow.pegs),
+        ("line.servings", job.line.servings),
+        ("line.marks", job.line.marks),
+        ("makeup.colours", job.makeup.colours),
     ):
-        for number, name in enumerate(names):
-            if name in names[:number]:
+        names = [noun.name.strip().casefold() for noun in nouns]
+        for number, noun in enumerate(nouns):
+            place = f"{field}[{number + 1}].name"
+            if not names[number]:
+                yield SpecError(place, noun.name, "must not be empty", "give it a name")
+            elif names[number] in names[:number]:
                 remedy = "give each a name of its own"
-                yield SpecError(f"{field}[{number + 1}].name", name, "stands there twice", remedy)
+                yield SpecError(place, noun.name, "must not stand there twice", remedy)
 
 
 def _unknown(field: str, name: str, table: str, known: list[str]) -> SpecError:
     remedy = f"choose {' or '.join(known)}, or add it to {table}" if known else f"add {table}"
-    return SpecError(field, name, f"is not among the names in {table}", remedy)
+    return SpecError(field, name, f"must be among the names in {table}", remedy)
 
 
 def _uneven_pattern(job: Job) -> Iterator[InputError]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from strandwright.line.route import Route
+from strandwright.line.route import Loads, Route
 from strandwright.numerics.budget import Contribution
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.planning.estimate import Estimate
@@ -104,6 +104,13 @@ class Winding:
         Under which serving tails and colour changes belong.
     shift : float
         How far to shift the skein so that they lie there [m]
+    tightest : float
+        Tension of the tightest strand over the mean, at the measuring load, before the skein is
+        evened out [-]
+    weighing : str
+        Whether and how weighing the spools finds a missing strand.
+    warnings : tuple of str
+        What to look at.
     """
 
     posts_outside: Estimate
@@ -120,6 +127,9 @@ class Winding:
     tail_cut: float
     tail_place: str
     shift: float
+    tightest: float = 1.0
+    weighing: str = ""
+    warnings: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -212,6 +222,37 @@ class ServingPlan:
     mass: Estimate
     locked_by_twist: str
     warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LoopPlan:
+    """The loop at one end: how much to serve and with what.
+
+    Attributes
+    ----------
+    name : str
+        Which end.
+    size : float
+        Inside length of the closed loop laid flat [m]
+    served_length : float
+        Length of skein to serve before it is closed; zero for a bare loop [m]
+    thread : str
+        Its thread; empty for a bare loop.
+    wraps : float
+        Wraps [-]
+    thread_length : float
+        Thread used [m]
+    mass : float
+        Its mass [kg]
+    """
+
+    name: str
+    size: float
+    served_length: float
+    thread: str
+    wraps: float
+    thread_length: float
+    mass: float
 
 
 @dataclass(frozen=True)
@@ -368,7 +409,9 @@ class Landing:
         Standard uncertainty with the readings that the route asks for and the turns corrected
         to half a turn [m]
     chance : float
-        Chance to land within tolerance so [-]
+        Chance to land within tolerance of the length asked [-]
+    chance_of_original : float
+        Chance to land within tolerance of what that length stands for: its own +- counted [-]
     budget : tuple of Contribution
         What makes the blind uncertainty, largest first.
     guided_budget : tuple of Contribution
@@ -376,7 +419,10 @@ class Landing:
     remedies : tuple of Remedy
         What would shrink it most, best first.
     proof : Judgement
-        The acceptance rule for the proof reading as this bench can make it.
+        The acceptance rule for the proof reading as this bench can make it; once the proof has
+        been read, its verdict.
+    proved : bool
+        True when the proof has been read.
     proof_u : float
         Standard uncertainty of the proof reading [m]
     """
@@ -385,10 +431,12 @@ class Landing:
     chance_blind: float
     guided_u: float
     chance: float
+    chance_of_original: float
     budget: tuple[Contribution, ...]
     guided_budget: tuple[Contribution, ...]
     remedies: tuple[Remedy, ...]
     proof: Judgement
+    proved: bool
     proof_u: float
 
 
@@ -435,6 +483,8 @@ class Step:
         What else to know.
     caution : str
         Plain words where something can hurt; empty where nothing can.
+    done : bool
+        True when a reading shows that it is behind.
     """
 
     number: int
@@ -443,6 +493,7 @@ class Step:
     headline: str
     lines: tuple[str, ...]
     caution: str
+    done: bool = False
 
 
 @dataclass(frozen=True)
@@ -453,6 +504,12 @@ class Learned:
     ----------
     stage : str
         Where it was read.
+    text : str
+        The reading as it was typed.
+    turns : float
+        Turns that were in [turn]
+    load : float
+        Load on the gauge [N]
     expected : Estimate
         What was expected [m]
     read : float
@@ -464,6 +521,9 @@ class Learned:
     """
 
     stage: str
+    text: str
+    turns: float
+    load: float
     expected: Estimate
     read: float
     surprising: bool
@@ -484,12 +544,16 @@ class Plan:
         The length asked for.
     route : Route
         The order of work with its stages.
+    loads : Loads
+        Loads and times of the route.
     winding : Winding
         Posts, passes, colours, tails.
     stages : tuple of StagePlan
         Recorded states in order.
     servings : tuple of ServingPlan
         Servings along the line.
+    loops : tuple of LoopPlan
+        The two loops, zero end first.
     marks : tuple of MarkPlan
         Marks along the line.
     throats : tuple of float
@@ -504,8 +568,10 @@ class Plan:
         Diameters against nock, tracks and pegs.
     mass : Estimate
         Mass of the finished line [kg]
-    arrow_mass : Estimate
-        Arrow mass that costs as much speed as this line does [kg]
+    arrow_mass : Estimate or None
+        Arrow mass that costs as much speed as this line does; None for a cable [kg]
+    load_per_kelvin : Estimate
+        Change of the load on locked posts when everything gets a kelvin warmer [N/K]
     landing : Landing
         How sure it is.
     rest : float
@@ -522,9 +588,11 @@ class Plan:
     job: Job
     target: Target
     route: Route
+    loads: Loads
     winding: Winding
     stages: tuple[StagePlan, ...]
     servings: tuple[ServingPlan, ...]
+    loops: tuple[LoopPlan, ...]
     marks: tuple[MarkPlan, ...]
     throats: tuple[float, float]
     twist: TwistPlan
@@ -532,7 +600,8 @@ class Plan:
     strength: Strength
     fits: tuple[Fit, ...]
     mass: Estimate
-    arrow_mass: Estimate
+    arrow_mass: Estimate | None
+    load_per_kelvin: Estimate
     landing: Landing
     rest: float
     warnings: tuple[str, ...]
@@ -545,6 +614,13 @@ class Plan:
         from strandwright.planning.steps import lay_out_steps
 
         return lay_out_steps(self)
+
+    def _repr_svg_(self) -> str:
+        """Show the line on its strip in a notebook."""
+        from strandwright.drawing import notebook_svg
+        from strandwright.planning.picture import strip_picture
+
+        return notebook_svg(strip_picture(self))
 
     def stage(self, key: str) -> StagePlan:
         """Give the stage of that key.

@@ -7,13 +7,13 @@ import math
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.build import Settings
+from strandwright.line.build import Settings, map_position
 from strandwright.line.model import LineModel, Unknowns
 from strandwright.line.parts import Serving
+from strandwright.line.serving_geometry import served_span
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.predict import carry
-from strandwright.planning.result import MarkPlan, ServingPlan
+from strandwright.planning.result import LoopPlan, MarkPlan, ServingPlan
 
 #: A twist that takes more than this share of a serving's grip is warned of [-]
 GRIP_LOSS = 0.25
@@ -64,12 +64,13 @@ def plan_servings(
         In order along the line.
     """
     now = marking_places(model, spread, settings)
-    drawn = model.layout.edges
+    drawn = np.array([(s.start, s.stop) for s in model.line.servings]).reshape(-1)
+    places = map_position(drawn, model.layout.edges, now)
     spans = model.servings(q)
     plans: list[ServingPlan] = []
     for i, (serving, span) in enumerate(zip(model.line.servings, spans, strict=True)):
         thread = estimate(spread, f"thread:{i}", "m")
-        laid = float(q["wrap_tension"][0]) * serving.thread.tension
+        laid = estimate(spread, f"laid:{i}", "N").value
         finished = estimate(spread, f"tension:{i}", "N").value
         hold = estimate(spread, f"hold:{i}", "N")
         locked = "untouched"
@@ -82,8 +83,8 @@ def plan_servings(
                 thread=serving.thread.name,
                 hand=serving.hand.value,
                 colour=serving.colour,
-                now_start=float(carry(serving.start, drawn, now)[0]),
-                now_stop=float(carry(serving.stop, drawn, now)[0]),
+                now_start=float(places[2 * i]),
+                now_stop=float(places[2 * i + 1]),
                 start=estimate(spread, f"start:{i}", "m"),
                 stop=estimate(spread, f"stop:{i}", "m"),
                 wraps=estimate(spread, f"wraps:{i}", "1"),
@@ -122,12 +123,12 @@ def marking_places(model: LineModel, spread: Propagation, settings: Settings) ->
     Returns
     -------
     ndarray
-        Shape (1, K + 1) [m]
+        Shape (K + 1,) [m]
     """
     count = len(model.layout.edges)
     first = spread.value[spread.index("edge:marking:0")]
     last = spread.value[spread.index(f"edge:marking:{count - 1}")]
-    return np.array([[first, *settings.marks, last]])
+    return np.array([first, *settings.marks, last])
 
 
 def _warnings(
@@ -150,6 +151,45 @@ def _warnings(
     return said
 
 
+def plan_loops(model: LineModel, q: Unknowns) -> tuple[LoopPlan, ...]:
+    """Plan the two loops: each is served over its perimeter before it is closed.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns at their means, arrays of shape (1,).
+
+    Returns
+    -------
+    tuple of LoopPlan
+        Zero end first.
+    """
+    leg = float(model.core_diameter(q, served=True)[0]) / math.sqrt(2.0)
+    plans: list[LoopPlan] = []
+    for loop in (model.line.zero, model.line.far):
+        size = 0.5 * (loop.perimeter - 0.5 * math.pi * loop.leg_thickness)
+        thread = loop.thread
+        if thread is None:
+            plans.append(LoopPlan(loop.name, size, 0.0, "", 0.0, 0.0, 0.0))
+            continue
+        span = served_span(leg, thread.diameter, thread.flattening, thread.tension)
+        used = loop.perimeter * float(span.thread_per_length)
+        plans.append(
+            LoopPlan(
+                name=loop.name,
+                size=size,
+                served_length=loop.perimeter,
+                thread=thread.name,
+                wraps=loop.perimeter / float(span.pitch),
+                thread_length=used,
+                mass=used * thread.linear_density,
+            )
+        )
+    return tuple(plans)
+
+
 def plan_marks(
     model: LineModel, spread: Propagation, settings: Settings
 ) -> tuple[MarkPlan, ...]:
@@ -169,13 +209,7 @@ def plan_marks(
     tuple of MarkPlan
         In order along the line.
     """
-    now = marking_places(model, spread, settings)
-    drawn = model.layout.edges
     return tuple(
-        MarkPlan(
-            name=mark.name,
-            now=float(carry(mark.position, drawn, now)[0]),
-            position=estimate(spread, f"mark:{i}", "m"),
-        )
-        for i, mark in enumerate(model.line.marks)
+        MarkPlan(name=mark.name, now=spot, position=estimate(spread, f"mark:{i}", "m"))
+        for i, (mark, spot) in enumerate(zip(model.line.marks, settings.spots, strict=True))
     )

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.errors import SpecError
+from strandwright.errors import OutsideValidRange, SpecError
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import (
     Settings,
+    map_position,
     marking_edges,
     naturals_for,
     posts_for,
@@ -18,8 +19,9 @@ from strandwright.line.build import (
 from strandwright.line.model import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
+from strandwright.planning.written import Written
 from strandwright.reference import practice
-from strandwright.units import INCH
+from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
 #: Steepest twist that is tried; far beyond what the trade uses [turn/m]
@@ -106,20 +108,27 @@ def wanted_turns(prepared: Prepared) -> float:
     makeup = prepared.job.makeup
     if makeup.turns is not None and makeup.twist is not None:
         raise SpecError(
-            "makeup.turns", makeup.turns, "stands alone, without makeup.twist", "give one of them"
-        )
-    if makeup.turns is not None:
-        return makeup.turns
-    rate = makeup.twist.si if makeup.twist is not None else _usual_rate(prepared.job)
-    if rate > STEEPEST:
-        raise SpecError(
-            "makeup.twist",
-            makeup.twist.text if makeup.twist is not None else rate,
-            "is at most 2 turns per inch",
-            "check the unit: turns per inch, not turns",
+            "makeup.turns",
+            f"{makeup.turns:g}",
+            "must stand alone, without makeup.twist",
+            "give one of them",
         )
     edges = prepared.model.layout.edges
-    return round_to(rate * float(edges[-1] - edges[0]), 0.5)
+    body = float(edges[-1] - edges[0])
+    if makeup.turns is not None:
+        field, given, rate = "makeup.turns", f"{makeup.turns:g}", makeup.turns / body
+    elif makeup.twist is not None:
+        field, given, rate = "makeup.twist", makeup.twist.text, makeup.twist.si
+    else:
+        field, given, rate = "makeup.twist", "nothing", _usual_rate(prepared.job)
+    if rate > STEEPEST:
+        raise SpecError(
+            field,
+            given,
+            "must be at most 2 turns per inch of the body",
+            "check the unit: turns per inch, or turns in all",
+        )
+    return round_to(rate * body, 0.5)
 
 
 def _usual_rate(job: Job) -> float:
@@ -128,6 +137,20 @@ def _usual_rate(job: Job) -> float:
     kind = job.bow.kind
     row = {"recurve": "recurve_endless", "longbow": "recurve_endless", "crossbow": "crossbow"}
     return practice(f"twist.{row.get(kind, 'compound_string')}").value
+
+
+def _unreachable(job: Job, given: Entered, failure: OutsideValidRange) -> SpecError:
+    """Say that no turns bring a line to length that is wound at that setting."""
+    field = "build.wound_at" if job.build.wound_at is not None else "route.wound_at"
+    off = Written.on(job.paper).small(abs(failure.residual))
+    short = failure.residual > 0.0
+    return SpecError(
+        field,
+        given.text,
+        "must be a setting from which turns reach the length; the line would be "
+        + (f"{off} too short before any turn" if short else f"{off} too long at 2 turns per inch"),
+        "set the posts wider" if short else "set the posts closer",
+    )
 
 
 def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
@@ -147,7 +170,7 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
 
     Raises
     ------
-    OutsideValidRange
+    SpecError
         If a given post setting cannot be brought to length by any turns.
     """
     model, job = prepared.model, prepared.job
@@ -161,11 +184,20 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     else:
         exact_posts = float(posts_for(model, q, naturals)[0])
         posts = round_to(exact_posts, step)
+    highest = STEEPEST * body
     skein = model.wound(q, posts)
-    exact_turns, naturals = turns_for(
-        model, q, skein, max(wanted, 1.0), STEEPEST * body, naturals
-    )
+    try:
+        exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals)
+    except OutsideValidRange as failure:
+        if given is not None:
+            raise _unreachable(job, given, failure) from failure
+        # A setting rounded down can leave a nearly untwisted line short: the next step up.
+        posts = posts + step
+        skein = model.wound(q, posts)
+        exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals)
     turns = round_to(exact_turns, 0.5)
     edges = marking_edges(model, q, skein, turns, naturals)
-    marks = tuple(round_to(float(e), step) for e in edges[1:-1])
-    return Chosen(Settings(posts, turns, marks), exact_posts, exact_turns, skein, naturals)
+    drawn = np.array([m.position for m in model.line.marks])
+    laid = map_position(drawn, model.layout.edges, edges)
+    marks, spots = (tuple(round_to(float(x), step) for x in xs) for xs in (edges[1:-1], laid))
+    return Chosen(Settings(posts, turns, marks, spots), exact_posts, exact_turns, skein, naturals)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from strandwright.line.route import Order
@@ -12,6 +12,9 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, StagePlan, Step
 from strandwright.planning.written import Written
 from strandwright.units import INCH, format_length, format_length_decimal
+
+#: A bench that could accept only this share of the tolerance or less cannot prove it [-]
+TOO_COARSE = 0.25
 
 
 @dataclass(frozen=True)
@@ -65,13 +68,16 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
         Order.STRETCH_TWIST_SERVE: _stretch_twist_serve,
     }[plan.route.order](words)
     drafts = [*first, *middle, _proof(words), _fit(words)]
+    behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
-        Step(i, d.key, d.title, d.headline, d.lines, d.caution) for i, d in enumerate(drafts, 1)
+        replace(draft, number=i + 1, done=i <= behind) for i, draft in enumerate(drafts)
     )
 
 
-def _step(key: str, title: str, headline: str, *lines: str, caution: str = "") -> Step:
-    return Step(0, key, title, headline, tuple(line for line in lines if line), caution)
+def _step(
+    key: str, title: str, headline: str, *lines: str, caution: str = "", done: bool = False
+) -> Step:
+    return Step(0, key, title, headline, tuple(line for line in lines if line), caution, done)
 
 
 def _posts(words: _Words) -> Step:
@@ -97,32 +103,36 @@ def _wind(words: _Words) -> list[Step]:
             _step(
                 "wind",
                 title,
-                f"{rounds} rounds = {run.strands} strands",
-                f"{run.strands} passes post to post; {tie} at the {run.starts_at}, ends at the "
-                f"{run.ends_at}; tails {words.written.length(winding.tail_cut)}",
-                f"drag about {words.written.force(winding.drag)} on the strand, the same all the way",
-                f"spool loses {words.written.estimate(run.mass)}"
-                + ("" if run.scale_finds_missing else " (too wide to find one missing strand)"),
+                f"{rounds} rounds",
+                f"{run.strands} strands, one a pass from post to post; {tie} at the "
+                f"{run.starts_at}, ends at the {run.ends_at}; tails "
+                f"{words.written.length(winding.tail_cut)}",
+                f"drag about {words.written.force(winding.drag)} on the strand, the same all "
+                "the way",
+                f"spool loses {words.written.estimate(run.mass)}",
             )
         )
     last = steps[-1]
-    check = f"then the posts should stand {words.written.estimate(winding.after_winding)} outside to outside"
+    stand = words.written.estimate(winding.after_winding)
+    check = f"then the posts should stand {stand} outside to outside"
     slack = winding.slack_passes
     hang = f"the first {slack} strands will hang slack until evened out" if slack else ""
-    steps[-1] = _step(last.key, last.title, last.headline, *last.lines, check, hang)
+    steps[-1] = _step(
+        last.key, last.title, last.headline, *last.lines, check, hang
+    )
     return steps
 
 
 def _even(words: _Words) -> Step:
-    bare = words.plan.route.stage("bare")
-    early = words.plan.route.order is Order.TWIST_THEN_SERVE
-    load = bare.highest_load if early else min(bare.highest_load, 2.0 * bare.load)
+    tightest = words.plan.winding.tightest
+    uneven = f"until then the tightest strand carries {tightest:.1f} times its share"
     return _step(
         "even",
         "Even out the strands",
-        words.written.force(load),
+        words.written.force(words.plan.loads.equalise),
         "rub end to end with a loop of waste strand, let down, pull again; strands lie side by "
         "side on the posts, not heaped",
+        uneven if tightest > 1.05 else "",
         caution=cautions.FIRST_LOAD,
     )
 
@@ -133,36 +143,47 @@ def _shift(words: _Words) -> Step:
         "shift",
         "Shift the skein round the posts",
         words.written.length(winding.shift),
-        f"until tails and colour changes will lie under the serving '{winding.tail_place}'",
+        f"until tails and colour changes will lie under: {winding.tail_place}",
         f"a tail holds from {words.written.estimate(winding.tail_hold)} on; leave "
         f"{words.written.length(winding.tail_cut)}; wax the bare strands",
     )
 
 
-def _stretch(words: _Words, title: str) -> Step:
-    stage = words.plan.route.stage("proof")
+def _stretch(words: _Words, title: str, dwell: float) -> Step:
+    plan = words.plan
+    ten = 10.0 * (5.0 / 9.0 if plan.job.paper.units == "in" else 1.0)
+    drift = Estimate(abs(plan.load_per_kelvin.value) * ten, plan.load_per_kelvin.u * ten, "N")
+    way = "more" if plan.load_per_kelvin.value > 0.0 else "less"
+    degrees = "10 degF" if plan.job.paper.units == "in" else "10 K"
     return _step(
         "stretch",
         title,
-        f"{words.written.force(stage.creep_load)} for {words.written.duration(stage.creep_dwell)}",
-        "pull up again as it settles; log the temperature",
-        f"then let down and rest {words.written.duration(words.plan.rest)} before the length is judged",
+        f"{words.written.force(plan.loads.stretch)} for {words.written.duration(dwell)}",
+        "pull up again as it settles; log the temperature: with the posts locked, "
+        f"{degrees} warmer is {words.written.estimate(drift)} {way}",
+        f"then let down and rest {words.written.duration(plan.rest)} before the length is judged",
         caution=cautions.STRETCH,
     )
 
 
 def _read(words: _Words, key: str) -> Step:
     stage = words.plan.stage(key)
+    lie = "posts" if key == "bare" else "pins"
     return _step(
         "read",
         f"Read the length: {stage.title}",
-        f"{words.fine(stage.length.value)}",
-        f"at {words.written.force(stage.load)}, outside to outside of the {words.fine(stage.pins[0])} "
-        f"posts; expect {words.written.estimate(stage.length)}",
+        words.written.estimate(stage.length),
+        f"at {words.written.force(stage.load)}, outside to outside of the "
+        f"{words.fine(stage.pins[0])} {lie}",
         _buys(words, stage),
         "if it reads otherwise, plan again with the reading before going on",
         caution=cautions.RETENSION,
+        done=_taken(words, key),
     )
+
+
+def _taken(words: _Words, key: str) -> bool:
+    return any(reading.stage == key for reading in words.plan.job.build.readings)
 
 
 def _buys(words: _Words, stage: StagePlan) -> str:
@@ -173,19 +194,18 @@ def _buys(words: _Words, stage: StagePlan) -> str:
 
 
 def _loops(words: _Words) -> Step:
-    line = words.plan.job.line
-    sizes = " and ".join(
-        f"{end.name} {words.written.length(end.size.si)}" for end in (line.zero_end, line.far_end)
-    )
+    loops = words.plan.loops
     return _step(
         "loops",
         "Serve and close the loops",
-        sizes,
+        " and ".join(dict.fromkeys(words.written.length(loop.size) for loop in loops)),
         "inside length of the closed loop laid flat",
         *(
-            f"{end.name}: thread {end.thread}"
-            for end in (line.zero_end, line.far_end)
-            if end.thread is not None
+            f"{loop.name}: serve {words.written.length(loop.served_length)} with {loop.thread}, "
+            f"{words.written.long(Estimate(loop.thread_length, 0.0, 'm'))} of thread"
+            if loop.thread
+            else f"{loop.name}: bare"
+            for loop in loops
         ),
     )
 
@@ -193,7 +213,8 @@ def _loops(words: _Words) -> Step:
 def _serve(words: _Words) -> Step:
     stage = words.plan.stage("marking")
     rows = [
-        f"{s.name}: {words.written.length(s.now_start)} to {words.written.length(s.now_stop)}, {s.thread}, "
+        f"{s.name}: {words.written.length(s.now_start)} to "
+        f"{words.written.length(s.now_stop)}, {s.thread}, "
         f"hand {s.hand}, {words.written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
         for s in words.plan.servings
     ]
@@ -217,8 +238,9 @@ def _twist(words: _Words, half: bool) -> Step:
     return _step(
         "twist",
         "Twist to the full count",
-        f"{words.turns(twist.turns)} turns {twist.hand} in all",
-        f"between {twist.turns_low:.0f} and {twist.turns_high:.0f} may be needed",
+        f"{words.turns(twist.turns)} turns {twist.hand}",
+        f"in all; between {math.floor(twist.turns_low)} and {math.ceil(twist.turns_high)} may be "
+        "needed",
         f"the next turn shortens it by {words.written.small_estimate(_positive(twist.next_turn))}",
     )
 
@@ -228,9 +250,9 @@ def _positive(estimate: Estimate) -> Estimate:
 
 
 def _serve_then_twist(words: _Words) -> list[Step]:
-    settle = words.plan.route.stage("proof").highest_twisted
+    loads = words.plan.loads
     return [
-        _stretch(words, "Stretch the bare skein"),
+        _stretch(words, "Stretch the bare skein", loads.stretch_dwell),
         _read(words, "bare"),
         _loops(words),
         _serve(words),
@@ -240,7 +262,7 @@ def _serve_then_twist(words: _Words) -> list[Step]:
         _step(
             "stretch",
             "Settle the twist",
-            words.written.force(settle),
+            words.written.force(loads.settle),
             "a minute, let down, and again",
             caution=cautions.STRETCH,
         ),
@@ -254,7 +276,7 @@ def _twist_then_serve(words: _Words) -> list[Step]:
         _twist(words, half=True),
         _read(words, "half"),
         _twist(words, half=False),
-        _stretch(words, "Stretch the twisted line"),
+        _stretch(words, "Stretch the twisted line", words.plan.loads.stretch_dwell),
         _read(words, "twisted"),
         _serve(words),
     ]
@@ -262,19 +284,13 @@ def _twist_then_serve(words: _Words) -> list[Step]:
 
 def _stretch_twist_serve(words: _Words) -> list[Step]:
     return [
-        _stretch(words, "Stretch the bare skein"),
+        _stretch(words, "Stretch the bare skein", words.plan.loads.stretch_dwell),
         _read(words, "bare"),
         _loops(words),
         _twist(words, half=True),
         _read(words, "half"),
         _twist(words, half=False),
-        _step(
-            "stretch",
-            "Stretch the twisted line",
-            words.written.force(words.plan.route.stage("proof").highest_twisted),
-            f"a quarter of an hour, then rest {words.written.duration(words.plan.rest)}",
-            caution=cautions.STRETCH,
-        ),
+        _stretch(words, "Stretch the twisted line", words.plan.loads.second_dwell),
         _read(words, "twisted"),
         _serve(words),
     ]
@@ -282,23 +298,33 @@ def _stretch_twist_serve(words: _Words) -> list[Step]:
 
 def _proof(words: _Words) -> Step:
     plan, stage = words.plan, words.plan.stage("proof")
-    proof = plan.landing.proof
-    rule = (
-        f"accept up to {words.no_more_than(proof.acceptance_limit)} off, correct beyond; the "
-        f"reading is sure to ± {words.written.small(2.0 * plan.landing.proof_u)}"
-        if proof.can_accept
-        else proof.sentence()
-    )
     return _step(
         "proof",
         "Prove the length",
         words.fine(plan.target.length.value),
-        f"at {words.written.force(stage.load)} over {words.fine(stage.pins[0])} pins, after 20 s; the "
-        f"numbers alone promise {words.written.estimate(stage.length)}",
-        rule,
+        f"at {words.written.force(stage.load)} over {words.fine(stage.pins[0])} pins, after 20 s; "
+        f"the numbers alone promise {words.written.estimate(stage.length)}",
+        _rule(words),
         f"a turn more: {words.written.small_estimate(_positive(plan.twist.next_turn))} shorter; "
         f"half a turn: {words.written.small_estimate(_positive(plan.twist.next_half))}",
         caution=cautions.RETENSION,
+        done=plan.landing.proved,
+    )
+
+
+def _rule(words: _Words) -> str:
+    landing = words.plan.landing
+    if landing.proved:
+        return landing.proof.sentence()
+    if landing.proof.acceptance_limit < TOO_COARSE * landing.proof.tolerance:
+        return (
+            f"this bench's reading, sure to ± {words.written.small(2.0 * landing.proof_u)}, is too "
+            "coarse to prove the tolerance: "
+            + (landing.remedies[0].name if landing.remedies else "read it more finely")
+        )
+    return (
+        f"accept up to {words.no_more_than(landing.proof.acceptance_limit)} off, correct beyond; "
+        f"the reading is sure to ± {words.written.small(2.0 * landing.proof_u)}"
     )
 
 
@@ -309,6 +335,5 @@ def _fit(words: _Words) -> Step:
         f"{words.turns(words.plan.twist.turns)} turns {words.plan.twist.hand}",
         "write length, load, turns and hand on the tag; clip the loops together so that no turn "
         "is lost; tails trimmed, servings push-tested",
-        f"{cautions.PRESS} {cautions.FIRST_DRAW}",
-        cautions.DEFER,
+        caution=f"{cautions.PRESS} {cautions.FIRST_DRAW} {cautions.DEFER}",
     )

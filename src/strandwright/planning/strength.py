@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import replace
 from functools import lru_cache
 
 import numpy as np
@@ -10,154 +11,110 @@ import numpy as np
 from strandwright.errors import LimitError
 from strandwright.fibre.bundle_strength import coleman_efficiency, modulus_from_variation
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.fibre.twist import breaking_load
+from strandwright.fibre.twist import StrandSet, breaking_load
 from strandwright.line.model import LineModel, StageState, Unknowns
+from strandwright.line.route import Order
+from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.prepare import Prepared, si
+from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import LoadCheck, Strength
+from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.written import Written
 from strandwright.reference import practice
-from strandwright.units import INCH, Dimension, format_quantity
 from strandwright.workshop.job import Job
 
-#: Draw length and brace height taken where the job gives none (memory) [m]
-DEFAULT_DRAW = 28.0 * INCH
-DEFAULT_BRACE = 7.0 * INCH
+#: What each pull on the jig is called, by the field of the job that sets it
+JIG_PULLS = {
+    "route.stretch": "stretch on the jig",
+    "route.equalise": "evening out on the jig",
+    "route.settle": "settling on the jig",
+    "route.serve": "serving on the jig",
+    "route.measure": "measuring on the jig",
+}
+#: A gauge known less well than this is named where a pull is over a limit [-]
+ROUGH_GAUGE = 0.1
 
 
-@dataclass(frozen=True)
-class BowLoads:
-    """Loads on the line when it is on the bow.
-
-    Attributes
-    ----------
-    resting, highest, release : Estimate
-        At brace, highest at a slow draw, and the bound at release [N]
-    source : str
-        Where they come from.
-    """
-
-    resting: Estimate
-    highest: Estimate
-    release: Estimate
-    source: str
-
-
-def release_bound(
-    brace_tension: float, stored_energy: float, efficiency: float, stiffness: float, length: float
-) -> float:
-    """Bound on the tension when the string snaps straight.
-
-    .. math:: T = \\sqrt{T_b^2 + 2(1 - \\eta)\\,E\\,EA/L}
+def arrow_mass(job: Job, mass: Estimate) -> Estimate | None:
+    """Arrow mass that costs as much speed as a line does: a third of a string's mass.
 
     Parameters
     ----------
-    brace_tension : float
-        Tension at brace [N]
-    stored_energy : float
-        Energy of the draw [J]
-    efficiency : float
-        Share that goes into the arrow, in (0, 1) [-]
-    stiffness : float
-        EA of the line [N]
-    length : float
-        Its length [m]
+    job : Job
+        The job: string or cable.
+    mass : Estimate
+        Mass of the line [kg]
 
     Returns
     -------
-    float
-        Tension [N]
+    Estimate or None
+        Mass; None for a cable, most of which moves little and by the wheels' way [kg]
 
     Notes
     -----
-    All of the energy that misses the arrow taken up by stretching the line: an upper bound.
+    A straight string whose middle moves with the arrow and whose ends stand still holds the
+    kinetic energy of a third of its mass at the arrow's speed.
+
+    References
+    ----------
+    .. [1] C. N. Hickman, The dynamics of a bow and arrow, J. Appl. Phys. 8 (1937) 404-409
+       (from memory).
     """
-    extra = 2.0 * (1.0 - efficiency) * stored_energy * stiffness / length
-    return float(np.sqrt(brace_tension**2 + extra))
+    if job.line.kind == "cable":
+        return None
+    return Estimate(mass.value / 3.0, mass.u / 3.0, mass.unit)
 
 
-def stored_energy(job: Job) -> float | None:
-    """Energy of the draw: stated, or from weight and stroke and the fill of that kind of bow.
+def twist_factor(rate: FloatArray, radius: FloatArray, strands: StrandSet) -> FloatArray:
+    """Break load of a twisted bundle over that of the same bundle untwisted.
 
     Parameters
     ----------
-    job : Job
-        The job.
+    rate : ndarray
+        Turns over twisted length, shape (B,) [turn/m]
+    radius : ndarray
+        Outside radius of the bundle, shape (B,) [m]
+    strands : StrandSet
+        The strands, arrays of shape (B,).
 
     Returns
     -------
-    float or None
-        Energy; None where the draw weight is not known either [J]
+    ndarray
+        Shape (B,) [-]
     """
-    bow = job.bow
-    if bow.stored_energy is not None:
-        return bow.stored_energy.si
-    if bow.draw_weight is None:
-        return None
-    pivot = practice("draw.pivot_offset").value
-    stroke = si(bow.draw_length, DEFAULT_DRAW) - pivot - si(bow.brace_height, DEFAULT_BRACE)
-    return practice(f"bow.{bow.kind}.fill").value * bow.draw_weight.si * max(stroke, 0.0)
+    whole = breaking_load(np.zeros_like(rate), radius, strands)
+    return breaking_load(rate, radius, strands) / whole
 
 
-def bow_loads(job: Job, stiffness: float, length: float) -> BowLoads | None:
-    """Loads of the line on the bow, stated or by the kind of bow.
+def twist_kept(model: LineModel, q: Unknowns, rate: FloatArray) -> FloatArray:
+    """Factor for twist of a line's bare bundle at a twist rate.
 
     Parameters
     ----------
-    job : Job
-        The job.
-    stiffness : float
-        EA of the line [N]
-    length : float
-        Its length [m]
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    rate : ndarray
+        Turns over twisted length, shape (B,) [turn/m]
 
     Returns
     -------
-    BowLoads or None
-        None where neither loads nor a draw weight are given.
+    ndarray
+        Shape (B,) [-]
     """
-    bow, given = job.bow, job.bow.loads
-    weight = bow.draw_weight
-    if weight is None and (given.resting is None or given.highest is None):
-        return None
-    source = f"practice for a {bow.kind} bow (memory); model or measure the bow to do better"
-    tensions: list[Estimate] = []
-    for entered, row in ((given.resting, "rest_tension"), (given.highest, "highest_tension")):
-        if entered is not None:
-            tensions.append(Estimate(entered.si, entered.standard_uncertainty or 0.0, "N"))
-        else:
-            assert weight is not None
-            ratio = practice(f"bow.{bow.kind}.{row}")
-            tensions.append(
-                Estimate(ratio.value * weight.si, ratio.standard_uncertainty * weight.si, "N")
-            )
-    resting, highest = tensions
-    if given.release is not None:
-        release = Estimate(given.release.si, given.release.standard_uncertainty or 0.0, "N")
-    else:
-        release = _release(job, resting, highest, stiffness, length)
-    if given.resting is not None and given.highest is not None:
-        source = "stated in the job"
-    return BowLoads(resting, highest, release, source)
-
-
-def _release(
-    job: Job, resting: Estimate, highest: Estimate, stiffness: float, length: float
-) -> Estimate:
-    energy = stored_energy(job)
-    if energy is None:
-        return highest
-    eta = practice(f"bow.{job.bow.kind}.efficiency")
-    efficiency = si(job.bow.efficiency, eta.value)
-    at = [
-        release_bound(resting.value, energy, e, stiffness, length)
-        for e in (efficiency, min(efficiency + eta.standard_uncertainty, 0.99))
-    ]
-    slope = resting.value / at[0]
-    return Estimate(at[0], float(np.hypot(at[0] - at[1], slope * resting.u)), "N")
+    strands = model.strand_set(q)
+    one = replace(
+        strands,
+        stiffness=strands.stiffness[:, 0],
+        softening=strands.softening[:, 0],
+        share=strands.share[:, 0],
+    )
+    return twist_factor(rate, 0.5 * model.core_diameter(q, served=False), one)
 
 
 def twist_efficiency(model: LineModel, q: Unknowns, finished: StageState) -> FloatArray:
-    """Break load of the twisted bare bundle over the sum of its strands.
+    """Factor for twist of the finished line, at the twist of its bare spans.
 
     Parameters
     ----------
@@ -174,17 +131,38 @@ def twist_efficiency(model: LineModel, q: Unknowns, finished: StageState) -> Flo
         Shape (B,) [-]
     """
     assert finished.spans is not None
-    rate = finished.turn_rates[:, 0] / finished.spans.length[:, 0]
-    radius = 0.5 * model.core_diameter(q, served=False)
-    strands = model.strand_set(q)
-    one = replace(
-        strands,
-        stiffness=strands.stiffness[:, 0],
-        softening=strands.softening[:, 0],
-        share=strands.share[:, 0],
+    return twist_kept(model, q, finished.turn_rates[:, 0] / finished.spans.length[:, 0])
+
+
+def derate(strand: KnownStrand, count: int, twist: Estimate) -> Strength:
+    """Derated break load of so many strands: their sum, times twist, bundle and ends.
+
+    Parameters
+    ----------
+    strand : KnownStrand
+        The strand with its sources.
+    count : int
+        Strands, > 0 [-]
+    twist : Estimate
+        Factor for twist [-]
+
+    Returns
+    -------
+    Strength
+        Factors and derated break load, nothing yet held against it.
+    """
+    strands = count * strand.stock.break_load
+    bundle = bundle_factor(strand.datum("strength_variation").value)
+    row = practice("safety.end_efficiency")
+    ends = Estimate(row.value, row.standard_uncertainty, "1")
+    value = strands * twist.value * bundle.value * ends.value
+    relative = math.hypot(
+        twist.u / twist.value,
+        bundle.u / bundle.value,
+        ends.u / ends.value,
+        strand.datum("break_load").relative_uncertainty,
     )
-    whole = breaking_load(np.zeros_like(rate), radius, one)
-    return breaking_load(rate, radius, one) / whole
+    return Strength(strands, twist, bundle, ends, Estimate(value, value * relative, "N"), ())
 
 
 def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
@@ -202,23 +180,8 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
     Strength
         Factors, derated break load and checks.
     """
-    model = prepared.model
-    count = model.line.strand_count
-    strands = count * model.stock.break_load
-    bundle = bundle_factor(prepared.strand.datum("strength_variation").value)
-    ends_row = practice("safety.end_efficiency")
-    ends = Estimate(ends_row.value, ends_row.standard_uncertainty, "1")
-    factor = twist.value * bundle.value * ends.value
-    load_row = prepared.strand.datum("break_load")
-    relative = np.sqrt(
-        (twist.u / twist.value) ** 2
-        + (bundle.u / bundle.value) ** 2
-        + (ends.u / ends.value) ** 2
-        + load_row.relative_uncertainty**2
-    )
-    derated = Estimate(strands * factor, float(strands * factor * relative), "N")
-    checks = _checks(prepared, derated)
-    return Strength(strands, twist, bundle, ends, derated, checks)
+    strength = derate(prepared.strand, prepared.model.line.strand_count, twist)
+    return replace(strength, checks=_checks(prepared, strength.derated))
 
 
 @lru_cache(maxsize=32)
@@ -239,34 +202,124 @@ def bundle_factor(variation: float) -> Estimate:
     return Estimate(value, 0.5 * (1.0 - value), "1")
 
 
+def jig_pulls(prepared: Prepared) -> dict[str, float]:
+    """Give every pull of the route on the jig.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+
+    Returns
+    -------
+    dict of str to float
+        Load on the gauge, by the field of the job that sets it [N]
+    """
+    loads = prepared.loads
+    pulls = {
+        "route.stretch": loads.stretch,
+        "route.equalise": loads.equalise,
+        "route.serve": loads.serve,
+        "route.measure": loads.measure,
+    }
+    if prepared.model.route.order is Order.SERVE_THEN_TWIST:
+        pulls["route.settle"] = loads.settle
+    return pulls
+
+
+def highest_pull(prepared: Prepared) -> tuple[str, float]:
+    """Find the highest pull of the route on the jig.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+
+    Returns
+    -------
+    tuple
+        The field that sets it, the stretch where several are alike, and the load on the gauge [N]
+    """
+    pulls = jig_pulls(prepared)
+    field = max(pulls, key=lambda name: pulls[name])
+    return field, pulls[field]
+
+
 def _checks(prepared: Prepared, derated: Estimate) -> tuple[LoadCheck, ...]:
-    model, job = prepared.model, prepared.job
-    warn, refuse = practice("safety.warn").value, practice("safety.refuse").value
-    gauge = prepared.parameters.standard_uncertainty("gauge")
-    top = max(s.highest_load for s in model.route.stages)
-    load = Estimate(top, gauge * top, "N")
-    checks = [_check("stretch on the jig", load, derated, warn, refuse, "the route")]
+    model = prepared.model
+    limits = _limits("safety.warn", "safety.refuse")
+    field, top = highest_pull(prepared)
+    load = Estimate(top, prepared.parameters.standard_uncertainty("gauge") * top, "N")
+    checks = [check_load(JIG_PULLS[field], load, derated, limits, "the route")]
     q = prepared.parameters.natural(prepared.parameters.mean[None, :])
     stiffness = model.line.strand_count * float(q["stiffness"][0])
-    loads = bow_loads(job, stiffness, model.line.length)
-    if loads is not None:
-        checks += [
-            _check("resting on the bow", loads.resting, derated, warn, refuse, loads.source),
-            # The slow-draw peak lasts a moment and the release is a bound that no line sees
-            # in full: they get wider limits than a load the line lives under.
-            _check("highest, slow draw", loads.highest, derated, refuse, 0.5, loads.source),
-            _check("bound at release", loads.release, derated, 0.75, 1.0, "energy not in the arrow"),
-        ]
+    loads = bow_loads(prepared.job, stiffness, model.line.length)
+    if loads is None:
+        return tuple(checks)
+    # The slow-draw peak lasts a moment and the release is a bound that no line sees in full: they
+    # get wider limits than a load the line lives under.
+    checks.append(check_load("resting on the bow", loads.resting, derated, limits, loads.source))
+    limits = _limits("safety.highest_warn", "safety.highest_refuse")
+    checks.append(check_load("highest, slow draw", loads.highest, derated, limits, loads.source))
+    if loads.release is not None:
+        limits = _limits("safety.release_warn", "safety.release_refuse")
+        stated = prepared.job.bow.loads.release is not None
+        source = "stated in the job" if stated else "energy not in the arrow"
+        checks.append(check_load("bound at release", loads.release, derated, limits, source))
     return tuple(checks)
 
 
-def _check(
-    name: str, load: Estimate, derated: Estimate, warn: float, refuse: float, source: str
+def _limits(warn: str, refuse: str) -> tuple[float, float]:
+    return practice(warn).value, practice(refuse).value
+
+
+def check_load(
+    name: str, load: Estimate, derated: Estimate, limits: tuple[float, float], source: str
 ) -> LoadCheck:
+    """Hold one load against the derated break load.
+
+    Parameters
+    ----------
+    name : str
+        What the load is.
+    load : Estimate
+        The load [N]
+    derated : Estimate
+        Derated break load, > 0 [N]
+    limits : tuple of float
+        Shares over which to warn and to refuse [-]
+    source : str
+        Where the load comes from.
+
+    Returns
+    -------
+    LoadCheck
+        Its share and verdict; the verdict goes by the value, the +- stands beside it.
+    """
+    warn, refuse = limits
+    share = share_of(load, derated)
+    verdict = "fine" if share.value <= warn else ("warn" if share.value <= refuse else "refuse")
+    return LoadCheck(name, load, share, verdict, source)
+
+
+def share_of(load: Estimate, derated: Estimate) -> Estimate:
+    """Give a load over the derated break load.
+
+    Parameters
+    ----------
+    load : Estimate
+        The load [N]
+    derated : Estimate
+        Derated break load, > 0 [N]
+
+    Returns
+    -------
+    Estimate
+        Share [-]
+    """
     share = load.value / derated.value
-    spread = share * float(np.hypot(load.u / max(load.value, 1e-9), derated.u / derated.value))
-    verdict = "fine" if share <= warn else ("warn" if share <= refuse else "refuse")
-    return LoadCheck(name, load, Estimate(share, spread, "1"), verdict, source)
+    u = math.hypot(load.u / derated.value, share * derated.u / derated.value)
+    return Estimate(share, u, "1")
 
 
 def refuse_overload(prepared: Prepared, strength: Strength) -> None:
@@ -282,25 +335,63 @@ def refuse_overload(prepared: Prepared, strength: Strength) -> None:
     Raises
     ------
     LimitError
-        If the highest pull is over a third of the derated break, or over the bench's rating.
+        If the highest pull is over a third of the derated break, or over the bench's rating; it
+        names the field that sets that pull.
     """
-    top = max(s.highest_load for s in prepared.model.route.stages)
-    shown = format_quantity(Dimension.FORCE, top, "lbf", 0)
+    to = Written.on(prepared.job.paper)
+    field, top = highest_pull(prepared)
+    less = f"{'stretch at' if field == 'route.stretch' else 'pull'} less"
     rating = prepared.model.bench.rated_load
+    rough = _rough_gauge(prepared)
     if rating is not None and top > rating:
-        rated = format_quantity(Dimension.FORCE, rating, "lbf", 0)
         raise LimitError(
-            "route.stretch",
-            shown,
-            f"stays within the rating of strap, posts and beam, {rated}",
-            "stretch at less, or use rated parts",
+            field,
+            to.force(top),
+            f"must stay within the rating of strap, posts and beam, {to.force(rating)}{rough}",
+            f"{less}, or use rated parts",
         )
     limit = practice("safety.refuse").value * strength.derated.value
     if top > limit:
-        allowed = format_quantity(Dimension.FORCE, limit, "lbf", 0)
         raise LimitError(
-            "route.stretch",
-            shown,
-            f"stays within a third of the derated break load, {allowed}",
-            "stretch at less, or use more strands",
+            field,
+            to.force(top),
+            f"must stay within a third of the derated break load, {to.force(limit)}{rough}",
+            f"{less}, or use more strands",
         )
+
+
+def _rough_gauge(prepared: Prepared) -> str:
+    """Say how far a pull can be off, where the gauge is poor."""
+    u = prepared.parameters.standard_uncertainty("gauge")
+    if u <= ROUGH_GAUGE:
+        return ""
+    means = "by feel" if prepared.job.bench.gauge == "none" else "on this gauge"
+    return f" (a load judged {means} is only good to {200.0 * u:.0f} %)"
+
+
+def rating_warning(prepared: Prepared) -> str:
+    """Say where the pull keeps within the bench's rating only if the gauge is right.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+
+    Returns
+    -------
+    str
+        A sentence; empty where the rating holds at the far end of the gauge's +-, or is not
+        known.
+    """
+    field, top = highest_pull(prepared)
+    rating = prepared.model.bench.rated_load
+    u = prepared.parameters.standard_uncertainty("gauge")
+    worst = top * (1.0 + 2.0 * u)
+    if rating is None or worst <= rating:
+        return ""
+    to = Written.on(prepared.job.paper)
+    return (
+        f"{JIG_PULLS[field]}: {to.force(top)} may be {to.force(worst)} in truth, as the load is "
+        f"only good to {200.0 * u:.0f} %; strap, posts and beam are rated {to.force(rating)}: "
+        "use a better gauge, pull less, or use parts rated higher"
+    )

@@ -48,7 +48,8 @@ def turns_range(
     Length falls with turns for every case, so P(turns needed < N) = P(length at N < target):
     the ends of the range are the turns at which the expected length is 1.96 u above and below
     the target. A line that may come out short without any turn has 0 as its low end. Length
-    against the square of the turns is taken as the parabola through the three points.
+    against the square of the turns is taken as the parabola through the three points. The
+    length is taken as normal; it is a little skewed, so the two tails are not quite equal.
     """
     curve = np.polyfit(lengths - target, turns**2, 2)
     ends = [float(np.polyval(curve, shift)) for shift in (_Z95 * u, -_Z95 * u)]
@@ -79,9 +80,8 @@ def plan_twist(
     """
     model, turns = prepared.model, chosen.settings.turns
     body = float(model.layout.edges[-1] - model.layout.edges[0])
-    most = float(np.floor(2.0 * MOST_ADVISED * body) / 2.0)
-    tried = np.array([0.0, max(turns - 1.0, 0.0), turns, turns + 0.5, turns + 1.0,
-                      max(most, turns + 2.0)])  # fmt: skip
+    most = max(float(np.floor(2.0 * MOST_ADVISED * body) / 2.0), turns + 2.0)
+    tried = np.array([0.0, max(turns - 1.0, 0.0), turns, turns + 0.5, turns + 1.0, most])
     lengths = finished_lengths(model, q, chosen.skein, chosen.naturals, tried)
     none, fewer, now, half, more, all_in = (float(v) for v in lengths)
     finished = estimate(spread, "finished", "m")
@@ -89,11 +89,11 @@ def plan_twist(
     low, high = turns_range(
         model.line.length, tried[points], lengths[points], finished.u, STEEPEST * body
     )
-    packing = spread.parameters.standard_uncertainty("packing")
+    one = estimate(spread, "turn_effect", "m")
 
     def effect(change: float) -> Estimate:
-        # Take-up goes with the diameter squared, the diameter with the root of the packing.
-        return Estimate(change, abs(change) * packing, "m")
+        # What makes one turn's effect unsure makes that of any other number as unsure.
+        return Estimate(change, abs(change / one.value) * one.u, "m")
 
     return TwistPlan(
         turns=turns,

@@ -7,99 +7,25 @@ import math
 import numpy as np
 
 from strandwright.errors import LimitError
+from strandwright.fibre.evenness import share_load, wound_lengths
 from strandwright.line.build import Settings
 from strandwright.line.model import LineModel, Unknowns
-from strandwright.line.parts import Serving, ServingKind
-from strandwright.line.serving_geometry import ServedSpan, served_span, tail_length_to_hold
+from strandwright.line.winding import WoundSkein
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.mass import WAX_SPREAD
 from strandwright.planning.prepare import Prepared, si
 from strandwright.planning.result import ColourRun, Winding
 from strandwright.planning.servings_plan import estimate
-from strandwright.units import INCH, format_length
+from strandwright.planning.strength import highest_pull
+from strandwright.planning.tails import plan_tails
+from strandwright.planning.weighing import Weighing, weighing_advice
+from strandwright.planning.written import Written
+from strandwright.units import format_length
 from strandwright.workshop.parts import ColourStrands
 
-#: Tails are left this many times as long as would just hold at the far end of its +-: serving
-#: pressure fades as the core settles; estimate of good practice [-]
-TAIL_MARGIN = 2.5
-#: Spread of the holding length: friction and pressure known to about half [-]
-TAIL_SPREAD = 0.4
 #: Smallest step of a scale where the job names none: 0.1 g [kg]
 DEFAULT_SCALE = 1.0e-4
-
-
-def tail_serving(model: LineModel) -> int | None:
-    """Give the serving that tails and colour changes belong under: the longest end serving.
-
-    Parameters
-    ----------
-    model : LineModel
-        The line.
-
-    Returns
-    -------
-    int or None
-        Its index; None where the line has no servings.
-    """
-    servings = model.line.servings
-    if not servings:
-        return None
-    ends = [i for i, s in enumerate(servings) if s.kind is ServingKind.END]
-    return max(ends or range(len(servings)), key=lambda i: servings[i].length)
-
-
-def tail_to_hold(
-    model: LineModel, q: Unknowns, span: ServedSpan, serving: Serving, highest: float
-) -> Estimate:
-    """Length of tail under a serving that just holds one strand at the highest load.
-
-    Parameters
-    ----------
-    model : LineModel
-        The line.
-    q : mapping
-        Unknowns, arrays of shape (1,).
-    span : ServedSpan
-        The serving.
-    serving : Serving
-        Its thread.
-    highest : float
-        Highest load the line will see, on the jig or on the bow [N]
-
-    Returns
-    -------
-    Estimate
-        Length [m]
-    """
-    top = highest / model.line.strand_count
-    width = float(model.core_diameter(q, served=True)[0]) / math.sqrt(model.line.strand_count)
-    hold = tail_length_to_hold(span, top, width, model.stock.friction, serving.thread.friction)
-    value = float(np.ravel(hold)[0])
-    return Estimate(value, TAIL_SPREAD * value, "m")
-
-
-def _tails(
-    model: LineModel, q: Unknowns, highest: float
-) -> tuple[Estimate, float, str, float]:
-    """Tail that holds, tail to cut, where it belongs, and the shift of the skein."""
-    index = tail_serving(model)
-    if index is None:
-        return Estimate(0.0, 0.0, "m"), 12.0 * INCH, "no serving to bury them under: tie off", 0.0
-    serving = model.line.servings[index]
-    span = served_span(
-        model.core_diameter(q, served=True),
-        serving.thread.diameter,
-        serving.thread.flattening,
-        serving.thread.tension,
-    )
-    hold = tail_to_hold(model, q, span, serving, highest)
-    cut = math.ceil(TAIL_MARGIN * (hold.value + hold.u95) / (0.5 * INCH)) * 0.5 * INCH
-    if cut > serving.length:
-        cut = serving.length
-    near = serving.start < 0.5 * model.line.length
-    loop = model.line.zero if near else model.line.far
-    shift = 0.5 * loop.perimeter + 0.5 * max(serving.length - cut, 0.0)
-    return hold, cut, serving.name, shift
 
 
 def _colours(prepared: Prepared) -> tuple[ColourStrands, ...]:
@@ -141,12 +67,14 @@ def plan_winding(
     """
     model = prepared.model
     bench = model.bench
-    hold, cut, place, shift = _tails(model, q, highest)
+    to = Written.on(prepared.job.paper)
+    tails = plan_tails(model, q, spread, _tail_ends(prepared), highest, to)
     skein = model.wound(q, settings.posts)
     natural = float(skein.natural_loop[0])
     approach = estimate(spread, "approach", "m")
     _check_beam(prepared, q, settings, natural)
-    runs = _runs(prepared, 0.5 * natural, cut)
+    weighing = _weighing(prepared, 0.5 * natural)
+    runs = _runs(prepared, 0.5 * natural, tails.cut, weighing)
     passes = model.line.strand_count
     return Winding(
         posts_outside=Estimate(settings.posts, 0.0, "m"),
@@ -159,26 +87,65 @@ def plan_winding(
         rounds=0.5 * passes,
         strands=passes,
         runs=runs,
-        tail_hold=hold,
-        tail_cut=cut,
-        tail_place=place,
-        shift=shift,
+        tail_hold=tails.hold,
+        tail_cut=tails.cut,
+        tail_place=tails.place,
+        shift=tails.shift,
+        tightest=tightest_strand(model, q, skein),
+        weighing=weighing_advice(runs, weighing, to),
+        warnings=tails.warnings,
     )
 
 
-def _runs(prepared: Prepared, half_round: float, tail: float) -> tuple[ColourRun, ...]:
-    """Colours in order: where each starts and ends, and what it takes from the spool."""
-    stock = prepared.model.stock
-    density = prepared.strand.datum("linear_density")
+def tightest_strand(model: LineModel, q: Unknowns, skein: WoundSkein) -> float:
+    """Tension of the tightest strand over the mean at the measuring load, as wound.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns at their means, arrays of shape (1,).
+    skein : WoundSkein
+        The skein just wound, arrays of shape (1,).
+
+    Returns
+    -------
+    float
+        Ratio before the skein is evened out; 1 where the posts do not give [-]
+    """
+    lengths = wound_lengths(0.5 * skein.natural_loop, skein.spread, model.line.strand_count)
+    load = np.full_like(skein.spread, model.line.measuring_load)
+    return float(share_load(lengths, q["stiffness"], load).greatest[0])
+
+
+def _tail_ends(prepared: Prepared) -> list[bool]:
+    """Where each colour's tails lie: False at the zero post, True at the far one."""
+    laid = np.cumsum([0, *(c.strands for c in _colours(prepared))])
+    return [bool(n % 2) for n in laid]
+
+
+def _weighing(prepared: Prepared, half_round: float) -> Weighing:
+    """What is known when the spools are weighed."""
+    strand = prepared.strand
+    density, stock = strand.datum("linear_density"), strand.stock
+    waxed = stock.linear_density * (1.0 + stock.wax)
+    relative = math.hypot(density.relative_uncertainty, WAX_SPREAD / (1.0 + stock.wax))
     step = si(prepared.job.bench.scale_reads, DEFAULT_SCALE)
+    return Weighing(half_round * waxed, half_round, relative, step)
+
+
+def _runs(
+    prepared: Prepared, half_round: float, tail: float, weighing: Weighing
+) -> tuple[ColourRun, ...]:
+    """Colours in order: where each starts and ends, and what it takes from the spool."""
     ends = ("zero post", "far post")
     at, runs = 0, []
     for colour in _colours(prepared):
         stop = (at + colour.strands) % 2
         length = colour.strands * half_round + 2.0 * tail
-        strand_mass = half_round * stock.linear_density * (1.0 + stock.wax)
-        mass = length * stock.linear_density * (1.0 + stock.wax)
-        u = float(np.hypot(mass * density.relative_uncertainty, step / math.sqrt(6.0)))
+        mass = length / half_round * weighing.strand_mass
+        u = weighing.loss_u(mass)
         runs.append(
             ColourRun(
                 name=colour.name,
@@ -189,7 +156,7 @@ def _runs(prepared: Prepared, half_round: float, tail: float) -> tuple[ColourRun
                 ends_at=ends[stop],
                 thread_length=length,
                 mass=Estimate(mass, u, "kg"),
-                scale_finds_missing=strand_mass > 2.0 * u,
+                scale_finds_missing=weighing.finds(u),
             )
         )
         at = stop
@@ -199,14 +166,19 @@ def _runs(prepared: Prepared, half_round: float, tail: float) -> tuple[ColourRun
 def _check_beam(prepared: Prepared, q: Unknowns, settings: Settings, natural: float) -> None:
     """Refuse a beam that is too short or too long for what the line becomes on it."""
     model, units = prepared.model, prepared.job.paper.units
-    strain = model.strain(q, max(s.highest_load for s in model.route.stages) * q["gauge"])
-    stretched = float(model.posts(q).outside(natural * (1.0 + strain[0] + q["bedding"][0]))[0])
-    longest = max(settings.posts, stretched)
+    line, twisted = model.line, model.route.stage("proof").highest_twisted
+    skein, closed, measured = (
+        float(model.strain(q, load * q["gauge"])[0])
+        for load in (highest_pull(prepared)[1], max(twisted, line.measuring_load),
+                     line.measuring_load)
+    )  # fmt: skip
+    stretched = float(model.posts(q).outside(natural * (1.0 + skein + q["bedding"][0]))[0])
+    longest = max(settings.posts, stretched, line.length * (1.0 + closed - measured))
     if longest > model.bench.longest:
         raise LimitError(
             "bench.longest",
             format_length(model.bench.longest, system=units),
-            f"must reach {format_length(longest, system=units)}, the stretched skein",
+            f"must reach {format_length(longest, system=units)}, the stretched line",
             "use a longer beam or a closer route",
         )
     shortest = min(settings.posts, model.line.length)

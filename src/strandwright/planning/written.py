@@ -253,8 +253,9 @@ class Written:
             ``57 1/4 ± 1/32 in``.
         """
         if estimate.unit == "m":
-            value, half = estimate.value, estimate.u95
-            return format_estimate(value, half, self.system, self.fraction, pretty=True)
+            # A prediction is written finer than a setting: it is compared, not set.
+            finer = max(self.fraction, 32)
+            return format_estimate(estimate.value, estimate.u95, self.system, finer, pretty=True)
         size, unit = self._scale(estimate.unit)
         return _joined(estimate.value * size, estimate.u95 * size, unit, 0)
 

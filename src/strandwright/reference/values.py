@@ -98,7 +98,7 @@ class Strand:
     fibre : {"polyester", "hmpe", "hmpe-lcp", "aramid"}
         Chemistry.
     linear_density : Datum
-        Mass per length, wax included, > 0 [kg/m].
+        Mass per length of the fibre, no wax counted, > 0 [kg/m].
     break_load : Datum
         Load at break, > 0 [N].
     break_strain : Datum

@@ -34,6 +34,7 @@ def certainty_section(plan: Plan, pen: Pen) -> Section:
     landing = plan.landing
     return {
         "tolerance": pen.within(plan.target.tolerance),
+        "original": _original(plan, pen),
         "blind": _budget(landing.budget, landing.blind.u, landing.chance_blind, pen),
         "guided": _budget(landing.guided_budget, landing.guided_u, landing.chance, pen),
         "remedies": [
@@ -45,6 +46,18 @@ def certainty_section(plan: Plan, pen: Pen) -> Section:
             for remedy in landing.remedies[:3]
         ],
     }
+
+
+def _original(plan: Plan, pen: Pen) -> list[Any]:
+    """Say how far the length asked is itself known, where that is not exactly."""
+    if plan.target.length.u <= 0.0:
+        return []
+    written = pen.written
+    return prose(
+        f"The length asked is itself known to ± {written.small(plan.target.length.u95)}: "
+        f"{written.chance(plan.landing.chance_of_original)} within "
+        f"{written.length(plan.target.tolerance)} of what the original was."
+    )
 
 
 def _budget(rows: tuple[Contribution, ...], u: float, chance: float, pen: Pen) -> Section:
@@ -96,7 +109,7 @@ def strength_section(plan: Plan, pen: Pen) -> Section:
         "warn": pen.share(practice("safety.warn").value, "caution limit"),
         "refuse": pen.share(practice("safety.refuse").value, "caution limit"),
         "checks": [_check(check, pen) for check in plan.strength.checks],
-        "fits": [_fit(fit, pen) for fit in plan.fits],
+        "fits": _fits(plan.fits, pen),
         "bare": pen.small(plan.bare_diameter),
         "mass": pen.estimate(plan.mass),
     }
@@ -110,6 +123,20 @@ def _check(check: LoadCheck, pen: Pen) -> Section:
         "share": pen.share_estimate(check.share),
         "verdict": check.verdict,
     }
+
+
+def _fits(fits: tuple[Fit, ...], pen: Pen) -> list[Section]:
+    """Give every diameter against its part of the bow; those that read alike share a row."""
+    rows: list[Section] = []
+    for fit in fits:
+        row = _fit(fit, pen)
+        for other in rows:
+            if all(other[k] == row[k] for k in row if k != "what"):
+                other["what"] = f"{other['what']}, {row['what']}"
+                break
+        else:
+            rows.append(row)
+    return rows
 
 
 def _fit(fit: Fit, pen: Pen) -> Section:

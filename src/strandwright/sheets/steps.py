@@ -38,7 +38,7 @@ def _row(step: Step, lies: str, plan: Plan) -> Section:
     """Give one step, its cautions apart from what else is to be known."""
     is_caution = [any(known in line for known in (PRESS, FIRST_DRAW)) for line in step.lines]
     pairs = list(zip(step.lines, is_caution, strict=True))
-    warned = [step.caution, *(line for line, yes in pairs if yes)]
+    warned = [step.caution.replace(DEFER, "").strip(), *(line for line, yes in pairs if yes)]
     # These stand elsewhere on the sheet: in the box below the route, in the table of servings.
     elsewhere = (DEFER, *(f"{serving.name}: " for serving in plan.servings))
     lines = [line for line, yes in pairs if not yes and not line.startswith(elsewhere)]
@@ -46,6 +46,7 @@ def _row(step: Step, lies: str, plan: Plan) -> Section:
         lines.append(SEE_SERVINGS)
     return {
         "number": step.number,
+        "done": step.done,
         "key": step.key,
         "title": prose(step.title),
         "headline": prose(step.headline),

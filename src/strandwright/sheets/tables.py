@@ -48,6 +48,7 @@ def winding_section(plan: Plan, pen: Pen) -> Section:
         "tail_place": prose(winding.tail_place),
         "shift": pen.length(winding.shift),
         "has_shift": abs(winding.shift) > 1e-9,
+        "weighing": prose(winding.weighing),
     }
 
 
@@ -63,7 +64,7 @@ def _run(run: ColourRun, pen: Pen) -> Section:
         "ends": run.ends_at,
         "strand": pen.thread(Estimate(run.thread_length, 0.0, "m")),
         "spool": pen.estimate(run.mass),
-        "scale": "yes" if run.scale_finds_missing else "no: count",
+        "scale": "yes" if run.scale_finds_missing else "see below",
     }
 
 

@@ -62,7 +62,7 @@ class _Written:
                 raise UnitError(
                     name,
                     value,
-                    "is written as text with its unit",
+                    "must be text with its unit",
                     f'write it in quotes, such as "{_EXAMPLES[self.dimension][0]}"',
                 )
             return parse(self.dimension, value, field=name)
@@ -120,7 +120,7 @@ def _read_colour(value: object) -> str:
     if isinstance(value, str) and re.fullmatch(r"#[0-9a-fA-F]{6}", value):
         return value
     raise SpecError(
-        "colour", value, "is written as # and six hexadecimal digits", "write it like #2F6B57"
+        "colour", value, "must be # and six hexadecimal digits", "write it like #2F6B57"
     )
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
+import re
 import tomllib
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, Literal
+from typing import Any, Literal, get_args
 
 import tomli_w
 from pydantic import Field, ValidationError
@@ -23,6 +25,8 @@ from strandwright.workshop.parts import (
 )
 
 FORMAT = 1
+#: Stands for the value given where there is none.
+MISSING = "nothing"
 
 
 class Paper(Noun):
@@ -75,9 +79,13 @@ def read_job(text: str, *, source: str = "job") -> Job:
     try:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
-        raise SpecError(
-            source, str(error), "must be valid TOML", "mend the line it names"
-        ) from error
+        raise _malformed(source, text, str(error)) from error
+    except RecursionError as error:
+        rule = "must be valid TOML, and its tables or lists are nested too deeply"
+        raise SpecError(source, "malformed", rule, "mend the brackets") from error
+    except ValueError as error:
+        rule = "must be valid TOML, and a number in it has too many digits"
+        raise SpecError(source, "malformed", rule, "mend the number") from error
     return job_from_table(table)
 
 
@@ -136,6 +144,17 @@ def job_schema() -> dict[str, Any]:
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
+def _malformed(source: str, text: str, said: str) -> SpecError:
+    """Show the line at which the text stops being TOML."""
+    place = re.search(r" *\(at line (\d+), column \d+\)", said)
+    reason = said[: place.start()] if place else said.removesuffix(" (at end of document)")
+    lines = text.splitlines() or [""]
+    number = int(place[1]) if place else len(lines)
+    shown = lines[min(number, len(lines)) - 1].strip()
+    rule = f"must be valid TOML, and line {number} is not: {reason[:1].lower()}{reason[1:]}"
+    return SpecError(source, _short(shown), rule, f"mend line {number} or the one before it")
+
+
 def _field_name(location: Iterable[object]) -> str:
     name = ""
     for part in location:
@@ -146,6 +165,32 @@ def _field_name(location: Iterable[object]) -> str:
     return name
 
 
+#: Rule and remedy for each kind of error of the validation library; braces hold its context.
+_RULES = {
+    "string_type": ("must be text", "put it in quotes"),
+    "string_pattern_mismatch": (
+        "must be 1 to 40 letters, digits, points, hyphens and underscores, "
+        "beginning with a letter or digit",
+        "write it such as RIDGE-1",
+    ),
+    "string_too_short": ("must not be empty", "write it"),
+    "string_too_long": ("must be {max_length} characters at most", "shorten it"),
+    "int_type": ("must be a whole number", "write it without quotes, such as 24"),
+    "int_parsing": ("must be a whole number", "write it without quotes, such as 24"),
+    "int_from_float": ("must be a whole number", "write it without a point, such as 24"),
+    "int_parsing_size": ("must be a whole number of a sane size", "mend the number"),
+    "float_type": ("must be a number", "write it without quotes or unit, such as 27.5"),
+    "float_parsing": ("must be a number", "write it without quotes or unit, such as 27.5"),
+    "finite_number": ("must be a finite number", "write the number again"),
+    "bool_type": ("must be true or false", "write true or false, without quotes"),
+    "bool_parsing": ("must be true or false", "write true or false, without quotes"),
+    "greater_than_equal": ("must be {ge:g} or more", "mend the number"),
+    "less_than_equal": ("must be {le:g} or less", "mend the number"),
+    "tuple_type": ("must be a list", "put it in [ ]"),
+    "model_type": ("must be a table", "put its keys in { } or under a [heading]"),
+}
+
+
 def _translate(errors: Iterable[Any]) -> Iterable[InputError]:
     """Turn the validation library's errors into ours, each with its remedy."""
     for error in errors:
@@ -153,32 +198,58 @@ def _translate(errors: Iterable[Any]) -> Iterable[InputError]:
         context = error.get("ctx", {})
         inner = context.get("error")
         if isinstance(inner, InputError):
-            yield inner.at(field)
+            yield type(inner)(field, _short(inner.given), inner.rule, inner.remedy)
         elif kind == "missing":
-            yield SpecError(field, "nothing", "is needed", "add it")
+            yield SpecError(field, MISSING, "is missing", "add it")
         elif kind == "extra_forbidden":
-            yield SpecError(field, _short(given), "is not a known key", _near(field))
+            rule = "must be a key that is known here"
+            yield SpecError(field, _short(given), rule, _near(error["loc"]))
         elif kind == "literal_error":
-            yield SpecError(field, _short(given), "is not one of the choices", _choose(context))
+            rule = f"must be {context.get('expected', 'one that is known')}"
+            yield SpecError(field, _short(given), rule, "choose one of these")
         else:
-            rule = str(error["msg"]).replace("Input should be", "must be")
-            yield SpecError(field, _short(given), rule, "correct the value")
-
-
-def _choose(context: dict[str, Any]) -> str:
-    return f"choose {context.get('expected', 'another')}"
+            rule, remedy = _RULES.get(kind, ("must be of the kind the schema says", "mend it"))
+            if isinstance(given, float) and not math.isfinite(given):
+                rule, remedy = _RULES["finite_number"]
+            yield SpecError(field, _short(given), rule.format(**context), remedy)
 
 
 def _short(given: object) -> str:
-    text = given if isinstance(given, str) else repr(given)
+    """Write a value as it stands in the file, not longer than fits a line."""
+    if isinstance(given, bool):
+        text = str(given).lower()
+    elif isinstance(given, dict):
+        text = "{ ... }"
+    elif isinstance(given, list | tuple):
+        text = "[ ... ]" if given else "[]"
+    else:
+        text = str(given)
     return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _near(field: str) -> str:
-    """Suggest known keys like the one that was not known."""
-    key = field.rsplit(".", 1)[-1]
-    known: set[str] = set()
-    for part in (Job.model_json_schema().get("$defs", {}) | {"": Job.model_json_schema()}).values():
-        known |= set(part.get("properties", {}))
-    close = get_close_matches(key, sorted(known), n=2)
-    return f"did you mean {' or '.join(close)}?" if close else "take it out"
+def _near(location: tuple[object, ...]) -> str:
+    """Suggest keys of the same table like the one that was not known."""
+    table = _table_at(location[:-1])
+    known = sorted(table.model_fields) if table is not None else []
+    close = get_close_matches(str(location[-1]), known, n=2)
+    if close:
+        return f"did you mean {' or '.join(close)}?"
+    return f"take it out; known here: {', '.join(known)}" if known else "take it out"
+
+
+def _table_at(location: Iterable[object]) -> type[Noun] | None:
+    """Find the noun that a place in the file holds."""
+    noun: type[Noun] | None = Job
+    for part in location:
+        if noun is None or isinstance(part, int):
+            continue
+        field = noun.model_fields.get(str(part))
+        noun = None if field is None else _noun_in(field.annotation)
+    return noun
+
+
+def _noun_in(annotation: object) -> type[Noun] | None:
+    """Find the noun inside a list or a choice of types."""
+    if isinstance(annotation, type) and issubclass(annotation, Noun):
+        return annotation
+    return next((n for part in get_args(annotation) if (n := _noun_in(part))), None)

@@ -87,7 +87,7 @@ class Bow(Noun):
     lean: str = ""
     nock_height: Length | None = None
     peep_height: Length | None = None
-    old_or_wooden: bool = False
+    old_or_wooden: bool = Field(default=False, strict=True)
     tracks: tuple[Track, ...] = ()
     pegs: tuple[Peg, ...] = ()
     nock: Nock | None = None
@@ -124,7 +124,7 @@ class OldStrands(Noun):
     """Strands counted on the original, of one colour."""
 
     colour: str
-    strands: int = Field(ge=1, le=200)
+    strands: int = Field(ge=1, le=200, strict=True)
 
 
 class Original(Noun):
@@ -134,7 +134,7 @@ class Original(Noun):
     label: OldLabel | None = None
     shorthand: str = Field(default="", description="start-stop shorthand as laid on the original")
     strands: tuple[OldStrands, ...] = ()
-    turns: float | None = Field(default=None, ge=0, le=300)
+    turns: float | None = Field(default=None, ge=0, le=300, strict=True)
     hand: HandLetter | None = None
     serving_hand: HandLetter | None = None
     bare_diameter: Length | None = None
@@ -181,7 +181,7 @@ class MarkSpec(Noun):
 
     name: str
     at: Length
-    from_far_end: bool = False
+    from_far_end: bool = Field(default=False, strict=True)
     mass: Mass | None = None
 
 
@@ -206,7 +206,7 @@ class ColourStrands(Noun):
 
     name: str
     colour: Colour
-    strands: int = Field(ge=1, le=200)
+    strands: int = Field(ge=1, le=200, strict=True)
 
 
 class OwnStrand(Noun):
@@ -227,12 +227,12 @@ class MakeUp(Noun):
 
     strand: str = Field(description="name of a reference strand, or of own_strand")
     own_strand: OwnStrand | None = None
-    strands: int = Field(ge=2, le=200)
+    strands: int = Field(ge=2, le=200, strict=True)
     colours: tuple[ColourStrands, ...] = ()
     pattern: Literal["halves", "thirds", "pinstripe", "free"] = "free"
     hand: HandLetter = "Z"
     twist: TurnRate | None = Field(default=None, description="turns over the finished body")
-    turns: float | None = Field(default=None, ge=0, le=300)
+    turns: float | None = Field(default=None, ge=0, le=300, strict=True)
 
 
 class BenchSpec(Noun):
@@ -244,13 +244,16 @@ class BenchSpec(Noun):
     loop_pin: Length | None = None
     longest: Length
     shortest: Length | None = None
-    post_stiffness: Stiffness | None = None
+    post_stiffness: Stiffness | None = Field(
+        default=None, description="force along the line that moves one post by a unit of length"
+    )
     drag: Force | None = None
-    layers: float = Field(default=2.0, ge=1, le=12)
+    layers: float = Field(default=2.0, ge=1, le=12, strict=True)
     gauge: Literal["load cell", "spring scale", "none"] = "none"
     gauge_uncertainty: Ratio | None = None
     rating: Rating = "unknown"
     tape: Literal["steel", "glass fibre", "cloth"] = "steel"
+    beam: Literal["steel", "aluminium", "wood"] = "wood"
     temperature: Temperature | None = None
     bobbin: Length | None = None
     scale_reads: Mass | None = Field(default=None, description="smallest step of the scale")
@@ -282,12 +285,16 @@ class BuildReading(Noun):
     stage: Literal["bare", "half", "twisted", "proof"]
     length: Length
     load: Force | None = Field(default=None, description="load on the gauge, if not the stage's")
-    turns: float | None = Field(default=None, ge=0, le=300)
+    turns: float | None = Field(default=None, ge=0, le=300, strict=True)
+    zero_pin: Length | None = Field(default=None, description="pin or post, if not the stage's")
+    far_pin: Length | None = None
+    rest: Duration | None = Field(default=None, description="time since the last stretch")
+    temperature: Temperature | None = None
 
 
 class BuildRecord(Noun):
     """What has been done and read so far, so that the rest can be planned again."""
 
     wound_at: Length | None = None
-    turns: float | None = Field(default=None, ge=0, le=300)
+    turns: float | None = Field(default=None, ge=0, le=300, strict=True)
     readings: tuple[BuildReading, ...] = ()

@@ -45,14 +45,15 @@ CASES = {
     "no draw weight": ('draw_weight = "60 lbf"', 'draw_weight = "0 lbf"',
                        "bow.draw_weight: '0 lbf': "),
     "more let-off than weight": ('let_off = "80 %"', 'let_off = "180 %"', "bow.let_off: '180 %': "),
-    "a loop too small for its pin": ('lower cam", size = "7/8 in"', 'lower cam", size = "5/8 in"',
-                                     "original.readings[1].zero_post: '1/2 in': "),
+    "a loop too small for its pin": ('lower cam", size = "7/8 in"', 'lower cam", size = "3/8 in"',
+                                     "line.zero_end.size: '3/8 in': "),
     "a serving off the line": ("17-0", "17-70", "original.shorthand: '17–70': "),
     "servings that overlap": ("20 1/2-22 1/4", "20 1/2-27",
                               "original.shorthand: '26 3/4–30 1/2': "),
     "a serving too many": ("20 1/2-22 1/4, ", "", "line.servings: '4 without start and stop': "),
     "a serving reversed": (RIDGE_STOP, f'{RIDGE_STOP}, start = "22 in", stop = "20 in"', ": "),
-    "a mark off the line": ('at = "28 5/8 in"', 'at = "80 in"', "line.marks 'nock': '80 in': "),
+    "a mark off the line": ('at = "28 5/8 in"', 'at = "80 in"',
+                          "line.marks 'nock': '80 in (2032 mm)': must lie on the line, 0 to 57"),
     "an odd strand": ("strands = 24", "strands = 23", "makeup.colours: '12 + 12 = 24': "),
     "colours that do not add up": ('"#E3D3A5", strands = 12', '"#E3D3A5", strands = 11',
                                    "makeup.colours: '12 + 11 = 23': "),
@@ -77,7 +78,7 @@ CASES = {
     "turns for a rate": ('twist = "0.5 per in"', 'twist = "30 per in"',
                          "makeup.twist: '30 per in': "),
     "turns and a rate": ('twist = "0.5 per in"', 'twist = "0.5 per in"\nturns = 20',
-                         "makeup.turns: '20.0': "),
+                         "makeup.turns: '20': "),
     "a misspelt key": ('hand = "Z"\ntwist', 'hnd = "Z"\ntwist', "makeup.hnd: 'Z': "),
     "a colour in words": ('"#2F6B57"', '"green"', "makeup.colours[1].colour: 'green': "),
     "a table left open": ("[line]", "[line", "spoilt.toml: "),
@@ -110,11 +111,12 @@ def test_several_faults_are_told_at_once(run, spoilt):
     assert all(MESSAGE.fullmatch(line) for line in lines)
 
 
-def test_posts_that_no_turns_can_make_good_end_with_3(run, spoilt):
-    """A line wound far too long is no fault of a field: no answer exists, and that is said."""
+def test_posts_that_no_turns_can_make_good_are_named(run, spoilt):
+    """A line wound far too long is refused at the setting it was wound at."""
     path = spoilt("[bench]\n", '[route]\nwound_at = "70 in"\n\n[bench]\n')
     result = run("plan", path)
-    assert 3 == result.exit_code
+    assert 2 == result.exit_code
+    assert "route.wound_at: '70 in': must be a setting" in result.stderr
     assert "set the posts closer" in result.stderr
 
 
@@ -122,7 +124,7 @@ def test_a_file_that_is_not_there_is_named(run):
     """A job file that cannot be read is a matter of input."""
     result = run("plan", "nowhere.toml")
     assert 2 == result.exit_code
-    assert "job file: 'nowhere.toml': cannot be read" in result.stderr
+    assert "job file: 'nowhere.toml': must be a file that can be read" in result.stderr
 
 
 def test_a_file_in_another_encoding_is_named_with_its_line(run, tmp_path):
@@ -138,5 +140,5 @@ def test_a_place_that_cannot_be_written_is_named(run, example, tmp_path):
     (tmp_path / "taken").write_text("a file, not a folder", encoding="utf-8")
     result = run("picture", example("ridge-string"), "-o", "taken/ridge.svg")
     assert 2 == result.exit_code
-    assert "output: 'taken/ridge.svg': cannot be written" in result.stderr
+    assert "output: 'taken/ridge.svg': must lie in a folder, and taken is a file" in result.stderr
     assert ["taken"] == [found.name for found in tmp_path.iterdir()]

@@ -11,11 +11,13 @@ import jsonschema
 import pytest
 
 import strandwright
+from strandwright.cli.demo import program
 from strandwright.cli.files import write_whole
 from strandwright.errors import SheetError
 from strandwright.workshop.job import read_job
 
 PACKAGED = Path(strandwright.__file__).parent / "examples"
+ON_POSIX = pytest.mark.skipif(os.name != "posix", reason="pipes and links are POSIX's")
 SVG = "{http://www.w3.org/2000/svg}svg"
 
 
@@ -69,7 +71,7 @@ def test_the_demo_keeps_a_changed_job(demo, run):
     changed.write_text(changed.read_text(encoding="utf-8") + "# mine\n", encoding="utf-8")
     result = run("demo", "--into", "shop")
     assert 2 == result.exit_code
-    assert "holds a mere-string.toml that has been changed" in result.stderr
+    assert "must not hold a job file that has been changed, such as mere-string" in result.stderr
     assert changed.read_text(encoding="utf-8").endswith("# mine\n")
 
 
@@ -133,7 +135,7 @@ def test_a_close_up_off_the_line_is_refused(run, example, tmp_path):
     """A stretch that the line does not have is named with the line's own length."""
     result = run("picture", example("ridge-string"), "--closeup", "26 in", "60 in")
     assert 2 == result.exit_code
-    assert "--closeup: '26 in to 60 in': runs forward along the line, 0 to 57 1/4 in" in (
+    assert "--closeup: '26 in to 60 in': must run forward along the line, 0 to 57 1/4 in" in (
         result.stderr
     )
     assert [] == list(tmp_path.iterdir())
@@ -164,6 +166,111 @@ def test_a_file_is_replaced_whole_or_not_at_all(tmp_path, monkeypatch):
         write_whole(path, "new")
     assert "old" == path.read_text(encoding="utf-8")
     assert [path] == list(tmp_path.iterdir())
+
+
+@pytest.fixture
+def places(tmp_path, example):
+    """Lay out places that no sheet can be written to, beside a job file."""
+    (tmp_path / "job.toml").write_bytes(Path(example("ridge-string")).read_bytes())
+    (tmp_path / "folder.pdf").mkdir()
+    if os.name == "posix":
+        os.mkfifo(tmp_path / "pipe.pdf")
+    return tmp_path
+
+
+@pytest.mark.parametrize(
+    ("given", "said"),
+    [
+        ("", "must be a file whose name ends in .pdf; name one, such as job.pdf"),
+        ("-", "must be a file whose name ends in .pdf; name one, such as job.pdf"),
+        ("job.toml", "must be another file than the job file"),
+        ("./job.toml", "must be another file than the job file"),
+        ("folder.pdf", "must be a file, and is a folder"),
+        ("nowhere/job.pdf", "must lie in a folder, and nowhere is not there"),
+        ("job.toml/job.pdf", "must lie in a folder, and job.toml is a file"),
+        ("job.svg", "must end in .pdf"),
+        ("n" * 300 + ".pdf", "must be a file that can be written: file name too long"),
+        pytest.param("pipe.pdf", "must be a regular file", marks=ON_POSIX),
+        pytest.param("/dev/null", "must be a regular file", marks=ON_POSIX),
+    ],
+)
+def test_a_sheet_has_a_place_of_its_own(run, places, monkeypatch, given, said):
+    """What -o names is refused before anything is planned, and nothing there is touched."""
+    monkeypatch.setattr("strandwright.cli.plan.plan_as_read", None)
+    before = sorted(places.iterdir())
+    job = (places / "job.toml").read_bytes()
+    result = run("sheet", "job.toml", "-o", given)
+    assert 2 == result.exit_code, result.stderr
+    assert result.stderr.startswith("output: ")
+    assert said in result.stderr
+    assert before == sorted(places.iterdir())
+    assert job == (places / "job.toml").read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("arguments", "ending"),
+    [(("picture", "job.toml", "-o", "x.pdf"), ".svg"), (("schema", "-o", "x.toml"), ".json")],
+)
+def test_a_file_is_named_for_what_it_holds(run, places, arguments, ending):
+    """A picture is an SVG and the schema is JSON, whatever somebody calls them."""
+    result = run(*arguments)
+    assert 2 == result.exit_code
+    assert f"must end in {ending}" in result.stderr
+    assert not (places / arguments[-1]).exists()
+
+
+@ON_POSIX
+def test_a_link_is_written_through(tmp_path):
+    """A link to a file stays a link, and the file behind it is the one that is written."""
+    (tmp_path / "there").mkdir()
+    (tmp_path / "plan.json").symlink_to(tmp_path / "there" / "plan.json")
+    write_whole(tmp_path / "plan.json", "new")
+    assert (tmp_path / "plan.json").is_symlink()
+    assert "new" == (tmp_path / "there" / "plan.json").read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize(
+    ("into", "said"),
+    [
+        ("", "must name a folder"),
+        ("taken", "must be a folder, and is a file"),
+        ("no/such", "must lie in a folder, and no is not there"),
+    ],
+)
+def test_the_demo_needs_a_folder(run, tmp_path, into, said):
+    """A demo without a place to go writes nothing at all."""
+    (tmp_path / "taken").write_text("mine", encoding="utf-8")
+    result = run("demo", "--into", into)
+    assert 2 == result.exit_code
+    assert f"--into: '{into}': {said}" in result.stderr
+    assert [tmp_path / "taken"] == list(tmp_path.iterdir())
+
+
+def test_the_demo_does_not_begin_what_it_cannot_end(run, tmp_path):
+    """A folder that stands where the sheet goes is told before the first file is written."""
+    (tmp_path / "shop" / "ridge-string.pdf").mkdir(parents=True)
+    result = run("demo", "--into", "shop")
+    assert 2 == result.exit_code
+    assert "ridge-string.pdf': must be a file, and is a folder" in result.stderr
+    assert ["ridge-string.pdf"] == [path.name for path in (tmp_path / "shop").iterdir()]
+
+
+def test_what_to_type_is_what_was_started(tmp_path, monkeypatch):
+    """The command to type next names the program from here: on the path, or where it lies."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.delenv("UV_RUN_RECURSION_DEPTH", raising=False)
+    place = Path(".venv") / "bin" / "strandwright"
+    place.parent.mkdir(parents=True)
+    place.write_text("#!/bin/sh\n", encoding="utf-8")
+    place.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path / "elsewhere"))
+    for started in (place, place.absolute()):
+        monkeypatch.setattr("sys.argv", [str(started)])
+        assert str(place) == program()
+    monkeypatch.setenv("PATH", str(place.parent.absolute()))
+    assert "strandwright" == program()
+    monkeypatch.setattr("sys.argv", [str(Path(strandwright.__file__).with_name("__main__.py"))])
+    assert program().endswith(" -m strandwright")
 
 
 @pytest.mark.skipif(os.name != "posix", reason="only POSIX files have these permissions")

@@ -17,6 +17,7 @@ from strandwright.cli import main
 from strandwright.cli.main import COMMANDS, EXIT_CODES, UNEXPECTED, exit_code
 
 ROOT = Path(__file__).parents[3]
+ON_LINUX = pytest.mark.skipif(not Path("/dev/zero").exists(), reason="it has no such device")
 HEAVY = ("numpy", "pydantic", "typst", "pypdf", "segno", "scipy")
 
 
@@ -141,6 +142,55 @@ def test_a_fault_of_the_program_says_how_to_find_it(run, monkeypatch):
     assert "--traceback" in result.stderr
     assert "Traceback" not in result.stderr
     assert isinstance(run("--traceback", "check").exception, ZeroDivisionError)
+
+
+@pytest.mark.skipif(not Path("/dev/full").exists(), reason="only Linux has a disk always full")
+@pytest.mark.parametrize("arguments", [("shorthand", "55: 0-18"), ("schema",), ("--help",)])
+def test_a_full_disk_is_no_fault_of_the_program(arguments):
+    """What cannot be printed ends with 1 and one line, and is not called a fault."""
+    with open("/dev/full", "w", encoding="utf-8") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "strandwright", *arguments],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+    assert 1 == done.returncode
+    assert 1 == len(done.stderr.splitlines())
+    assert "could not print all of it: no space left on device" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("arguments", "value"),
+    [
+        (("convert", "-62 in"), "-62 in"),
+        (("shorthand", "-55: 0-18"), "-55: 0-18"),
+        (("convert", "57 in", "-.5 in"), "-.5 in"),
+    ],
+)
+def test_a_value_with_a_minus_sign_is_not_an_unknown_option(run, arguments, value):
+    """A length that looks like an option is told as the value it is."""
+    result = run(*arguments)
+    assert 2 == result.exit_code
+    assert f"argument: '{value}': must not begin with a minus sign" in result.stderr
+    assert "No such option" in run("convert", "-x").stderr
+
+
+def test_what_cannot_be_seen_is_shown_by_its_number(run, tmp_path):
+    """Characters without a shape, and those that turn text round, are written as numbers."""
+    (tmp_path / "job.toml").write_text('"hand\u200b" = "a\u202eb"\n', encoding="utf-8")
+    lines = run("check", "job.toml").stderr.splitlines()
+    assert any(line.startswith("hand<U+200B>: 'a<U+202E>b': ") for line in lines)
+    assert all(line.isprintable() for line in lines)
+    assert "bow: is missing; add it" in lines
+
+
+@pytest.mark.parametrize("path", [".", pytest.param("/dev/zero", marks=ON_LINUX)])
+def test_what_is_no_job_file_is_told_soon(run, path):
+    """A folder or an endless device is refused, not read for ever."""
+    result = run("check", path)
+    assert 2 == result.exit_code
+    assert result.stderr.startswith(f"job file: '{path}': must be ")
 
 
 def test_the_module_runs_as_the_command_does():

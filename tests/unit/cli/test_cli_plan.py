@@ -98,7 +98,7 @@ def test_what_a_reading_changed_is_said(run, ridge):
     """The printed plan opens with what was read and what moved."""
     output = run("plan", ridge, "--read", "bare=57 5/8 in at 98 lbf").output
     assert "What the readings changed" in output
-    assert "bare: read 57 5/8 in, expected" in output
+    assert "bare: read 57 5/8 in at 98 lbf" in output
 
 
 def test_a_reading_on_the_command_line_replaces_the_file_s(run, ridge, tmp_path):
@@ -121,13 +121,45 @@ def test_a_line_wound_elsewhere_gets_other_turns(run, ridge):
 
 
 @pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("--read", "bare=57 m"), "--read: '57 m': must lie between"),
+        (("--wound-at", "57"), "--wound-at: '57': "),
+        (("--wound-at", "130 in"), "--wound-at: '130 in': must be within the reach"),
+    ],
+)
+def test_what_was_typed_as_an_option_is_named_as_one(run, ridge, arguments, said):
+    """A value that can be read and cannot be meant is told under its option, not under [build]."""
+    result = run("plan", ridge, *arguments)
+    assert 2 == result.exit_code
+    assert result.stderr.startswith(said)
+
+
+def test_the_second_reading_is_not_blamed_for_the_file_s(run, ridge, tmp_path):
+    """A reading of the job file keeps its place there, whatever is typed beside it."""
+    text = Path(ridge).read_text(encoding="utf-8")
+    text += '\n[build]\nwound_at = "57 9/16 in"\n'
+    text += 'readings = [{ stage = "bare", length = "57 m" }]\n'
+    (tmp_path / "again.toml").write_text(text, encoding="utf-8")
+    result = run("plan", "again.toml", "--read", "half=57 1/2 in")
+    assert result.stderr.startswith("build.readings[1].length: '57 m'")
+
+
+def test_where_it_was_wound_goes_before_where_it_was_to_be(run, example):
+    """--wound-at answers for a job that had fixed its post setting otherwise."""
+    job = example("scree-at-the-old-mark")
+    data = json.loads(run("plan", job, "--json", "--wound-at", "98 15/16 in").output)
+    assert 98.9375 * 0.0254 == pytest.approx(data["winding"]["posts_outside_m"])
+
+
+@pytest.mark.parametrize(
     ("reading", "said"),
     [
-        ("bare", "--read: 'bare': is a stage, = and a length"),
-        ("bare=", "--read: 'bare=': is a stage, = and a length"),
-        ("bare=57 5/8", "build.readings[1].length: '57 5/8': a length needs a unit"),
-        ("first=57 5/8 in", "build.readings[1].stage: 'first': is not one of the choices"),
-        ("half=57 in at 100", "build.readings[1].load: '100': a force needs a unit"),
+        ("bare", "--read: 'bare': must be a stage, = and a length"),
+        ("bare=", "--read: 'bare=': must be a stage, = and a length"),
+        ("bare=57 5/8", "--read: '57 5/8': a length needs a unit"),
+        ("first=57 5/8 in", "--read: 'first': must be 'bare', 'half'"),
+        ("half=57 in at 100", "--read: '100': a force needs a unit"),
     ],
 )
 def test_a_reading_that_cannot_be_read_is_named(run, ridge, reading, said):

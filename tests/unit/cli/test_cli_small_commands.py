@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 
 import pytest
 
@@ -15,6 +16,17 @@ def test_check_says_posts_and_chance(run, example):
     assert "String for the ridge bow [RIDGE-1] can be planned: posts at" in output
     data = json.loads(run("check", example("ridge-string"), "--json").output)
     assert ("RIDGE-1", True) == (data["job"], data["can_be_planned"])
+
+
+def test_check_counts_what_the_plan_warns_of(run, example):
+    """What is to be settled first is counted and shown, and the JSON holds the same."""
+    output = run("check", example("tarn-string")).output
+    warnings = json.loads(run("check", example("tarn-string"), "--json").output)["warnings"]
+    assert len(warnings) > 1
+    assert f"It has {len(warnings)} warnings; look at the plan" in output
+    said = " ".join(output.split())
+    assert all(warning in said for warning in warnings[:6])
+    assert len(warnings[:6]) == sum(line.startswith("  ! ") for line in output.splitlines())
 
 
 @pytest.mark.parametrize(
@@ -58,10 +70,12 @@ def converted(run, *arguments: str) -> dict:
 
 
 def test_the_same_condition_changes_nothing(run):
-    """Read and wanted alike, the length stays; its doubt is that of the reading."""
+    """Read and wanted alike, the length stays; its doubt is that of reading and tape."""
     data = converted(run, "57 1/4 in +- 1/32", "--from-load", "100 lbf +- 0.001")
     assert 57.25 * INCH == pytest.approx(data["length_m"], abs=2e-5)
-    assert INCH / 32 == pytest.approx(data["length_plus_minus_m"], rel=0.02)
+    steel = 2 * 0.0002 * 57.25 * INCH
+    whole = math.hypot(INCH / 32, steel)
+    assert whole == pytest.approx(data["length_plus_minus_m"], rel=0.02)
 
 
 def test_a_hand_tight_reading_is_short(run):
@@ -80,6 +94,21 @@ def test_thicker_pins_read_shorter(run):
     assert data["shift_m"] > belt
     mixed = converted(run, "57 1/4 in", "--from-pins", "1/2 in, 1/4 in")
     assert 0.0 < mixed["shift_m"] < data["shift_m"]
+
+
+def test_a_warm_reading_is_longer_when_cool(run):
+    """Fibre that shrinks by warmth and steel that grows: read warm, the line is longer at 68."""
+    warm = converted(run, "57 1/4 in", "--from-temperature", "104 degF")
+    assert warm["shift_m"] == pytest.approx(57.25 * INCH * 20.0 * 2.2e-5, rel=0.1)
+    back = converted(run, "57 1/4 in", "--to-temperature", "40 degC")
+    assert back["shift_m"] == pytest.approx(-warm["shift_m"], rel=0.05)
+
+
+def test_stated_loops_are_surer_than_none(run):
+    """A loop size that was given leaves less doubt over thick pins than one that was assumed."""
+    given = converted(run, "57 1/4 in", "--from-pins", "1/2 in", "--loops", "7/8 in")
+    assumed = converted(run, "57 1/4 in", "--from-pins", "1/2 in")
+    assert given["length_plus_minus_m"] < assumed["length_plus_minus_m"]
 
 
 def test_there_and_back_again(run):
@@ -105,10 +134,13 @@ def test_a_job_gives_the_line(run, example):
     [
         (("57 1/4",), "LENGTH: '57 1/4': a length needs a unit"),
         (("57 in", "--from-load", "100"), "--from-load: '100': a force needs a unit"),
-        (("57 in", "--to-load", "0 lbf"), "--to-load: '0 lbf': must be above 0"),
+        (("57 in", "--to-load", "0 lbf"), "--to-load: '0 lbf': must lie between"),
         (("57 in", "--from-pins", "1/4 in, 1/4 in, 1/4 in"), "--from-pins: "),
-        (("57 in",), "--strand: 'nothing': is needed without --job"),
-        (("57 in", "--strand", "hmpe"), "--strands: 'nothing': is needed without --job"),
+        (("57 in", "--from-temperature", "300 degF"), "--from-temperature: '300 degF': must lie"),
+        (("57 in", "--to-temperature", "20"), "--to-temperature: '20': a temperature needs"),
+        (("57 in", "--strand", "hmpe", "--strands", "18", "--from-pins", "1 in"), "--from-pins: "),
+        (("57 in",), "--strand: is needed without --job"),
+        (("57 in", "--strand", "hmpe"), "--strands: is needed without --job"),
         (("57 in", "--strand", "wool", "--strands", "18"), "makeup.strand: 'wool': "),
         (("57 in", "--strand", "hmpe", "--strands", "18", "--loops", "big"), "--loops: 'big': "),
     ],

@@ -10,9 +10,11 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.workshop.job import job_from_table
+from strandwright.reference import strands, threads
+from strandwright.workshop.job import job_from_table, job_schema
 
 HOW_TO = Path(__file__).parents[3] / "docs" / "how-to"
+FENCED = re.DOTALL | re.MULTILINE
 PAGES = ("write-a-job-file", "from-original-to-sheet", "plan-again-from-readings")
 
 
@@ -43,10 +45,67 @@ def test_every_command_on_the_page_runs(run, example, tmp_path, page):
 
 def test_the_pieces_make_a_job(run, tmp_path):
     """The tables shown are together a job that can be planned."""
-    text = 'id = "MINE-1"\nname = "My string"\n\n' + "\n".join(blocks("write-a-job-file", "toml"))
+    _, *pieces = blocks("write-a-job-file", "toml")
+    text = "\n".join(pieces)
     (tmp_path / "mine.toml").write_text(text, encoding="utf-8")
     result = run("check", "mine.toml")
     assert 0 == result.exit_code, result.stderr
+
+
+def test_the_least_job_is_whole_and_the_least(run, tmp_path):
+    """The first job on the page can be planned, and without any of its entries it cannot."""
+    text = blocks("write-a-job-file", "toml")[0]
+    lines = text.splitlines()
+    (tmp_path / "least.toml").write_text(text, encoding="utf-8")
+    result = run("check", "least.toml")
+    assert 0 == result.exit_code, result.stderr
+    entries = [number for number, line in enumerate(lines) if "=" in line]
+    assert len(entries) > 8
+    for number in entries:
+        left = "\n".join(lines[:number] + lines[number + 1 :])
+        (tmp_path / "less.toml").write_text(left, encoding="utf-8")
+        assert 2 == run("check", "less.toml").exit_code, lines[number]
+
+
+def names_in(schema: dict, place: str) -> set[str]:
+    """Give the words that may stand at a dotted place of the job file."""
+    node = schema
+    for name in place.split("."):
+        node = node["properties"][name]
+        while "enum" not in node and "properties" not in node:
+            if "anyOf" in node:
+                node = node["anyOf"][0]
+            elif "items" in node:
+                node = node["items"]
+            else:
+                node = schema["$defs"][node["$ref"].rsplit("/", 1)[1]]
+    return set(node.get("enum", node.get("properties")))
+
+
+@pytest.mark.parametrize(
+    "place",
+    [
+        "bow.kind", "line.kind", "line.servings.use", "makeup.pattern", "makeup.hand",
+        "makeup.own_strand", "bench", "bench.gauge", "bench.tape", "bench.beam", "route",
+        "route.order", "build", "build.readings", "build.readings.stage", "paper",
+        "paper.units", "paper.size",
+    ],
+)  # fmt: skip
+def test_every_name_is_on_the_page(place):
+    """Whatever may stand at these places of a job file is named on the page."""
+    text = (HOW_TO / "write-a-job-file.md").read_text(encoding="utf-8")
+    named = set(re.findall(r'`"?([^`"]+)"?`', re.sub(r"^```.*?^```", "", text, flags=FENCED)))
+    shown = set(re.findall(r"^(\w+) = ", text, re.MULTILINE))
+    assert set() == names_in(job_schema(), place) - named - shown
+
+
+def test_strands_and_threads_are_those_of_the_reference():
+    """The tables list every built-in strand and thread, as it is called and used, and no other."""
+    text = (HOW_TO / "write-a-job-file.md").read_text(encoding="utf-8")
+    told = {f"| `{s.id}` | {s.name} |" for s in strands().values()}
+    told |= {f"| `{t.id}` | {t.name} | {', '.join(t.use)} |" for t in threads().values()}
+    section = text.partition("### Strands and threads")[2].partition("### `[makeup]`")[0]
+    assert told == {line for line in section.splitlines() if line.startswith("| `")}
 
 
 def test_the_readings_shown_are_readings(example):

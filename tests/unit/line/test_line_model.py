@@ -86,12 +86,12 @@ def test_a_gauge_that_shows_too_little_stretches_more() -> None:
 
 
 def test_packing_makes_the_bundle_thinner() -> None:
-    """Denser bundles are thinner, and a serving never loosens one."""
+    """Denser bundles are thinner, and a serving squeezes the section by its squeeze."""
     made = model()
     loose, dense = (made.core_diameter(unknowns(packing=p), served=False)[0] for p in (0.6, 0.8))
     assert dense < loose
-    tight = made.core_diameter(unknowns(packing=0.85, served_packing=0.8), served=True)
-    assert tight[0] == made.core_diameter(unknowns(packing=0.85), served=False)[0]
+    bare, tight = (made.core_diameter(unknowns(squeeze=1.2), served=s)[0] for s in (False, True))
+    assert (bare / tight) ** 2 == pytest.approx(1.2)
 
 
 def test_served_first_the_bare_parts_take_more_turns() -> None:

@@ -21,7 +21,7 @@ from strandwright.workshop.job import Paper, read_job
 EXAMPLES = Path(strandwright.__file__).parent / "examples"
 
 # A field that ends so is a number in that unit.
-UNITS = ("_m", "_n", "_kg", "_s", "_per_m", "_turns", "_n_m", "_n_per_tex")
+UNITS = ("_m", "_n", "_n_per_k", "_kg", "_s", "_per_m", "_turns", "_n_m", "_n_per_tex")
 
 
 @pytest.fixture(scope="module")
@@ -63,8 +63,8 @@ def test_the_sections_stand_as_documented(data):
     assert 1 == FORMAT == data["format"]
     assert [
         "format", "program", "plan", "job", "line", "units", "target", "order", "winding",
-        "stages", "servings", "marks", "throats", "twist", "bare", "strength", "fits", "mass",
-        "landing", "rest", "steps", "warnings", "learned", "unknowns",
+        "stages", "servings", "loops", "marks", "throats", "twist", "bare", "strength", "fits",
+        "mass", "landing", "rest", "steps", "warnings", "learned", "unknowns",
     ] == list(data)  # fmt: skip
 
 
@@ -86,7 +86,7 @@ def test_a_half_range_stands_beside_its_value_and_text(data):
 def test_every_real_number_says_its_unit(data):
     """A float is in a field whose name ends in a unit, or is a plain number of a known kind."""
     plain = re.compile(
-        r"share|chance|chance_blind|turns|turns_low|turns_high|most_turns|rounds|wraps|"
+        r"tightest|share|chance|chance_blind|chance_of_original|turns|turns_low|turns_high|most_turns|rounds|wraps|"
         r"(twist|bundle|ends)_keeps?|strength_kept|value|standard_uncertainty_on_scale"
     )
     for place, fields in walk(data):

@@ -70,7 +70,9 @@ def _inside(schema: dict, node: dict) -> dict:
         ({"line__finished": "57 m"}, "line.finished"),
         ({"bench__drag": "0 lbf"}, "bench.drag"),
         ({"line__servings__1__tension": "0 lbf"}, "line.servings[2].tension"),
-        ({"original__readings__0__zero_post": "3/4 in"}, "original.readings[1].zero_post"),
+        ({"original__readings__0__zero_post": "3/4 in", "line__finished": None},
+         "original.readings[1].zero_post"),
+        ({"line__zero_end__size": "3/8 in"}, "line.zero_end.size"),
         ({"bench__loop_pin": "5/8 in"}, "bench.loop_pin"),
         ({"route": {"wound_at": "130 in"}}, "route.wound_at"),
         ({"build": {"wound_at": "20 in"}}, "build.wound_at"),
@@ -101,3 +103,23 @@ def test_the_ends_of_a_range_are_allowed():
     refuse_impossible(spoilt(bench__drag="40 lbf"))
     with pytest.raises(InputError):
         refuse_impossible(spoilt(bench__drag="40.1 lbf"))
+
+
+def test_legs_take_room_in_the_loop():
+    """A bare pin of the loop's own girth does not go in: the legs are round it too."""
+    girth = "0.55 in"  # twice 7/8 in laid flat goes round 0.557 in
+    with pytest.raises(InputError) as caught:
+        refuse_impossible(spoilt(bench__loop_pin=girth))
+    assert caught.value.field == "bench.loop_pin"
+    refuse_impossible(spoilt(bench__loop_pin="0.48 in"))
+
+
+def test_a_pin_of_a_reading_nobody_needs_is_let_be():
+    """A length asked for does not hang on the pin that the original was read over."""
+    refuse_impossible(spoilt(original__readings__0__zero_post="3/4 in"))
+
+
+def test_the_originals_own_loop_is_what_its_pin_must_pass():
+    """A worn line of larger loops than the new one was read over a thicker post."""
+    places = {"original__readings__0__zero_post": "3/4 in", "line__finished": None}
+    refuse_impossible(spoilt(**places, original__zero_loop="2 in", original__far_loop="2 in"))

@@ -9,7 +9,7 @@ from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
 from strandwright.workshop.job import job_from_table
 
-HOSTILE = '#panic("x") $x$ *b* _i_ <b>&amp; @ref `raw` \\ "q" [y] // c /* */ \u202e 1/2 ½ é'
+HOSTILE = '#panic("x") $x$ *b* _i_ <b>&amp; @ref `raw` \\ "q" [y] // c /* */ 1/2 ½ é'
 
 
 def job_table(**changes: Any) -> dict[str, Any]:

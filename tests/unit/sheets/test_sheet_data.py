@@ -12,6 +12,7 @@ import pytest
 from sample_plan import sample_plan
 
 from strandwright.errors import SheetError
+from strandwright.planning.cautions import DEFER
 from strandwright.planning.written import Written
 from strandwright.sheets import render_sheet, sheet_data, write_sheet
 from strandwright.sheets.prose import as_text, prose, words
@@ -102,7 +103,8 @@ def test_each_caution_of_the_plan_stands_at_its_step() -> None:
     rows = sheet_data(plan)["steps"]
     assert any(step.caution for step in plan.steps)
     for step, row in zip(plan.steps, rows, strict=True):
-        assert step.caution in as_text(row["caution"])
+        # What is said for the whole sheet stands once, in the box below the route.
+        assert step.caution.replace(DEFER, "").strip() in as_text(row["caution"])
 
 
 @pytest.mark.parametrize(

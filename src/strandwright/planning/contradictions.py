@@ -1,0 +1,118 @@
+"""Contradictions: entries that are sane each by itself and cannot both be meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+
+from strandwright.errors import InputError, LimitError, SpecError
+from strandwright.planning.prepare import make_loads
+from strandwright.planning.strand_stock import known_strand
+from strandwright.planning.written import Written
+from strandwright.units import Dimension, parse
+from strandwright.workshop.job import Job
+from strandwright.workshop.shorthand import parse_shorthand
+
+#: A shorthand is rounded, and the new line may be a shade longer than the old one [m]
+_SAME_LINE = parse(Dimension.LENGTH, "1/4 in", field="range").value
+
+
+def contradictions(job: Job) -> Iterator[InputError]:
+    """Find entries that do not go together.
+
+    Parameters
+    ----------
+    job : Job
+        The job; each entry is in its own range.
+
+    Yields
+    ------
+    InputError
+        For each pair that contradicts itself, named at the entry to be mended.
+    """
+    yield from _half_given_servings(job)
+    yield from _wound_twice(job)
+    yield from _measured_over_the_stretch(job)
+    yield from _nock_the_wrong_way_round(job)
+    yield from _shorthand_of_another_line(job)
+    yield from _proof_without_turns(job)
+
+
+def _half_given_servings(job: Job) -> Iterator[InputError]:
+    """Find servings that have one edge of their own and not the other."""
+    for number, serving in enumerate(job.line.servings, start=1):
+        given, missing = ("start", "stop") if serving.stop is None else ("stop", "start")
+        if (serving.start is None) != (serving.stop is None):
+            yield SpecError(
+                f"line.servings[{number}].{missing}",
+                "nothing",
+                f"must be given, because {given} is",
+                f"add it, or take {given} out so that both come from the shorthand",
+            )
+
+
+def _wound_twice(job: Job) -> Iterator[InputError]:
+    """Find two post settings for one skein."""
+    planned, done = job.route.wound_at, job.build.wound_at
+    if planned is not None and done is not None and planned.value != done.value:
+        rule = f"must equal route.wound_at, {planned.text}, where both are given"
+        yield SpecError("build.wound_at", done.text, rule, "take out the one that is not so")
+
+
+def _measured_over_the_stretch(job: Job) -> Iterator[InputError]:
+    """Find a measuring load that would stretch the line anew."""
+    loads, to = make_loads(job, known_strand(job)), Written.on(job.paper)
+    if loads.measure > loads.stretch:
+        entered = job.route.measure or job.route.stretch
+        field = "route.measure" if job.route.measure is not None else "route.stretch"
+        side = f"the stretch load, {to.force(loads.stretch)}, or less"
+        if field == "route.stretch":
+            side = f"the measuring load, {to.force(loads.measure)}, or more"
+        given = to.force(loads.measure) if entered is None else entered.text
+        remedy = "measure at a lower load, or stretch at a higher one"
+        yield LimitError(field, given, f"must be {side}", remedy)
+
+
+def _nock_the_wrong_way_round(job: Job) -> Iterator[InputError]:
+    """Find a nock that would not hold what snaps into it."""
+    nock = job.bow.nock
+    if nock is not None and nock.entry is not None and nock.entry.value > nock.seat.value:
+        rule = f"must be bow.nock.seat, {nock.seat.text}, or less"
+        yield SpecError("bow.nock.entry", nock.entry.text, rule, "swap the two, or measure again")
+
+
+def _shorthand_of_another_line(job: Job) -> Iterator[InputError]:
+    """Find shorthands whose overall length is not that of the line, nor of each other."""
+    known: list[tuple[str, str, Fraction]] = []
+    if job.line.finished is not None:
+        known.append(("line.finished", job.line.finished.text, job.line.finished.value))
+    for field, text in (
+        ("line.shorthand", job.line.shorthand),
+        ("original.shorthand", job.original.shorthand),
+    ):
+        if not text:
+            continue
+        length = parse_shorthand(text, field=field).length
+        shown = text.split(":")[0].split(";")[0].strip()
+        other = next((k for k in known if abs(k[2] - length) > _SAME_LINE), None)
+        if other is not None:
+            rule = f"must begin with a length within 1/4 in (6.4 mm) of {other[0]}, {other[1]}"
+            yield SpecError(field, shown, rule, f"mend it or {other[0]}; they are one line")
+        known.append((field, shown, length))
+
+
+def _proof_without_turns(job: Job) -> Iterator[InputError]:
+    """Find a proof that was read before any turn was in, on a line that is to be twisted."""
+    build = job.build
+    meant = job.makeup.turns == 0.0 or (
+        job.makeup.twist is not None and job.makeup.twist.value == 0
+    )
+    proofs = [(n, r) for n, r in enumerate(build.readings, start=1) if r.stage == "proof"]
+    if meant or not proofs:
+        return
+    rule, remedy = "must be above 0 where the proof has been read", "give the turns that are in"
+    if build.turns == 0.0:
+        yield SpecError("build.turns", "0", rule, remedy)
+    for number, reading in proofs:
+        if reading.turns == 0.0:
+            yield SpecError(f"build.readings[{number}].turns", "0", rule, remedy)

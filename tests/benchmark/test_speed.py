@@ -1,0 +1,115 @@
+"""Speed, measured beside a peer in the same run; prints medians, asserts ratios only."""
+
+from __future__ import annotations
+
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Callable
+from importlib.resources import files
+
+import numpy as np
+import pytest
+
+from strandwright.drawing import strip_svg
+from strandwright.line.build import build
+from strandwright.numerics.propagation import monte_carlo, propagate
+from strandwright.planning.picture import strip_picture
+from strandwright.planning.plan_line import INTERACTING, at_mean, plan_line
+from strandwright.planning.prepare import prepare
+from strandwright.planning.settings import choose_settings
+from strandwright.planning.take_off import find_target
+from strandwright.workshop.job import Job, read_job
+
+RIDGE = files("strandwright") / "examples" / "ridge-string.toml"
+
+
+def _times(act: Callable[[], object], runs: int) -> list[float]:
+    spent: list[float] = []
+    for _ in range(runs):
+        start = time.perf_counter()
+        act()
+        spent.append(time.perf_counter() - start)
+    return spent
+
+
+def _say(name: str, spent: list[float], beside: float | None = None) -> None:
+    median, high = statistics.median(spent), float(np.quantile(spent, 0.99))
+    ratio = "" if beside is None else f"  x{median / beside:.1f} of the peer"
+    sys.stdout.write(f"\n{name}: median {1e3 * median:.2f} ms, p99 {1e3 * high:.2f} ms{ratio}\n")
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    """The packaged two-cam string."""
+    return read_job(RIDGE.read_text(encoding="utf-8"))
+
+
+def test_replan_and_strip(job: Job) -> None:
+    """A replan with its strip, beside one Newton solve of the same line's strands."""
+    target = find_target(job)
+    prepared = prepare(job, target.length.value)
+    q = at_mean(prepared.parameters)
+    settings = choose_settings(prepared, q).settings
+
+    def replan() -> object:
+        return strip_svg(strip_picture(plan_line(job, target)))
+
+    replan()
+    one = statistics.median(_times(lambda: build(prepared.model, q, settings), 60))
+    spent = _times(replan, 60)
+    _say("replan, numbers and strip", spent, one)
+    assert statistics.median(spent) < 40.0 * one
+
+
+def test_uncertainty_against_a_batch(job: Job) -> None:
+    """The propagated +- is at least fifty times quicker than a batch of 1e5, and agrees."""
+    target = find_target(job)
+    prepared = prepare(job, target.length.value)
+    settings = choose_settings(prepared, at_mean(prepared.parameters)).settings
+
+    def model(q: dict[str, np.ndarray]) -> dict[str, np.ndarray]:
+        return {"finished": build(prepared.model, q, settings).finished.length}
+
+    quick = _times(
+        lambda: propagate(model, prepared.parameters, interacting=INTERACTING), 20
+    )
+    start = time.perf_counter()
+    batch = monte_carlo(model, prepared.parameters, 100_000, seed=7)
+    slow = time.perf_counter() - start
+    ours = propagate(model, prepared.parameters, interacting=INTERACTING)
+    _say("propagated +-", quick, slow)
+    assert slow > 50.0 * statistics.median(quick)
+    assert ours.second_order[0] == pytest.approx(batch.standard_deviation[0], rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("words", "most"),
+    [(["--help"], 8.0), (["plan", str(RIDGE)], 80.0)],
+)
+def test_commands_against_bare_python(words: list[str], most: float) -> None:
+    """A whole command, cold, beside a Python that does nothing."""
+
+    def run(arguments: list[str]) -> None:
+        subprocess.run([sys.executable, *arguments], check=True, capture_output=True)
+
+    bare = statistics.median(_times(lambda: run(["-c", "pass"]), 9))
+    spent = _times(lambda: run(["-m", "strandwright", *words]), 9)
+    _say(f"strandwright {words[0]}", spent, bare)
+    assert statistics.median(spent) < most * bare
+
+
+def test_sheet_cold(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """A sheet from the command line, cold, beside the plan alone."""
+    out = tmp_path_factory.mktemp("sheet") / "sheet.pdf"
+
+    def run(*arguments: str) -> None:
+        subprocess.run(
+            [sys.executable, "-m", "strandwright", *arguments], check=True, capture_output=True
+        )
+
+    plan = statistics.median(_times(lambda: run("plan", str(RIDGE)), 5))
+    spent = _times(lambda: run("sheet", str(RIDGE), "-o", str(out)), 5)
+    _say("strandwright sheet", spent, plan)
+    assert statistics.median(spent) < 6.0 * plan

@@ -1,0 +1,127 @@
+"""Settings: posts, turns and marks belong together and lie on the shop's steps."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from sample_job import CABLE, EXAMPLE_NAMES, INCH, RIDGE, chosen_of, exact, job_of, prepared_of
+from strandwright.errors import SpecError
+from strandwright.line.build import build
+from strandwright.planning.prepare import at_mean
+from strandwright.planning.settings import round_to, rounding_step, wanted_turns
+from strandwright.reference import practice
+
+
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_settings_lie_on_the_shops_steps(name):
+    """Posts and marks come out in the tape's steps, turns in halves."""
+    job = job_of(name)
+    chosen = chosen_of(job)
+    for value in (chosen.settings.posts, *chosen.settings.marks):
+        steps = value / rounding_step(job)
+        assert steps == pytest.approx(round(steps), abs=1e-6)
+    assert 2.0 * chosen.settings.turns == round(2.0 * chosen.settings.turns)
+
+
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_chosen_settings_bring_the_line_to_length(name):
+    """Built at the means with the exact turns, the line is its target; rounded, half a step off."""
+    job = job_of(name)
+    prepared, chosen = prepared_of(job), chosen_of(job)
+    q = at_mean(prepared.parameters)
+    settings = chosen.settings
+    lengths = [
+        float(build(prepared.model, q, type(settings)(settings.posts, turns, settings.marks))
+              .finished.length[0])
+        for turns in (chosen.exact_turns, settings.turns, settings.turns + 0.5)
+    ]  # fmt: skip
+    # Marks rounded to the tape divide the twist a little otherwise than the drawing does.
+    assert lengths[0] == pytest.approx(prepared.model.line.length, abs=0.02e-3)
+    half_turn = lengths[1] - lengths[2]
+    assert abs(lengths[1] - prepared.model.line.length) <= 0.55 * half_turn
+
+
+@pytest.mark.parametrize("name", [RIDGE, CABLE])
+@pytest.mark.parametrize("turns", [5.0, 20.0, 33.5])
+def test_exact_posts_give_the_turns_back(name, turns):
+    """Wound exactly where a plan's turns would put the posts, those turns are needed."""
+    free = {"route.wound_at": None, "makeup.twist": None, "makeup.turns": turns}
+    chosen = chosen_of(job_of(name, free))
+    again = chosen_of(job_of(name, free | {"route.wound_at": exact(chosen.exact_posts)}))
+
+    assert again.exact_turns == pytest.approx(turns, abs=1e-3)
+    assert again.settings.turns == turns
+
+
+def test_wider_posts_need_more_turns():
+    """A longer skein needs more turns to come to the same length, in its square about evenly."""
+    start = chosen_of(job_of()).exact_posts
+    widths = start + INCH / 16.0 * np.arange(-4, 5)
+    turns = np.array(
+        [chosen_of(job_of(changes={"route.wound_at": exact(w)})).exact_turns for w in widths]
+    )
+    assert (np.diff(turns) > 0.0).all()
+    # Take-up goes with the square of the turns: the squares rise in almost equal steps.
+    steps = np.diff(turns**2)
+    assert steps.max() / steps.min() < 1.1
+
+
+def test_posts_too_close_are_refused():
+    """No turns lengthen a line: wound shorter than it can be, the plan says so and what to do."""
+    with pytest.raises(SpecError, match="too short before any turn; set the posts wider"):
+        chosen_of(job_of(changes={"route.wound_at": "56 3/4 in"}))
+
+
+def test_posts_too_wide_are_refused():
+    """A skein that no sane twist shortens enough is refused too."""
+    with pytest.raises(SpecError, match="too long at 2 turns per inch; set the posts closer"):
+        chosen_of(job_of(changes={"route.wound_at": "70 in"}))
+
+
+def test_build_overrules_the_route():
+    """Where a skein is wound already, what the route had planned no longer counts."""
+    wound = {"route.wound_at": "57 1/2 in", "build.wound_at": "57 5/8 in"}
+    assert chosen_of(job_of(changes=wound)).settings.posts == pytest.approx(57.625 * INCH)
+
+
+def test_millimetre_jobs_are_set_in_half_millimetres():
+    """A job in millimetres has its posts to half a millimetre."""
+    job = job_of(changes={"paper.units": "mm"})
+    assert rounding_step(job) == 0.0005
+    assert chosen_of(job).settings.posts * 2000.0 == pytest.approx(
+        round(chosen_of(job).settings.posts * 2000.0), abs=1e-6
+    )
+
+
+@pytest.mark.parametrize(("value", "step"), [(1.0312, 0.0005), (57.26 * INCH, INCH / 16.0)])
+def test_rounding_is_to_the_nearest(value, step):
+    """A rounded value is a multiple of the step within half a step."""
+    rounded = round_to(value, step)
+    assert abs(rounded - value) <= step / 2.0
+    assert rounded / step == pytest.approx(round(rounded / step))
+
+
+def test_turns_and_twist_are_not_both_given():
+    """Turns and a twist rate together contradict each other."""
+    job = job_of(changes={"makeup.turns": 28.0, "makeup.twist": "0.5 per in"})
+    with pytest.raises(SpecError) as caught:
+        wanted_turns(prepared_of(job))
+    assert caught.value.field == "makeup.turns"
+
+
+def test_twist_mistaken_for_turns_is_refused():
+    """A count written as turns per inch is caught by its size."""
+    with pytest.raises(SpecError, match="at most 2 turns per inch"):
+        wanted_turns(prepared_of(job_of(changes={"makeup.twist": "28 per in"})))
+
+
+@pytest.mark.parametrize(
+    ("name", "row"),
+    [(RIDGE, "compound_string"), (CABLE, "cable"), ("mere-string", "recurve_endless")],
+)
+def test_usual_rate_goes_by_the_kind_of_line(name, row):
+    """Without turns or twist, practice's rate for that kind of line over its body is taken."""
+    prepared = prepared_of(job_of(name, {"makeup.twist": None, "makeup.turns": None}))
+    body = float(np.ptp(prepared.model.layout.edges))
+    assert abs(wanted_turns(prepared) - practice(f"twist.{row}").value * body) <= 0.25
