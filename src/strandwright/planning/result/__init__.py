@@ -1,0 +1,40 @@
+"""The result of planning: the plan and its parts, frozen, every answer with its +-."""
+
+from strandwright.planning.result.bench import (
+    ColourRun,
+    LoopPlan,
+    MarkPlan,
+    ServingPlan,
+    StagePlan,
+    TwistPlan,
+    Winding,
+)
+from strandwright.planning.result.certainty import (
+    Fit,
+    Landing,
+    Learned,
+    LoadCheck,
+    Remedy,
+    Strength,
+    Target,
+)
+from strandwright.planning.result.plan import Plan, Step
+
+__all__ = [
+    "ColourRun",
+    "Fit",
+    "Landing",
+    "Learned",
+    "LoadCheck",
+    "LoopPlan",
+    "MarkPlan",
+    "Plan",
+    "Remedy",
+    "ServingPlan",
+    "StagePlan",
+    "Step",
+    "Strength",
+    "Target",
+    "TwistPlan",
+    "Winding",
+]

@@ -1,0 +1,160 @@
+"""The plan: everything a technician needs to build one line, every number with its +-."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+from strandwright.line.route import Loads, Route
+from strandwright.numerics.parameters import ParameterVector
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.result.bench import (
+    LoopPlan,
+    MarkPlan,
+    ServingPlan,
+    StagePlan,
+    TwistPlan,
+    Winding,
+)
+from strandwright.planning.result.certainty import Fit, Landing, Learned, Strength, Target
+from strandwright.workshop.job import Job
+
+
+@dataclass(frozen=True)
+class Step:
+    """One step of the route as the technician does it.
+
+    Attributes
+    ----------
+    number : int
+        From 1 [-]
+    key : str
+        ``posts``, ``wind``, ``even``, ``shift``, ``stretch``, ``read``, ``loops``, ``serve``,
+        ``twist``, ``proof``, ``tag``.
+    title : str
+        The act, a verb first.
+    headline : str
+        The one number to act on, with its unit.
+    lines : tuple of str
+        What else to know.
+    caution : str
+        Plain words where something can hurt; empty where nothing can.
+    done : bool
+        True when a reading shows that it is behind.
+    """
+
+    number: int
+    key: str
+    title: str
+    headline: str
+    lines: tuple[str, ...]
+    caution: str
+    done: bool = False
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A plan for one line, whole: the job it was made from and every answer.
+
+    Attributes
+    ----------
+    id : str
+        Identity of this plan: the same job and program give the same.
+    job : Job
+        The job.
+    target : Target
+        The length asked for.
+    route : Route
+        The order of work with its stages.
+    loads : Loads
+        Loads and times of the route.
+    winding : Winding
+        Posts, passes, colours, tails.
+    stages : tuple of StagePlan
+        Recorded states in order.
+    servings : tuple of ServingPlan
+        Servings along the line.
+    loops : tuple of LoopPlan
+        The two loops, zero end first.
+    marks : tuple of MarkPlan
+        Marks along the line.
+    throats : tuple of float
+        Finished distance of each throat from the outside of its own pin, zero and far [m]
+    twist : TwistPlan
+        Turns.
+    bare_diameter : Estimate
+        Diameter of the bare bundle at the measuring load [m]
+    strength : Strength
+        Break load against the loads.
+    fits : tuple of Fit
+        Diameters against nock, tracks and pegs.
+    mass : Estimate
+        Mass of the finished line [kg]
+    arrow_mass : Estimate or None
+        Arrow mass that costs as much speed as this line does; None for a cable [kg]
+    load_per_kelvin : Estimate
+        Change of the load on locked posts when everything gets a kelvin warmer [N/K]
+    landing : Landing
+        How sure it is.
+    rest : float
+        Rest before the proof so that the delayed recovery no longer matters [s]
+    warnings : tuple of str
+        What to settle first.
+    learned : tuple of Learned
+        Readings used so far.
+    parameters : ParameterVector
+        What is known of the unknowns, after those readings.
+    """
+
+    id: str
+    job: Job
+    target: Target
+    route: Route
+    loads: Loads
+    winding: Winding
+    stages: tuple[StagePlan, ...]
+    servings: tuple[ServingPlan, ...]
+    loops: tuple[LoopPlan, ...]
+    marks: tuple[MarkPlan, ...]
+    throats: tuple[float, float]
+    twist: TwistPlan
+    bare_diameter: Estimate
+    strength: Strength
+    fits: tuple[Fit, ...]
+    mass: Estimate
+    arrow_mass: Estimate | None
+    load_per_kelvin: Estimate
+    landing: Landing
+    rest: float
+    warnings: tuple[str, ...]
+    learned: tuple[Learned, ...]
+    parameters: ParameterVector
+
+    @cached_property
+    def steps(self) -> tuple[Step, ...]:
+        """The route as the technician does it, one act and one number each."""
+        from strandwright.planning.steps import lay_out_steps
+
+        return lay_out_steps(self)
+
+    def _repr_svg_(self) -> str:
+        """Show the line on its strip in a notebook."""
+        from strandwright.drawing import notebook_svg
+        from strandwright.planning.picture import strip_picture
+
+        return notebook_svg(strip_picture(self))
+
+    def stage(self, key: str) -> StagePlan:
+        """Give the stage of that key.
+
+        Parameters
+        ----------
+        key : str
+            The stage's short name.
+
+        Returns
+        -------
+        StagePlan
+            The stage.
+        """
+        return next(s for s in self.stages if s.key == key)
