@@ -43,7 +43,7 @@ def throat_by_hull(perimeter: float, rho: float, h: float) -> float:
     def excess(x: float) -> float:
         return girth(circle(0.0, rho), np.array([[x, h], [x, -h]])) - 2 * h - perimeter
 
-    return brentq(excess, np.sqrt(rho**2 - h**2), perimeter, xtol=1e-13)
+    return float(brentq(excess, np.sqrt(rho**2 - h**2), perimeter, xtol=1e-13))  # pyright: ignore[reportArgumentType]
 
 
 @pytest.mark.parametrize(

@@ -4,6 +4,8 @@ Nobody printed these as measurements. They are rules and recipes that pass from 
 and the model should not contradict them where it covers the same thing.
 """
 
+from importlib.resources import files
+
 import numpy as np
 import pytest
 from scipy.optimize import brentq
@@ -13,7 +15,9 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.fibre.twist import StrandSet, span_length
 from strandwright.geometry.belt import belt_length
 from strandwright.line.serving_geometry import served_span, tail_length_to_hold
+from strandwright.planning.plan_line import plan_line
 from strandwright.reference import strand, thread
+from strandwright.workshop.job import read_job
 
 INCH = 0.0254
 LBF = 4.4482216152605
@@ -68,7 +72,7 @@ def test_strands_told_and_tested(record, name: str, told: float, tested: str) ->
 def test_six_inches_of_tail_hold() -> None:
     """A tag end of 6 in under a serving holds its strand at a 300 lbf stretch three times over.
 
-    It would hold even the breaking load of the strand, though with little to spare.
+    It would hold even the breaking load of the strand.
     """
     blend, braid = strand("hmpe-lcp"), thread("braid-018")
     core = bundle_diameter(
@@ -86,8 +90,7 @@ def test_six_inches_of_tail_hold() -> None:
         for pull in (300 * LBF / 24, blend.break_load.value)
     )
     assert 3.0 * stretch < 6 * INCH
-    assert breaking < 10 * INCH
-    assert breaking / stretch == pytest.approx(blend.break_load.value / (300 * LBF / 24))
+    assert breaking < 6 * INCH
 
 
 def test_the_next_turn_of_a_compound_string(record) -> None:
@@ -99,3 +102,49 @@ def test_the_next_turn_of_a_compound_string(record) -> None:
     ]
     record("58 in string of 24 strands, 0.100 in across", "next turn at 0.67 turns/in", "0.033",
            (lengths[0] - lengths[1]) / INCH, 1e-3, "small-angle rule", "in")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "order",
+    [
+        "serve, then twist",
+        "twist, stretch, then serve",
+        "stretch, twist, stretch, then serve",
+    ],
+)
+def test_the_plan_of_the_long_string_meets_the_trade(order: str) -> None:
+    """Wound at 99 in on 1/2 in posts for 98 5/8 in: the 95 % range of its twist meets the trade's.
+
+    The trade twists such a string 0.4 to 0.75 turns per inch. The plan also says what makes its
+    range wide: bedding-in first, and every share of the budget adds up to the whole.
+    """
+    example = files("strandwright") / "examples" / "scree-at-the-old-mark.toml"
+    job = read_job(example.read_text(encoding="utf-8"))
+    assert job.line.finished is not None and job.route.wound_at is not None
+    assert job.line.finished.si == pytest.approx(98.625 * INCH)
+    assert job.route.wound_at.si == pytest.approx(99.0 * INCH)
+    assert job.bench.zero_post.si == pytest.approx(0.5 * INCH)
+    assert job.makeup.strands == 24
+    route = job.route.model_copy(update={"order": order})
+    plan = plan_line(job.model_copy(update={"route": route}))
+    low, high = (rate * INCH for rate in (plan.twist.rate_low, plan.twist.rate_high))
+    assert low < plan.twist.rate * INCH < high
+    assert low <= 0.75 and high >= 0.4
+    budget = plan.landing.budget
+    assert budget[0].parameter == "bedding"
+    assert sum(row.share for row in budget) == pytest.approx(1.0)
+    u = sum(row.standard_uncertainty**2 for row in budget) ** 0.5
+    assert u == pytest.approx(plan.landing.blind.u, rel=1e-6)
+
+
+@pytest.mark.parametrize(
+    ("name", "shortest", "longest"),
+    [("scree-string", 85.0, 120.0), ("ridge-string", 50.0, 65.0)],
+)
+def test_examples_are_as_long_as_the_trades_strings(
+    name: str, shortest: float, longest: float
+) -> None:
+    """Strings of one-cam bows run 85 to 120 in, of two-cam bows 50 to 65 in."""
+    job = read_job((files("strandwright") / "examples" / f"{name}.toml").read_text("utf-8"))
+    assert job.line.finished is not None
+    assert shortest * INCH <= job.line.finished.si <= longest * INCH

@@ -118,7 +118,9 @@ def _true_to_drawing(
     return model.layout.lengths / spans.length[:, model.kinds]
 
 
-def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray:
+def posts_for(
+    model: LineModel, q: Unknowns, naturals: FloatArray, close: float = _CLOSE
+) -> FloatArray:
     """Post setting that gives the body its natural length.
 
     Parameters
@@ -129,6 +131,8 @@ def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray
         Unknowns, arrays of shape (B,).
     naturals : ndarray
         Natural segment lengths when finished, shape (B, K) [m]
+    close : float
+        Largest error of the natural round that is left [m]
 
     Returns
     -------
@@ -142,7 +146,7 @@ def posts_for(model: LineModel, q: Unknowns, naturals: FloatArray) -> FloatArray
         miss = target - model.wound(q, setting).natural_loop
         setting = setting + 0.5 * miss
         # The next miss is some thousand times smaller: dQ/dS differs from 2 by the drag strain.
-        if not np.abs(miss).max() > 1e3 * _CLOSE:
+        if not np.abs(miss).max() > 1e3 * close:
             break
     return setting
 
@@ -188,27 +192,26 @@ def turns_for(
     Notes
     -----
     The natural length needed grows with the square of the turns, very nearly in a straight
-    line: secant in that square, the natural lengths carried along.
+    line: secant in that square, the natural lengths carried along at the sum that is there.
     """
     have = float(model.body_natural(q, skein.natural_loop, model.route.stage("proof"))[0])
-
-    def miss_at(square: float, start: FloatArray | None) -> tuple[float, FloatArray]:
-        found = naturals_for(model, q, np.array([np.sqrt(square)]), start, close=1e-7)
-        return float(found.sum()) - have, found
-
-    before = min(guess, highest) ** 2
-    miss_before, naturals = miss_at(before, start)
+    naturals = model.layout.lengths[None, :] if start is None else start
     # Small-angle take-up, pi^2 D^2 N^2 / 4L, gives the first slope.
     diameter = float(model.core_diameter(q, served=False)[0])
     slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
-    now = min(max(before - miss_before / slope, 0.0), highest**2)
+    before = miss_before = miss = np.nan
+    now = min(guess, highest) ** 2
     for _ in range(_STEPS):
-        miss, naturals = miss_at(now, naturals)
-        _refuse_unreachable(miss, now, highest)
-        if abs(miss) < 1e-8 or now == before:
+        naturals = naturals * (have / naturals.sum())
+        naturals = _true_to_drawing(model, q, np.array([np.sqrt(now)]), naturals)
+        miss = float(naturals.sum()) - have
+        if abs(miss) < 1e-9 or now == before:
             break
-        wanted = now - miss * (now - before) / (miss - miss_before)
-        before, miss_before, now = now, miss, min(max(wanted, 0.0), highest**2)
+        if np.isfinite(before):
+            slope = (miss - miss_before) / (now - before)
+        before, miss_before = now, miss
+        now = min(max(now - miss / slope, 0.0), highest**2)
+    _refuse_unreachable(miss, now, highest)
     return float(np.sqrt(now)), naturals
 
 

@@ -147,7 +147,7 @@ def wind(
     laid = np.cumsum(steps, axis=-1)
     slack = per_pass[..., None] * (laid[..., -1:] - laid) > drag[..., None]
     if slack.any():
-        laid, slack = _wind_slack(drag, per_pass, post, passes)
+        laid, slack = _wind_slack(drag, per_pass, post, laid)
     mean = loop - 2.0 * laid.mean(axis=-1)
     return WoundSkein(
         natural_loop=mean / (1.0 + strain),
@@ -159,32 +159,35 @@ def wind(
 
 
 def _wind_slack(
-    drag: FloatArray, per_pass: FloatArray, post: FloatArray, passes: int
+    drag: FloatArray, per_pass: FloatArray, post: FloatArray, laid: FloatArray
 ) -> tuple[FloatArray, NDArray[np.bool_]]:
-    """Wind step by step where strands fall slack: post positions and who is slack at the end.
+    """Wind on from where strands fall slack: post positions and who is slack at the end.
 
-    The posts only ever come closer, so strands fall slack in the order they were laid: the taut
-    ones are those from ``first`` on.
+    ``laid`` holds the positions had none fallen slack, right up to the first pass after which one
+    does. The posts only ever come closer, so strands fall slack in the order they were laid: the
+    taut ones are those from ``first`` on.
     """
-    shape = drag.shape
+    shape, passes = drag.shape, laid.shape[-1]
     drag, per_pass, post = drag.ravel(), per_pass.ravel(), post.ravel()
     cases = np.arange(drag.size)
-    laid = np.zeros((passes + 1, drag.size))
-    first = np.zeros(drag.size, dtype=int)
-    pull, count = np.zeros(drag.size), np.zeros(drag.size)
+    positions = laid.reshape(-1, passes).T.copy()
     give = drag / per_pass
-    for j in range(passes):
+    begin = int(np.argmax((positions - positions[0] > give).any(axis=1)))
+    first = np.zeros(drag.size, dtype=int)
+    count = np.full(drag.size, float(begin))
+    pull = count * drag + per_pass * positions[:begin].sum(axis=0)
+    for j in range(begin, passes):
         while True:
             position = (pull + drag) / (post + per_pass * count)
-            oldest = laid[first, cases]
+            oldest = positions[first, cases]
             loose = (position - oldest > give) & (first < j)
             if not loose.any():
                 break
             pull -= loose * (drag + per_pass * oldest)
             count -= loose
             first += loose
-        laid[j] = position
+        positions[j] = position
         pull += drag + per_pass * position
         count += 1.0
     slack = np.arange(passes) < first[:, None]
-    return laid[:passes].T.reshape(*shape, passes), slack.reshape(*shape, passes)
+    return positions.T.reshape(*shape, passes), slack.reshape(*shape, passes)

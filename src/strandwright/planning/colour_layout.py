@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,7 @@ _DIRECTIONS = 48
 _NEAR = 1.25
 
 
+@lru_cache(maxsize=64)
 def lay_colours(colours: tuple[Colour, ...], pattern: str) -> tuple[StrandPicture, ...]:
     """Give every strand a place at the zero end.
 

@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from strandwright.errors import (
     GeometryError,
@@ -172,7 +172,12 @@ def refuse_impossible(job: Job) -> None:
     InputErrors
         For several.
     """
-    found = [*_out_of_range(job), *_unfinite(job), *_vague_lengths(job), *_unprintable(job)]
+    entries = [Entry(field, value) for field, value in _entries(job) if value is not None]
+    found = [
+        error
+        for check in (_out_of_range, _unfinite, _vague_lengths, _unprintable)
+        for error in check(entries)
+    ]
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
         checks = (
@@ -203,28 +208,52 @@ def _entries(noun: Any, place: str = "") -> Iterator[tuple[str, object]]:
                 yield where, part
 
 
-def _out_of_range(job: Job) -> Iterator[InputError]:
-    for field, value in _entries(job):
-        allowed = RANGES.get(re.sub(r"\[\d+\]", "", field))
-        if isinstance(value, Entered) and allowed is not None and not allowed.holds(value):
+class Entry(NamedTuple):
+    """A value of a job with the name it has in the file.
+
+    Attributes
+    ----------
+    field : str
+        Its name, items of a list numbered.
+    value : object
+        The value.
+    """
+
+    field: str
+    value: object
+
+    @property
+    def allowed(self) -> Range | None:
+        """Range of the field, the same for every item of a list."""
+        return RANGES.get(re.sub(r"\[\d+\]", "", self.field))
+
+
+def _out_of_range(entries: Sequence[Entry]) -> Iterator[InputError]:
+    for entry in entries:
+        field, value = entry
+        if not isinstance(value, Entered):
+            continue
+        allowed = entry.allowed
+        if allowed is not None and not allowed.holds(value):
             rule = f"must lie between {allowed.low} and {allowed.high}"
             yield LimitError(field, value.text, rule, "check the number and its unit")
 
 
-def _unfinite(job: Job) -> Iterator[InputError]:
-    for field, value in _entries(job):
+def _unfinite(entries: Sequence[Entry]) -> Iterator[InputError]:
+    for field, value in entries:
         if isinstance(value, float) and not math.isfinite(value):
             yield SpecError(field, value, "must be a finite number", "write the number again")
 
 
-def _vague_lengths(job: Job) -> Iterator[InputError]:
+def _vague_lengths(entries: Sequence[Entry]) -> Iterator[InputError]:
     """Find lengths whose +- is so wide that a slipped unit or point is likelier."""
-    for field, value in _entries(job):
-        allowed = RANGES.get(re.sub(r"\[\d+\]", "", field))
+    for entry in entries:
+        field, value = entry
+        if not isinstance(value, Entered) or value.half_range is None:
+            continue
+        allowed = entry.allowed
         if (
-            not isinstance(value, Entered)
-            or value.half_range is None
-            or allowed is None
+            allowed is None
             or allowed.dimension is not Dimension.LENGTH
             or _bound(Dimension.LENGTH, allowed.low) == 0
         ):
@@ -235,9 +264,9 @@ def _vague_lengths(job: Job) -> Iterator[InputError]:
             yield LimitError(field, value.text, rule, "check the +- and its unit")
 
 
-def _unprintable(job: Job) -> Iterator[InputError]:
+def _unprintable(entries: Sequence[Entry]) -> Iterator[InputError]:
     """Find text with characters that cannot be seen, or that turn the text round them."""
-    for field, value in _entries(job):
+    for field, value in entries:
         if not isinstance(value, str):
             continue
         text = re.sub(r"[\n\t]", "", value) if field in _REMARKS else value

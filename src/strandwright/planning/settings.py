@@ -178,11 +178,11 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     given = job.build.wound_at or job.route.wound_at
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
-    naturals = naturals_for(model, q, np.array([wanted]), close=5e-7)
+    naturals = naturals_for(model, q, np.array([wanted]), close=1e-5)
     if given is not None:
         exact_posts = posts = given.si
     else:
-        exact_posts = float(posts_for(model, q, naturals)[0])
+        exact_posts = float(posts_for(model, q, naturals, close=2e-8)[0])
         posts = round_to(exact_posts, step)
     highest = STEEPEST * body
     skein = model.wound(q, posts)

@@ -79,7 +79,7 @@ def names_in(schema: dict, place: str) -> set[str]:
                 node = node["items"]
             else:
                 node = schema["$defs"][node["$ref"].rsplit("/", 1)[1]]
-    return set(node.get("enum", node.get("properties")))
+    return set(node.get("enum") or node.get("properties") or ())
 
 
 @pytest.mark.parametrize(

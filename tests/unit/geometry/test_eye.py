@@ -91,5 +91,5 @@ def test_an_impossible_eye_is_refused_in_words() -> None:
 def test_a_size_out_of_range_is_named(sizes: tuple[float, ...], field: str) -> None:
     """Each size has its own field in the error."""
     with pytest.raises(GeometryError) as e:
-        check_eye(*sizes)
+        check_eye(*sizes)  # pyright: ignore[reportArgumentType]
     assert field == e.value.field

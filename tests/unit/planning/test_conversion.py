@@ -64,7 +64,7 @@ def test_same_condition_changes_nothing():
     read = condition("100 lbf +- 0.001")
     found = convert_reading(job, TIGHT, read, condition("100 lbf +- 0.001"))
     assert found.shift.value == pytest.approx(0.0, abs=1e-6)
-    tape = np.hypot(TIGHT.standard_uncertainty, TIGHT.si * tape_scale(job))
+    tape = np.hypot(TIGHT.standard_uncertainty or 0.0, TIGHT.si * tape_scale(job))
     assert found.length.u == pytest.approx(tape, rel=0.01)
     assert {row.parameter for row in found.budget[:2]} == {"tape_0", "tape_scale"}
 

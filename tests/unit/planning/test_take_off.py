@@ -144,7 +144,7 @@ def test_measuring_condition_is_the_standards():
     usual = measuring_condition(job_of(RIDGE))
     light = measuring_condition(job_of(RIDGE, {"bow.draw_weight": "39 lbf"}))
     own = measuring_condition(job_of(RIDGE, {"route.measure": "80 lbf"}))
-    loads = [c.load.si / 4.4482216152605 for c in (usual, light, own)]
+    loads = [c.load.si / 4.4482216152605 for c in (usual, light, own)]  # pyright: ignore[reportAttributeAccessIssue]
     assert loads == pytest.approx([100.0, 50.0, 80.0])
     assert usual.zero_pin == usual.far_pin == pytest.approx(INCH / 4.0)
 
