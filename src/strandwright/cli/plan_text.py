@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from strandwright.cli.layout import columns, heading, paragraph, rows
+from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan, StagePlan, TwistPlan
 from strandwright.planning.steps import TOO_COARSE
@@ -60,11 +61,19 @@ def _top(plan: Plan, to: Written) -> Iterator[str]:
                 f"{to.length(target.pin_diameter)} pins, {target.source}",
             ),
             ("counts as landed", f"within {to.length(target.tolerance)} either way"),
+            *_baseline(plan),
             ("plan", plan.id),
         ]
     )
     for note in target.notes:
         yield from paragraph(note, mark="-")
+
+
+def _baseline(plan: Plan) -> list[tuple[str, str]]:
+    """Say what was measured on the bow before any press, three to a line."""
+    told = [f"{name} {value}" for name, value in baseline(plan.job)]
+    lines = ["; ".join(told[i : i + 3]) for i in range(0, len(told), 3)]
+    return [("before any press" if i == 0 else "", line) for i, line in enumerate(lines)]
 
 
 def _settle_first(plan: Plan) -> Iterator[str]:

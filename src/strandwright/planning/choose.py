@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from html import escape
 
 import numpy as np
 
@@ -33,6 +34,7 @@ from strandwright.planning.strand_stock import KnownStrand, find_strand
 from strandwright.planning.strength import derate, share_of, twist_kept
 from strandwright.planning.take_off import find_target
 from strandwright.reference import practice, strands, thread, threads
+from strandwright.units import INCH
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import ColourStrands, MakeUp
 
@@ -141,6 +143,26 @@ class Choice:
     rule_of_four: int
     rule_of_four_share: float
     note: str
+
+    def _repr_html_(self) -> str:
+        """Show the rows in a notebook."""
+        heads = ("strand", "count", "bare", "centre", "rests", "drawn", "against it")
+        lines = [heads, *(_row_cells(row) for row in self.rows)]
+        cells = ("".join(f"<td>{escape(cell)}</td>" for cell in line) for line in lines)
+        return f"<table>{''.join(f'<tr>{c}</tr>' for c in cells)}</table><p>{escape(self.note)}</p>"
+
+
+def _row_cells(row: ChoiceRow) -> tuple[str, ...]:
+    """Give a row as a notebook shows it."""
+    return (
+        row.strand,
+        f"{row.strand_count}",
+        f"{row.bare.value / INCH:.3f} in",
+        f"{row.centre.value / INCH:.3f} in {row.nock}",
+        f"{100.0 * row.resting.value:.0f} %",
+        f"{100.0 * row.highest.value:.0f} %",
+        "; ".join(row.remarks),
+    )
 
 
 def choose(job: Job, counts: Iterable[int] | None = None) -> Choice:
@@ -417,6 +439,8 @@ def _remarks(row: ChoiceRow, job: Job, strand: KnownStrand) -> list[str]:
         said.append("rests too near its break")
     elif row.resting.value > warn:
         said.append("rests high")
+    if strand.stock.fibre == "aramid":
+        said.append("aramid fails suddenly after about a thousand shots (encyclopaedic pages)")
     if row.highest.value > practice("safety.highest_refuse").value:
         said.append("drawn too near its break")
     if row.release is not None and row.release.value > practice("safety.release_refuse").value:

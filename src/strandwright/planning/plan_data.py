@@ -13,6 +13,7 @@ from typing import Any
 
 from strandwright import __version__
 from strandwright.numerics.budget import Contribution
+from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import (
     Landing,
@@ -56,6 +57,7 @@ def plan_data(plan: Plan) -> Fields:
         "job": {"id": plan.job.id, "name": plan.job.name, "customer": plan.job.customer},
         "line": _line(plan),
         "units": plan.job.paper.units,
+        "baseline": dict(baseline(plan.job)),
         "target": _target(plan.target, to),
         "order": str(plan.route.order),
         "winding": _winding(plan.winding, to),

@@ -248,3 +248,11 @@ def test_a_heavier_bow_rests_higher():
     for key in both:
         assert high[key].resting.value == pytest.approx(1.2 * low[key].resting.value)
         assert 1.0 < high[key].release.value / low[key].release.value <= 1.2 + 1e-9
+
+
+def test_a_choice_shows_itself_in_a_notebook():
+    """Every row is in the table, and what is typed by hand cannot become markup."""
+    choice = choose(job_of(RIDGE))
+    shown = choice._repr_html_()
+    assert shown.count("<tr>") == len(choice.rows) + 1
+    assert "<script" not in shown

@@ -5,6 +5,8 @@ from __future__ import annotations
 import re
 import subprocess
 from collections.abc import Callable, Iterator
+from functools import partial
+from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
 from typing import Any, cast
@@ -16,7 +18,10 @@ from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
 from sample_plan import HOSTILE, job_table, named_table, plan_of, sample_plan
 
+from strandwright.planning.plan_line import plan_line
+from strandwright.planning.result import Plan
 from strandwright.sheets import render_sheet, sheet_data, write_sheet
+from strandwright.workshop.job import Paper, read_job
 
 PAPERS = [("in", "letter"), ("mm", "letter"), ("in", "a4"), ("mm", "a4")]
 KINDS = {"value", "count", "setting", "identifier", "tolerance", "caution limit"}
@@ -75,6 +80,16 @@ def test_every_number_of_the_data_is_on_the_paper(
     assert set(missing) <= unused | _alternatives(data)
 
 
+def test_every_number_of_the_one_cam_string_is_on_the_paper(need_tool: Tool) -> None:
+    """The same for the packaged one-cam string, on four pages at the most."""
+    data = sheet_data(one_cam())
+    pdf = render_sheet(data)
+    text = printed(pdf, need_tool("pdftotext"))
+    missing = {r["text"] for r in records(data) if " ".join(r["text"].split()) not in text}
+    assert missing <= {"0 passes", data["winding"]["slack"]["text"]} | _alternatives(data)
+    assert len(PdfReader(BytesIO(pdf)).pages) <= 4
+
+
 def _alternatives(data: dict[str, Any]) -> set[str]:
     """Give numbers that stand by only for the other half of an either-or on the page."""
     rows = data["readings"]["rows"]
@@ -94,10 +109,20 @@ def test_each_record_is_typed(units: str, size: str) -> None:
         assert ("u" in found) == (found["kind"] == "value")
 
 
+def one_cam(size: str = "letter") -> Plan:
+    """Plan the packaged one-cam string for a size of paper."""
+    example = files("strandwright") / "examples" / "scree-string.toml"
+    job = read_job(example.read_text(encoding="utf-8"))
+    return plan_line(job.model_copy(update={"paper": Paper(size=size)}))  # pyright: ignore[reportArgumentType]
+
+
 @pytest.mark.parametrize("size", ["letter", "a4"])
-def test_the_inch_edge_is_true(size: str, need_tool: Tool) -> None:
+@pytest.mark.parametrize("plan_for", [partial(sample_plan, "in"), one_cam], ids=["two", "one"])
+def test_the_inch_edge_is_true(
+    plan_for: Callable[[str], Plan], size: str, need_tool: Tool
+) -> None:
     """Ten inches on paper are ten inches within 0.1 %, tick centre to tick centre."""
-    pdf = render_sheet(sheet_data(sample_plan("in", size)))
+    pdf = render_sheet(sheet_data(plan_for(size)))
     pages = len(PdfReader(BytesIO(pdf)).pages)
     grey = rows_of(pdf, need_tool("pdftoppm"), pages)
     edge = round(0.5 * DPI)
