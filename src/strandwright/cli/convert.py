@@ -96,7 +96,7 @@ def command(
 def _condition(way: str, load: str, pins: str, temperature: str | None) -> ReadingCondition:
     """Read the options of one condition; ``way`` is from or to."""
     from strandwright.planning.conversion import ReadingCondition
-    from strandwright.planning.prepare import KELVIN_20
+    from strandwright.planning.unknowns import KELVIN_20
 
     pins_field = f"--{way}-pins"
     if pins.count(",") > 1:
@@ -197,7 +197,7 @@ def _lines(
 
 
 def _said(condition: ReadingCondition, to: Written) -> str:
-    from strandwright.planning.prepare import KELVIN_20
+    from strandwright.planning.unknowns import KELVIN_20
 
     load = condition.load
     held = load if isinstance(load, str) else f"at {load.text}"

@@ -19,20 +19,15 @@ from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.bow_loads import BowLoads, bow_loads
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
+from strandwright.planning.line_of_job import make_line
 from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
-from strandwright.planning.prepare import (
-    KELVIN_20,
-    Prepared,
-    at_mean,
-    make_line,
-    make_parameters,
-    prepare,
-)
+from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.servings_plan import estimate, plan_loops
 from strandwright.planning.settings import wanted_turns
 from strandwright.planning.strand_stock import KnownStrand, find_strand
 from strandwright.planning.strength import derate, share_of, twist_kept
 from strandwright.planning.take_off import find_target
+from strandwright.planning.unknowns import KELVIN_20, make_parameters
 from strandwright.reference import practice, strands, thread, threads
 from strandwright.units import INCH
 from strandwright.workshop.job import Job

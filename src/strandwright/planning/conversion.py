@@ -17,8 +17,9 @@ from strandwright.numerics.propagation import propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.loops import EndLoop, original_loops
 from strandwright.planning.original import as_original, old_parameters
-from strandwright.planning.prepare import KELVIN_20, Prepared, prepare
+from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.units import Entered, format_length

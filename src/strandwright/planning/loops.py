@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from strandwright.errors import GeometryError
 from strandwright.geometry.eye import shortest_perimeter
 from strandwright.line.parts import Loop
+from strandwright.planning.line_of_job import make_line
 from strandwright.planning.original import as_original
-from strandwright.planning.prepare import make_line
 from strandwright.planning.strand_stock import known_strand
 from strandwright.workshop.job import Job
 

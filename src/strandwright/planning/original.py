@@ -9,7 +9,8 @@ import numpy as np
 from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.numerics.parameters import Parameter, ParameterVector
-from strandwright.planning.prepare import Prepared, si
+from strandwright.planning.line_of_job import si
+from strandwright.planning.prepare import Prepared
 from strandwright.planning.strand_stock import known_strand
 from strandwright.planning.written import Written
 from strandwright.units import INCH

@@ -16,9 +16,10 @@ from strandwright.line.standards import (
 from strandwright.planning.agreement import Agreement, agree
 from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.line_of_job import job_shorthand, measuring_load, si
 from strandwright.planning.original import differences
-from strandwright.planning.prepare import KELVIN_20, job_shorthand, measuring_load, si
 from strandwright.planning.result import Target
+from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.units import INCH, Entered, format_length

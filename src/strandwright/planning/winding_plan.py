@@ -13,8 +13,9 @@ from strandwright.line.model import LineModel, Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.line_of_job import si
 from strandwright.planning.mass import WAX_SPREAD
-from strandwright.planning.prepare import Prepared, si
+from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import ColourRun, Winding
 from strandwright.planning.servings_plan import estimate
 from strandwright.planning.strength import highest_pull

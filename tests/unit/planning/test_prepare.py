@@ -8,15 +8,8 @@ import pytest
 from sample_job import EXAMPLE_NAMES, INCH, LBF, ORDERS, RIDGE, job_of, plan_of, prepared_of
 from strandwright.errors import LimitError, SpecError
 from strandwright.line.model import UNKNOWNS
-from strandwright.planning.prepare import (
-    bow_family,
-    job_shorthand,
-    make_bench,
-    make_line,
-    make_loads,
-    measuring_load,
-    strand_count,
-)
+from strandwright.planning.line_of_job import job_shorthand, make_line, measuring_load, strand_count
+from strandwright.planning.prepare import bow_family, make_bench, make_loads
 from strandwright.planning.strand_stock import known_strand
 from strandwright.reference import practice, thread
 

@@ -1,0 +1,264 @@
+"""The line of a job: its words turned into loops, servings, marks and strands in SI."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from strandwright.errors import SpecError
+from strandwright.fibre.bundle import bundle_diameter
+from strandwright.line.parts import (
+    Hand,
+    Line,
+    Loop,
+    Mark,
+    Serving,
+    ServingKind,
+    ServingThread,
+    check_line,
+)
+from strandwright.line.standards import MEASURING_LOAD
+from strandwright.line.standards import measuring_load as standard_measuring_load
+from strandwright.planning.strand_stock import KnownStrand
+from strandwright.reference import practice, thread
+from strandwright.units import Entered
+from strandwright.workshop.job import Job
+from strandwright.workshop.parts import LoopEnd, ServingSpec
+from strandwright.workshop.shorthand import Shorthand, parse_shorthand
+
+#: Half-bundle centroids of a round body lie this share of its diameter off the axis: 2/(3 pi).
+THROAT_OFFSET = 0.2122
+
+
+def si(entered: Entered | None, default: float) -> float:
+    """Value of an entry, or a default where there is none.
+
+    Parameters
+    ----------
+    entered : Entered or None
+        The entry.
+    default : float
+        Value where there is none [SI]
+
+    Returns
+    -------
+    float
+        The value [SI]
+    """
+    return default if entered is None else entered.si
+
+
+def measuring_load(job: Job) -> float:
+    """Measuring load: 100 lbf, or 50 lbf for bows under 40 lb, unless the job says otherwise.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    float
+        Load [N]
+    """
+    if job.route.measure is not None:
+        return job.route.measure.si
+    weight = job.bow.draw_weight
+    return MEASURING_LOAD if weight is None else standard_measuring_load(weight.si)
+
+
+def serving_thread(spec: ServingSpec | None, name: str, field: str) -> ServingThread:
+    """Give the thread of that name as the physics needs it.
+
+    Parameters
+    ----------
+    spec : ServingSpec or None
+        The serving, for a tension of its own.
+    name : str
+        Name in the reference table.
+    field : str
+        Field to name in an error.
+
+    Returns
+    -------
+    ServingThread
+        The thread.
+
+    Raises
+    ------
+    SpecError
+        If there is no such thread.
+    """
+    try:
+        row = thread(name)
+    except SpecError as error:
+        raise error.at(field) from error
+    tension = row.wrap_tension.value
+    if spec is not None:
+        tension = si(spec.tension, tension)
+    return ServingThread(
+        name=name,
+        diameter=row.diameter.value,
+        flattening=row.flattening.value,
+        linear_density=row.linear_density.value,
+        stiffness=row.stiffness.value,
+        friction=row.friction.value,
+        tension=tension,
+    )
+
+
+def job_shorthand(job: Job) -> Shorthand | None:
+    """Give the line's start-stop shorthand, from the line or from the original.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    Shorthand or None
+        None where the job has none.
+    """
+    if job.line.shorthand:
+        return _parsed(job.line.shorthand, "line.shorthand")
+    if job.original.shorthand:
+        return _parsed(job.original.shorthand, "original.shorthand")
+    return None
+
+
+@lru_cache(maxsize=256)
+def _parsed(text: str, field: str) -> Shorthand:
+    return parse_shorthand(text, field=field)
+
+
+def _edges(job: Job, length: float) -> list[tuple[float, float]]:
+    """Finished edges of each serving, on a line of that length."""
+    shorthand = job_shorthand(job)
+    runs = shorthand.runs if shorthand is not None else ()
+    given = [s for s in job.line.servings if s.start is None or s.stop is None]
+    if given and len(runs) != len(given):
+        raise SpecError(
+            "line.servings",
+            f"{len(given)} without start and stop",
+            f"must match the shorthand's {len(runs)} runs one to one, in order",
+            "name every run once, or give start and stop",
+        )
+    waiting = iter(runs)
+    edges: list[tuple[float, float]] = []
+    for serving in job.line.servings:
+        if serving.start is not None and serving.stop is not None:
+            edges.append((serving.start.si, serving.stop.si))
+            continue
+        assert shorthand is not None
+        run = next(waiting)
+        old = float(shorthand.length)
+        start, stop = float(run.start), float(run.stop)
+        if run.from_far:
+            edges.append((length - (old - start), length - (old - stop)))
+        elif start == 0.0:
+            edges.append((start, stop))
+        else:
+            edges.append((start * length / old, stop * length / old))
+    return edges
+
+
+def strand_count(job: Job) -> int:
+    """Give the strand count, checked against the colours.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    int
+        Strand count [-]
+
+    Raises
+    ------
+    SpecError
+        If the colours do not add up to the strand count.
+    """
+    count = job.makeup.strands
+    total = sum(c.strands for c in job.makeup.colours)
+    if job.makeup.colours and total != count:
+        raise SpecError(
+            "makeup.colours",
+            f"{' + '.join(str(c.strands) for c in job.makeup.colours)} = {total}",
+            f"must add up to makeup.strands, {count}",
+            f"change a colour or set strands = {total}",
+        )
+    return count
+
+
+def _loop(job: Job, end: LoopEnd, which: str, bare: float, served_core: float) -> Loop:
+    """Give one end's loop; its legs are half the strands, served or bare."""
+    leg = bare / 2**0.5
+    strand_thread = None
+    if end.thread is not None:
+        strand_thread = serving_thread(None, end.thread, f"line.{which}.thread")
+        leg = served_core / 2**0.5 + 2.0 * strand_thread.flattening * strand_thread.diameter
+    return Loop.from_size(end.name, end.size.si, leg, THROAT_OFFSET * bare, strand_thread)
+
+
+def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
+    """Make the line of a job at a finished length.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    length : float
+        Finished length at the measuring condition [m]
+    strand : KnownStrand
+        The strand.
+
+    Returns
+    -------
+    Line
+        The line, checked.
+
+    Raises
+    ------
+    SpecError
+        If its parts contradict each other.
+    """
+    count = strand_count(job)
+    stock = strand.stock
+    bare, core = (
+        float(bundle_diameter(count, stock.linear_density, stock.density, packing.value))
+        for packing in (strand.datum("packing"), strand.datum("served_packing"))
+    )
+    hand = Hand(job.makeup.hand)
+    servings = [
+        Serving(
+            name=spec.name,
+            kind=ServingKind(spec.use),
+            start=start,
+            stop=stop,
+            thread=serving_thread(spec, spec.thread, f"line.servings[{i + 1}].thread"),
+            hand=Hand(spec.hand) if spec.hand else hand,
+            colour=spec.colour,
+        )
+        for i, (spec, (start, stop)) in enumerate(
+            zip(job.line.servings, _edges(job, length), strict=True)
+        )
+    ]
+    marks = [
+        Mark(m.name, length - m.at.si if m.from_far_end else m.at.si, si(m.mass, 0.0))
+        for m in job.line.marks
+    ]
+    line = Line(
+        length=length,
+        zero=_loop(job, job.line.zero_end, "zero_end", bare, core),
+        far=_loop(job, job.line.far_end, "far_end", bare, core),
+        servings=tuple(sorted(servings, key=lambda s: s.start)),
+        marks=tuple(sorted(marks, key=lambda m: m.position)),
+        strand_count=count,
+        hand=hand,
+        measuring_load=measuring_load(job),
+        pin_diameter=practice("measuring.pin_diameter").value,
+    )
+    check_line(line)
+    return line

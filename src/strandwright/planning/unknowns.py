@@ -1,0 +1,152 @@
+"""The unknowns of a job: what is known of them before this build's first reading."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+from strandwright.line.model import UNKNOWNS
+from strandwright.numerics.parameters import Parameter, ParameterVector
+from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.tape import tape_scale, tape_uncertainty
+from strandwright.reference import Datum, practice, thread
+from strandwright.units import INCH, Entered
+from strandwright.workshop.job import Job
+
+KELVIN_20 = 293.15
+
+#: Spread of finished lengths that no reading of ours explains; estimate without source [-]
+SCATTER = 2.0e-4
+
+
+def _log(name: str, datum: Datum, source: str = "") -> Parameter:
+    return Parameter(
+        name,
+        datum.value,
+        datum.relative_uncertainty,
+        "log",
+        unit=datum.unit,
+        source=source or f"{datum.kind}: {datum.source}",
+    )
+
+
+def make_parameters(job: Job, strand: KnownStrand) -> ParameterVector:
+    """Gather what is known of the unknowns before the first reading of this build.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    strand : KnownStrand
+        The strand with its sources.
+
+    Returns
+    -------
+    ParameterVector
+        One parameter for each of :data:`strandwright.line.model.UNKNOWNS`.
+    """
+    labels = {name: (unit, label) for name, unit, label in UNKNOWNS}
+    found = [*_strand_parameters(strand), *_bench_parameters(job), *_serving_parameters(job)]
+    return ParameterVector.from_parameters(
+        [replace(p, unit=labels[p.name][0], label=labels[p.name][1]) for p in found]
+    )
+
+
+def _strand_parameters(strand: KnownStrand) -> list[Parameter]:
+    datum = strand.datum
+    packing = datum("packing")
+    served = datum("served_packing")
+    return [
+        _log("stiffness", datum("stiffness")),
+        Parameter(
+            "softening",
+            datum("softening").value,
+            datum("softening").standard_uncertainty,
+            source=datum("softening").source,
+        ),
+        Parameter(
+            "packing",
+            packing.value,
+            # Diameters feel the strand's mass per length as they feel how densely it packs.
+            math.hypot(
+                packing.relative_uncertainty, datum("linear_density").relative_uncertainty
+            ),
+            "log",
+            source=f"{packing.kind}: {packing.source}; the strand's mass per length counted",
+        ),
+        Parameter(
+            "squeeze",
+            served.value / packing.value,
+            0.7 * served.relative_uncertainty,
+            "log",
+            source=f"{served.kind}: {served.source}",
+        ),
+        Parameter("share", 0.73, 1.0, "logit", source="no source: anywhere between the limits"),
+        _log("bedding", datum("bedding_strain")),
+        _log("bedding_scale", datum("bedding_load")),
+        _reopening(datum("bedding_strain"), datum("bedding_reopened")),
+        _log("recovery", datum("delayed_recovery")),
+        _log("creep", datum("creep_per_decade")),
+    ]
+
+
+def _reopening(bedding: Datum, share: Datum) -> Parameter:
+    """Bedding-in that new twist opens again, a strain of its own beside the first."""
+    return Parameter(
+        "reopening",
+        share.value * bedding.value,
+        share.relative_uncertainty,
+        "log",
+        source=f"{share.kind}: {share.source}",
+    )
+
+
+def _bench_parameters(job: Job) -> list[Parameter]:
+    spec = job.bench
+    drag, stiffness = practice("load.winding_drag"), practice("post.softwood.stiffness")
+    reading = practice("tape.reading")
+    key = f"gauge.{spec.gauge.replace(' ', '_')}"
+    gauge = practice(key).value
+    gauge_source = f"practice: {spec.gauge}"
+    if spec.gauge_uncertainty is not None:
+        gauge, gauge_source = spec.gauge_uncertainty.si, "stated for this bench"
+    return [
+        _entered("drag", spec.drag, drag),
+        _both_posts(_entered("post_stiffness", spec.post_stiffness, stiffness)),
+        Parameter("layers", spec.layers, 0.5, source="stated; half a layer either way"),
+        Parameter("setting_error", 0.0, tape_uncertainty(), source=reading.source),
+        Parameter("tape_scale", 0.0, tape_scale(job), source=practice("tape.scale_error").source),
+        Parameter("gauge", 1.0, gauge, "log", source=gauge_source),
+        Parameter("warmth", 0.0, 3.0,
+                  source="3 K either way between winding and proof; estimate"),
+    ]  # fmt: skip
+
+
+def _both_posts(each: Parameter) -> Parameter:
+    """Two posts in a row come together twice as far as one gives."""
+    return replace(each, mean=0.5 * each.mean)
+
+
+def _entered(name: str, entered: Entered | None, datum: Datum) -> Parameter:
+    """Give a positive parameter from an entry, or from practice where there is none."""
+    if entered is None:
+        return _log(name, datum)
+    spread = entered.standard_uncertainty
+    relative = datum.relative_uncertainty if spread is None else spread / entered.si
+    source = "stated for this bench" + ("" if spread is not None else "; spread from practice")
+    return Parameter(name, entered.si, relative, "log", source=source)
+
+
+def _serving_parameters(job: Job) -> list[Parameter]:
+    row = thread(job.line.servings[0].thread) if job.line.servings else thread("braid-018")
+    flat = row.flattening
+    return [
+        Parameter("loop_error", 0.0, INCH / 32.0, source="1/32 in on a perimeter; estimate"),
+        Parameter("flattening", 1.0, flat.standard_uncertainty / flat.value, "log",
+                  source=flat.source),
+        Parameter("wrap_tension", 1.0, row.wrap_tension.relative_uncertainty, "log",
+                  source=row.wrap_tension.source),
+        Parameter("thread_stiffness", 1.0, row.stiffness.relative_uncertainty, "log",
+                  source=row.stiffness.source),
+        Parameter("scatter", 0.0, SCATTER, source="estimate; a shop's own builds replace it"),
+    ]  # fmt: skip
