@@ -320,7 +320,8 @@ def warnings_of(
             f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "
             "inner strands go slack and strength is lost; wind it shorter"
         )
-    if abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:
+    given = job.route.wound_at is not None or job.build.wound_at is not None
+    if given and abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:
         said.append(
             f"wound at this post setting it takes {turns:g} turns, not the "
             f"{wanted_turns(prepared):g} asked for"

@@ -24,6 +24,8 @@ from strandwright.reference import practice
 from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
+#: Posts are never asked to be set finer than this: 1/32 in [m]
+FINEST_POSTS = INCH / 32.0
 #: Steepest twist that is tried; far beyond what the trade uses [turn/m]
 STEEPEST = 2.0 / INCH
 
@@ -139,6 +141,19 @@ def _usual_rate(job: Job) -> float:
     return practice(f"twist.{row.get(kind, 'compound_string')}").value
 
 
+def _posts_step(prepared: Prepared, q: Unknowns, wanted: float, step: float) -> float:
+    """Step of the post setting: the shop's, or finer where that would cost a turn or more.
+
+    One turn takes up about :math:`\\pi^2 D^2 N / 2L`, little in a lightly twisted line.
+    """
+    model = prepared.model
+    diameter = float(model.core_diameter(q, served=False)[0])
+    one = 0.5 * np.pi**2 * diameter**2 * max(wanted, 1.0) / float(model.layout.lengths.sum())
+    while step > FINEST_POSTS * 1.001 and 0.5 * step > one:
+        step = 0.5 * step
+    return step
+
+
 def _unreachable(job: Job, given: Entered, failure: OutsideValidRange) -> SpecError:
     """Say that no turns bring a line to length that is wound at that setting."""
     field = "build.wound_at" if job.build.wound_at is not None else "route.wound_at"
@@ -183,7 +198,7 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
         exact_posts = posts = given.si
     else:
         exact_posts = float(posts_for(model, q, naturals, close=2e-8)[0])
-        posts = round_to(exact_posts, step)
+        posts = round_to(exact_posts, _posts_step(prepared, q, wanted, step))
     highest = STEEPEST * body
     skein = model.wound(q, posts)
     try:

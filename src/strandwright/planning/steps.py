@@ -11,7 +11,7 @@ from strandwright.planning import cautions
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, StagePlan, Step
 from strandwright.planning.written import Written
-from strandwright.units import INCH, format_length, format_length_decimal
+from strandwright.units import INCH, format_length_decimal
 
 #: A bench that could accept only this share of the tolerance or less cannot prove it [-]
 TOO_COARSE = 0.25
@@ -27,11 +27,6 @@ class _Words:
     def written(self) -> Written:
         """Quantities in the job's own units."""
         return Written.on(self.plan.job.paper)
-
-    def fine(self, metres: float) -> str:
-        """Write a length to a thirty-second at least."""
-        paper = self.plan.job.paper
-        return format_length(metres, system=paper.units, fraction=max(paper.fraction, 32))
 
     def turns(self, turns: float) -> str:
         """Write turns or rounds in halves."""
@@ -86,8 +81,8 @@ def _posts(words: _Words) -> Step:
     return _step(
         "posts",
         "Set the posts",
-        words.written.length(winding.posts_outside.value),
-        f"outside to outside, empty; between centres {words.fine(winding.posts_centres)}",
+        words.written.fine(winding.posts_outside.value),
+        f"outside to outside, empty; between centres {words.written.fine(winding.posts_centres)}",
         f"zero end at the {words.plan.job.line.zero_end.name} post; {bench.name}",
     )
 
@@ -174,7 +169,7 @@ def _read(words: _Words, key: str) -> Step:
         f"Read the length: {stage.title}",
         words.written.estimate(stage.length),
         f"at {words.written.force(stage.load)}, outside to outside of the "
-        f"{words.fine(stage.pins[0])} {lie}",
+        f"{words.written.fine(stage.pins[0])} {lie}",
         _buys(words, stage),
         "if it reads otherwise, plan again with the reading before going on",
         caution=cautions.RETENSION,
@@ -222,7 +217,7 @@ def _serve(words: _Words) -> Step:
         "serve",
         "Mark and serve",
         f"at {words.written.force(stage.load)}",
-        f"from the outside of the zero pin ({words.fine(stage.pins[0])}), the line reading "
+        f"from the outside of the zero pin ({words.written.fine(stage.pins[0])}), the line reading "
         f"{words.written.estimate(stage.length)}",
         *rows,
         caution=cautions.RETENSION,
@@ -301,8 +296,9 @@ def _proof(words: _Words) -> Step:
     return _step(
         "proof",
         "Prove the length",
-        words.fine(plan.target.length.value),
-        f"at {words.written.force(stage.load)} over {words.fine(stage.pins[0])} pins, after 20 s; "
+        words.written.fine(plan.target.length.value),
+        f"at {words.written.force(stage.load)} over {words.written.fine(stage.pins[0])} pins, "
+        "after 20 s; "
         f"the numbers alone promise {words.written.estimate(stage.length)}",
         _rule(words),
         f"a turn more: {words.written.small_estimate(_positive(plan.twist.next_turn))} shorter; "

@@ -70,6 +70,21 @@ class Written:
         """
         return format_length(metres, system=self.system, fraction=self.fraction)
 
+    def fine(self, metres: float) -> str:
+        """Write a length to a thirty-second of an inch at least, as posts are set.
+
+        Parameters
+        ----------
+        metres : float
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``57 9/32 in``.
+        """
+        return format_length(metres, system=self.system, fraction=max(self.fraction, 32))
+
     def small(self, metres: float) -> str:
         """Write a small length, such as a diameter or what one turn does.
 

@@ -20,8 +20,9 @@ def test_check_says_posts_and_chance(run, example):
 
 def test_check_counts_what_the_plan_warns_of(run, example):
     """What is to be settled first is counted and shown, and the JSON holds the same."""
-    output = run("check", example("tarn-string")).output
-    warnings = json.loads(run("check", example("tarn-string"), "--json").output)["warnings"]
+    job = example("scree-at-the-old-mark")
+    output = run("check", job).output
+    warnings = json.loads(run("check", job, "--json").output)["warnings"]
     assert len(warnings) > 1
     assert f"It has {len(warnings)} warnings; look at the plan" in output
     said = " ".join(output.split())

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
@@ -9,19 +11,38 @@ from sample_job import CABLE, EXAMPLE_NAMES, INCH, RIDGE, chosen_of, exact, job_
 from strandwright.errors import SpecError
 from strandwright.line.build import build
 from strandwright.planning.prepare import at_mean
-from strandwright.planning.settings import round_to, rounding_step, wanted_turns
+from strandwright.planning.settings import FINEST_POSTS, round_to, rounding_step, wanted_turns
 from strandwright.reference import practice
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_settings_lie_on_the_shops_steps(name):
-    """Posts and marks come out in the tape's steps, turns in halves."""
+    """Marks come out in the tape's steps, posts in those or 1/32 in, turns in halves."""
     job = job_of(name)
     chosen = chosen_of(job)
-    for value in (chosen.settings.posts, *chosen.settings.marks):
-        steps = value / rounding_step(job)
+    step = rounding_step(job)
+    posts_step = step / 2.0 ** max(0, math.ceil(math.log2(step / FINEST_POSTS) - 1e-9))
+    marks = [(mark, step) for mark in chosen.settings.marks]
+    for value, least in [(chosen.settings.posts, posts_step), *marks]:
+        steps = value / least
         assert steps == pytest.approx(round(steps), abs=1e-6)
     assert 2.0 * chosen.settings.turns == round(2.0 * chosen.settings.turns)
+
+
+def _turns_off(turns, fraction):
+    """Give how far the turns are from those asked for, with the posts left to the plan."""
+    changes = {"route.wound_at": None, "makeup.twist": None, "makeup.turns": turns}
+    chosen = chosen_of(job_of(RIDGE, changes | {"paper.fraction": fraction}))
+    return abs(chosen.exact_turns - turns), chosen.settings.posts
+
+
+@pytest.mark.parametrize("turns", [6.0, 12.0, 24.0, 40.0])
+def test_a_coarse_tape_costs_about_a_turn_at_most(turns):
+    """Posts go below the shop's eighth, to 1/32 in at most, where an eighth would cost turns."""
+    off, posts = _turns_off(turns, 8)
+    at_the_finest, _ = _turns_off(turns, 32)
+    assert posts / FINEST_POSTS == pytest.approx(round(posts / FINEST_POSTS), abs=1e-6)
+    assert off <= max(1.2, at_the_finest + 1e-6)
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
