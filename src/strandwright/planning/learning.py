@@ -32,6 +32,8 @@ from strandwright.workshop.parts import BuildReading, ServingSpec
 CALIPER = 0.0015 * INCH
 #: A reading further from what was expected than this many standard deviations is questioned [-]
 SURPRISING = 3.0
+#: One further off than this is not of this line as it is described: it is not learned from [-]
+IMPOSSIBLE = 20.0
 #: A parameter is spoken of when its mean moved by more than this share of its old spread [-]
 WORTH_SAYING = 0.3
 
@@ -152,7 +154,10 @@ def after_readings(
         used.append((number, reading.model_copy(update={"turns": at})))
         parameters, learned = learn_from_readings(prepared, marked.settings, used)
         known = replace(prepared, parameters=parameters)
-        latest = choose_settings(known, at_mean(parameters))
+        try:
+            latest = choose_settings(known, at_mean(parameters))
+        except SpecError as failure:
+            raise _beyond_turns(prepared.job, used, learned, failure) from failure
     if order.index(numbered[-1][1].stage) < marking:
         marked = latest
     laid = marked.settings
@@ -184,7 +189,7 @@ def learn_from_readings(
     Raises
     ------
     SpecError
-        If the route has no such stage.
+        If the route has no such stage, or a reading is too far off to be of this line.
     """
     if not readings:
         return prepared.parameters, ()
@@ -199,12 +204,15 @@ def learn_from_readings(
     prior = propagate(lengths, before)
     read = [r.length.si for _, r in readings]
     noise = [e.variance(at_mean(before)) for e in expected]
+    spreads = np.hypot(prior.second_order, np.sqrt(noise))
+    for (number, reading), mean, spread in zip(readings, prior.mean, spreads, strict=True):
+        if abs(reading.length.si - mean) > IMPOSSIBLE * spread:
+            raise _too_far_off(prepared.job, number, reading, Estimate(mean, spread, "m"))
     result = update(before, lengths, read, noise, reading="this build's readings")
     moved = tuple(_sentences(prepared.job, before, result.parameters))
     learned: list[Learned] = []
     for i, (_, reading) in enumerate(readings):
-        spread = float(np.hypot(prior.second_order[i], np.sqrt(noise[i])))
-        mean = float(prior.mean[i])
+        mean, spread = float(prior.mean[i]), float(spreads[i])
         far = abs(read[i] - mean) > SURPRISING * spread
         learned.append(
             Learned(
@@ -219,6 +227,34 @@ def learn_from_readings(
             )
         )
     return result.parameters, tuple(learned)
+
+
+def _too_far_off(
+    job: Job, number: int, reading: BuildReading, expected: Estimate, besides: str = ""
+) -> SpecError:
+    """Refuse a reading that cannot be of the line as described, beside what was expected."""
+    return SpecError(
+        f"build.readings[{number}]",
+        reading.length.text,
+        f"must be a reading of this line; {reading.stage} was expected at "
+        f"{Written.on(job.paper).estimate(expected)}{besides}",
+        "read it again, and look at the post setting and the turns it was made with",
+    )
+
+
+def _beyond_turns(
+    job: Job,
+    used: Sequence[tuple[int, BuildReading]],
+    learned: Sequence[Learned],
+    failure: SpecError,
+) -> SpecError:
+    """Name the reading that put the length out of reach; the posts, where all were as expected."""
+    off = [abs(each.read - each.expected.value) / each.expected.u for each in learned]
+    worst = int(np.argmax(off))
+    if off[worst] <= SURPRISING:
+        return failure
+    besides = ", and with it no turns bring the line to length"
+    return _too_far_off(job, *used[worst], learned[worst].expected, besides)
 
 
 @dataclass(frozen=True)

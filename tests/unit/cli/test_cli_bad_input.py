@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -118,6 +119,40 @@ def test_posts_that_no_turns_can_make_good_are_named(run, spoilt):
     assert 2 == result.exit_code
     assert "route.wound_at: '70 in': must be a setting" in result.stderr
     assert "set the posts closer" in result.stderr
+
+
+@pytest.mark.parametrize(
+    ("reading", "length"),
+    [("bare=90 in", "90 in"), ("twisted=20 in", "20 in"), ("bare=56 1/2 in", "56 1/2 in")],
+)
+@pytest.mark.filterwarnings("error")
+def test_a_reading_that_cannot_be_of_this_line_is_named(run, example, reading, length):
+    """It is refused beside what was expected, by the option it was typed in, and quietly."""
+    result = run("plan", example("ridge-string"), "--read", reading)
+    assert (2, "") == (result.exit_code, result.stdout)
+    assert f"--read: '{length}': must be a reading of this line; " in result.stderr
+    assert f"{reading.partition('=')[0]} was expected at 57 " in result.stderr
+    assert "look at the post setting and the turns" in result.stderr
+    assert 1 == len(result.stderr.splitlines())
+
+
+def test_the_odd_one_of_two_readings_is_named(run, example):
+    """A good reading is not blamed for what a bad one beside it says."""
+    reads = ("--read", "bare=57 19/32 in", "--read", "twisted=54 in")
+    result = run("plan", example("ridge-string"), *reads)
+    assert 2 == result.exit_code
+    assert "--read: '54 in': must be a reading of this line; twisted was" in result.stderr
+
+
+def test_posts_set_too_close_are_named_not_a_fair_reading(run, example):
+    """A reading as expected is believed: it is the post setting that leaves the line short."""
+    job, posts = example("ridge-string"), ("--wound-at", "57 11/32 in")
+    wide = json.loads(run("plan", job, *posts, "--read", "bare=57 1/4 in", "--json").output)
+    assert [False] == [reading["surprising"] for reading in wide["learned"]]
+    result = run("plan", job, *posts, "--read", "bare=57 3/16 in")
+    assert 2 == result.exit_code
+    assert "--wound-at: '57 11/32 in': must be a setting" in result.stderr
+    assert "set the posts wider" in result.stderr
 
 
 def test_a_file_that_is_not_there_is_named(run):
