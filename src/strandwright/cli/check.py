@@ -33,7 +33,7 @@ def command(job_file: str, as_json: bool) -> None:
         say_json({"job": job.id, "can_be_planned": True, "warnings": warnings_in(plan)})
         return
     to = Written.on(job.paper)
-    posts, within = to.fine(plan.winding.posts_outside.value), plan.target.tolerance
+    posts, within = to.estimate(plan.winding.posts_outside), plan.target.tolerance
     said = (
         f"{job.name} [{job.id}] can be planned: posts at {posts}, "
         f"{to.chance(plan.landing.chance)} to land within {to.length(within)}."

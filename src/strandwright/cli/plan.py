@@ -94,7 +94,7 @@ def _planned_posts(job: Job) -> str:
     from strandwright.planning.plan_line import plan_line
     from strandwright.planning.written import Written
 
-    return Written.on(job.paper).fine(plan_line(job).winding.posts_outside.value)
+    return Written.on(job.paper).estimate(plan_line(job).winding.posts_outside)
 
 
 def _reading(text: str) -> dict[str, Any]:

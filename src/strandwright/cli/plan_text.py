@@ -105,8 +105,8 @@ def _winding(plan: Plan, to: Written) -> Iterator[str]:
     slack = f"; the first {winding.slack_passes} hang slack until it is evened out"
     yield from rows(
         [
-            ("set the posts", f"{to.fine(winding.posts_outside.value)} outside to outside"),
-            ("", f"{to.fine(winding.posts_centres)} between centres"),
+            ("set the posts", f"{to.estimate(winding.posts_outside)} outside to outside"),
+            ("", f"{to.estimate(winding.posts_centres)} between centres"),
             (
                 "count",
                 f"{winding.passes} passes = {_plain(winding.rounds)} rounds = "

@@ -202,7 +202,7 @@ def _target(target: Target, to: _Fields) -> Fields:
 def _winding(winding: Winding, to: _Fields) -> Fields:
     return {
         **to.estimate("posts_outside", winding.posts_outside),
-        **to.length("posts_centres", winding.posts_centres),
+        **to.estimate("posts_centres", winding.posts_centres),
         **to.estimate("after_winding", winding.after_winding),
         **to.force("drag", winding.drag),
         **to.estimate("load", winding.load),

@@ -19,13 +19,13 @@ from strandwright.line.build import (
 from strandwright.line.model import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
-from strandwright.planning.written import Written
+from strandwright.planning.written import FINEST_SETTING, Written
 from strandwright.reference import practice
 from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
-#: Posts are never asked to be set finer than this: 1/32 in [m]
-FINEST_POSTS = INCH / 32.0
+#: Posts are never asked to be set finer than they are written, 1/32 in [m]
+FINEST_POSTS = INCH / FINEST_SETTING
 #: Steepest twist that is tried; far beyond what the trade uses [turn/m]
 STEEPEST = 2.0 / INCH
 
@@ -194,11 +194,12 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
     naturals = naturals_for(model, q, np.array([wanted]), close=1e-5)
+    posts_step = _posts_step(prepared, q, wanted, step)
     if given is not None:
         exact_posts = posts = given.si
     else:
         exact_posts = float(posts_for(model, q, naturals, close=2e-8)[0])
-        posts = round_to(exact_posts, _posts_step(prepared, q, wanted, step))
+        posts = round_to(exact_posts, posts_step)
     highest = STEEPEST * body
     skein = model.wound(q, posts)
     try:
@@ -207,7 +208,7 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
         if given is not None:
             raise _unreachable(job, given, failure) from failure
         # A setting rounded down can leave a nearly untwisted line short: the next step up.
-        posts = posts + step
+        posts = posts + posts_step
         skein = model.wound(q, posts)
         exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals)
     turns = round_to(exact_turns, 0.5)

@@ -81,8 +81,9 @@ def _posts(words: _Words) -> Step:
     return _step(
         "posts",
         "Set the posts",
-        words.written.fine(winding.posts_outside.value),
-        f"outside to outside, empty; between centres {words.written.fine(winding.posts_centres)}",
+        words.written.estimate(winding.posts_outside),
+        "outside to outside, empty; between centres "
+        + words.written.estimate(winding.posts_centres),
         f"zero end at the {words.plan.job.line.zero_end.name} post; {bench.name}",
     )
 

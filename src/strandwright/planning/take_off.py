@@ -22,7 +22,7 @@ from strandwright.planning.result import Target
 from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice
-from strandwright.units import INCH, Entered, format_length
+from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import OldLabel, OldReading
 
@@ -151,7 +151,8 @@ def _contradiction(
     if not together.is_questionable:
         return ()
     odd = together.furthest
-    shown = [_fine(job, value) for value in values]
+    to = Written.on(job.paper)
+    shown = [to.fine(value) for value in values]
     others = [i for i in range(len(names)) if i != odd]
     if len(names) == 2:
         subject = f"{names[0]} and {names[1]} of the original contradict each other"
@@ -262,20 +263,16 @@ def _too_vague(job: Job, length: Estimate, tolerance: float) -> list[str]:
     to = Written.on(job.paper)
     return [
         f"the length asked for is itself known only to \u00b1 {to.small(length.u95)}, wider than "
-        f"the tolerance of {_fine(job, tolerance)}: measure the original at a known load over "
+        f"the tolerance of {to.fine(tolerance)}: measure the original at a known load over "
         "known pins"
     ]
-
-
-def _fine(job: Job, metres: float) -> str:
-    return format_length(metres, system=job.paper.units, fraction=32)
 
 
 def _notes(job: Job, length: Estimate, original: OriginalLength | None) -> list[str]:
     notes: list[str] = []
     if original is not None and job.line.finished is not None:
         old = original.length
-        text = _fine(job, old.value)
+        text = Written.on(job.paper).fine(old.value)
         if abs(old.value - length.value) > 2.0 * float(np.hypot(old.u, length.u)) + _NOTHING:
             notes.append(
                 f"the original comes to {text}, which is not what is asked for: "
@@ -291,7 +288,8 @@ def _notes(job: Job, length: Estimate, original: OriginalLength | None) -> list[
 
 def _worn(job: Job) -> str:
     row = practice("label.worn_excess")
-    low, high = (_fine(job, row.value if v is None else v) for v in (row.low, row.high))
+    to = Written.on(job.paper)
+    low, high = (to.fine(row.value if v is None else v) for v in (row.low, row.high))
     return (
         f"a worn original may have stretched by {low} to {high} since it was made "
         "(trade pages): compare with the bow's axle-to-axle and brace height"

@@ -77,9 +77,10 @@ def plan_winding(
     weighing = _weighing(prepared, 0.5 * natural)
     runs = _runs(prepared, 0.5 * natural, tails.cut, weighing)
     passes = model.line.strand_count
+    half_posts = 0.5 * (bench.zero_post + bench.far_post)
     return Winding(
         posts_outside=Estimate(settings.posts, 0.0, "m"),
-        posts_centres=settings.posts - 0.5 * (bench.zero_post + bench.far_post),
+        posts_centres=Estimate(settings.posts - half_posts, 0.0, "m"),
         after_winding=Estimate(settings.posts - approach.value, approach.u, "m"),
         drag=float(q["drag"][0]),
         load=estimate(spread, "winding_load", "N"),

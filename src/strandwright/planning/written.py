@@ -20,6 +20,8 @@ from strandwright.units import (
 )
 from strandwright.workshop.job import Paper
 
+#: Posts, pins and predictions are written and set to this fraction of an inch at least [1/in]
+FINEST_SETTING = 32
 _MOST_DIGITS = 6
 _MINUTE, _HOUR = 60.0, 3600.0
 
@@ -83,7 +85,8 @@ class Written:
         str
             ``57 9/32 in``.
         """
-        return format_length(metres, system=self.system, fraction=max(self.fraction, 32))
+        finer = max(self.fraction, FINEST_SETTING)
+        return format_length(metres, system=self.system, fraction=finer)
 
     def small(self, metres: float) -> str:
         """Write a small length, such as a diameter or what one turn does.
@@ -269,7 +272,7 @@ class Written:
         """
         if estimate.unit == "m":
             # A prediction is written finer than a setting: it is compared, not set.
-            finer = max(self.fraction, 32)
+            finer = max(self.fraction, FINEST_SETTING)
             return format_estimate(estimate.value, estimate.u95, self.system, finer, pretty=True)
         size, unit = self._scale(estimate.unit)
         return _joined(estimate.value * size, estimate.u95 * size, unit, 0)

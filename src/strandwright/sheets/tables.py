@@ -31,7 +31,7 @@ def winding_section(plan: Plan, pen: Pen) -> Section:
     winding = plan.winding
     return {
         "outside": pen.estimate(winding.posts_outside),
-        "centres": pen.length(winding.posts_centres),
+        "centres": pen.estimate(winding.posts_centres),
         "after": pen.estimate(winding.after_winding),
         "drag": pen.force(winding.drag),
         "load": pen.estimate(winding.load),

@@ -10,6 +10,8 @@ import pytest
 
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import plan_line
+from strandwright.sheets import sheet_data
+from strandwright.units import Dimension, parse
 from strandwright.workshop.job import read_job
 
 SECTIONS = (
@@ -92,6 +94,31 @@ def test_a_long_reading_asks_for_more_turns(run, ridge):
     assert before["winding"]["posts_outside_m"] == pytest.approx(
         after["winding"]["posts_outside_m"], abs=1e-9
     )
+
+
+@pytest.mark.parametrize(
+    "paper", ["fraction = 8", "fraction = 16", "fraction = 64", 'units = "mm"']
+)
+@pytest.mark.parametrize("name", ["ridge-string", "scree-string", "mere-string"])
+def test_every_face_sets_the_posts_alike(run, example, tmp_path, name, paper):
+    """Words, JSON, the steps and the sheet print one post setting, the one that is computed."""
+    kept = re.sub(r"(?ms)^\[paper\].*?(?=^\[|\Z)", "", Path(example(name)).read_text("utf-8"))
+    job_file = tmp_path / "job.toml"
+    job_file.write_text(f"{kept}\n[paper]\n{paper}\n", "utf-8")
+
+    data = json.loads(run("plan", str(job_file), "--json").output)
+    outside, centres = (data["winding"][f"posts_{key}_text"] for key in ("outside", "centres"))
+    step = data["steps"][0]
+    sheet = sheet_data(plan_line(read_job(job_file.read_text("utf-8"))))["winding"]
+
+    assert parse(Dimension.LENGTH, outside, field="posts").si == pytest.approx(
+        data["winding"]["posts_outside_m"], abs=0.06e-3 if "mm" in paper else 1e-6
+    )
+    assert (outside, True) == (step["headline"], step["lines"][0].endswith(f" {centres}"))
+    assert (outside, centres) == (sheet["outside"]["text"], sheet["centres"]["text"])
+    words = " ".join(run("plan", str(job_file)).output.split())
+    assert f"set the posts {outside} outside to outside {centres} between centres" in words
+    assert f"posts at {outside}, " in " ".join(run("check", str(job_file)).output.split())
 
 
 def test_what_a_reading_changed_is_said(run, ridge):

@@ -289,13 +289,13 @@ def test_posts_come_together(name):
     stiffness = plan.parameters.value("post_stiffness")
     # Both are means of a skewed quantity; their product is so to a few per cent.
     assert give == pytest.approx(winding.load.value / stiffness, rel=0.2)
-    assert winding.posts_centres == pytest.approx(winding.posts_outside.value - INCH / 2.0)
+    assert winding.posts_centres.value == pytest.approx(winding.posts_outside.value - INCH / 2.0)
 
 
 def test_unequal_posts_have_their_own_centres():
     """Between centres, half of each post comes off."""
     plan = plan_of(RIDGE, {"bench.far_post": "1 in"})
-    apart = plan.winding.posts_outside.value - plan.winding.posts_centres
+    apart = plan.winding.posts_outside.value - plan.winding.posts_centres.value
     assert apart == pytest.approx(0.75 * INCH)
 
 

@@ -48,7 +48,7 @@ class Winding:
     ----------
     posts_outside : Estimate
         Post setting, outside to outside, before the first strand [m]
-    posts_centres : float
+    posts_centres : Estimate
         The same between post centres [m]
     after_winding : Estimate
         Outside to outside once wound, before any pull; a check of the posts' give [m]
@@ -80,7 +80,7 @@ class Winding:
     """
 
     posts_outside: Estimate
-    posts_centres: float
+    posts_centres: Estimate
     after_winding: Estimate
     drag: float
     load: Estimate
