@@ -11,7 +11,9 @@ import pytest
 from hypothesis import HealthCheck, settings
 
 TESTS = Path(__file__).parent
-KINDS = frozenset({"unit", "published", "property", "contract", "browser", "benchmark"})
+KINDS = frozenset(
+    {"unit", "published", "property", "contract", "browser", "simulated_bench", "benchmark"}
+)
 
 # The same cases on every run and every machine, so that a failure is the change's fault.
 settings.register_profile(

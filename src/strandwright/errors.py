@@ -7,6 +7,7 @@
       x InputErrors (ValueError)     several of the above, found in one go
       x SolveError (RuntimeError)    NotConverged, OutsideValidRange
       x SheetError (RuntimeError)
+      x StoreError (RuntimeError)    NotFound (LookupError), Conflict, StoreUnusable
 
 An :class:`InputError` carries the field, the value given, the rule it breaks and the remedy,
 so that a screen can stand it beside the field and a command can print it on one line.
@@ -132,3 +133,64 @@ class OutsideValidRange(SolveError):
 
 class SheetError(StrandwrightError, RuntimeError):
     """The printed sheet could not be made."""
+
+
+class StoreError(StrandwrightError, RuntimeError):
+    """What is kept cannot be found, written or read."""
+
+
+class NotFound(StoreError, LookupError):
+    """Nothing of that name is kept.
+
+    Parameters
+    ----------
+    kind : str
+        What was asked for: job, bench, plan, build.
+    id : str
+        Its identity.
+    """
+
+    def __init__(self, kind: str, id: str) -> None:
+        super().__init__(kind, id)
+        self.kind = kind
+        self.id = id
+
+    def __str__(self) -> str:
+        """Say what is not there."""
+        return f"no {self.kind} '{self.id}' is kept here; look at the list of what is"
+
+
+class Conflict(StoreError):
+    """Something was changed elsewhere in the meantime, or stands already with other content.
+
+    Parameters
+    ----------
+    kind : str
+        What was to be written: job, bench, event.
+    id : str
+        Its identity.
+    rule : str
+        What stands against it.
+    remedy : str
+        The next act.
+    newest : int or None
+        Newest revision of a document that was changed elsewhere [-]
+    """
+
+    def __init__(
+        self, kind: str, id: str, rule: str, remedy: str, newest: int | None = None
+    ) -> None:
+        super().__init__(kind, id, rule, remedy, newest)
+        self.kind = kind
+        self.id = id
+        self.rule = rule
+        self.remedy = remedy
+        self.newest = newest
+
+    def __str__(self) -> str:
+        """Say what stands against it and what to do."""
+        return f"{self.kind} '{self.id}': {self.rule}; {self.remedy}"
+
+
+class StoreUnusable(StoreError):
+    """The place where records are kept cannot be opened, read or written."""

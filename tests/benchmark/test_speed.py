@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import statistics
 import subprocess
 import sys
@@ -16,11 +17,13 @@ from strandwright.drawing import strip_svg
 from strandwright.line.build import build
 from strandwright.numerics.propagation import monte_carlo, propagate
 from strandwright.planning.picture import strip_picture
+from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import INTERACTING, at_mean, plan_line
 from strandwright.planning.prepare import prepare
+from strandwright.planning.replan import quick_plan
 from strandwright.planning.settings import choose_settings
 from strandwright.planning.take_off import find_target
-from strandwright.workshop.job import Job, read_job
+from strandwright.workshop.job import Job, job_from_table, read_job
 
 RIDGE = files("strandwright") / "examples" / "ridge-string.toml"
 
@@ -60,6 +63,30 @@ def test_replan_and_strip(job: Job) -> None:
     one = statistics.median(_times(lambda: build(prepared.model, q, settings), 60))
     spent = _times(replan, 60)
     _say("replan, numbers and strip", spent, one)
+    assert statistics.median(spent) < 40.0 * one
+
+
+@pytest.mark.parametrize("carried", [False, True])
+def test_a_drag(job: Job, carried: bool) -> None:
+    """A mark dragged over 300 places: entries to plan, strip and JSON, beside one Newton solve."""
+    near = plan_line(job)
+    prepared = prepare(job, near.target.length.value)
+    q = at_mean(prepared.parameters)
+    settings = choose_settings(prepared, q).settings
+    table = job.model_dump(mode="json", exclude_defaults=True)
+    nock, *marks = table["line"]["marks"]
+    places = iter(np.linspace(28.0, 29.0, 310))
+
+    def answer() -> object:
+        moved = [nock | {"at": f"{next(places):.4f} in"}, *marks]
+        now = job_from_table(table | {"line": table["line"] | {"marks": moved}})
+        plan = quick_plan(now, near) if carried else plan_line(now)
+        return strip_svg(strip_picture(plan), width=1100), json.dumps(plan_data(plan))
+
+    _times(answer, 10)
+    one = statistics.median(_times(lambda: build(prepared.model, q, settings), 60))
+    spent = _times(answer, 300)
+    _say(f"drag, {'carried' if carried else 'in full'}", spent, one)
     assert statistics.median(spent) < 40.0 * one
 
 

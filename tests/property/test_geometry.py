@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 
 from strandwright.geometry.belt import belt_length, centre_distance
 from strandwright.geometry.eye import fit_eye, outside_offset, shortest_perimeter
-from strandwright.geometry.packing import enclosing_ratio, mean_square_radius
 
 RADIUS = st.floats(0.001, 0.05)
 SCALE = st.floats(1e-3, 1e3)
@@ -71,9 +70,3 @@ def test_a_thicker_pin_reads_shorter(leg: float, pin: float, thicker: float, sla
     p = slack * float(shortest_perimeter(leg, thicker * pin))
     change = outside_offset(p, leg, pin) - outside_offset(p, leg, thicker * pin)
     assert change > (np.pi / 2 - 1) / 2 * (thicker - 1) * pin
-
-
-@given(st.integers(1, 200))
-def test_bundle_is_rounder_than_its_rim(n: int) -> None:
-    """No centre lies beyond R - r, so neither does their mean square."""
-    assert mean_square_radius(n) <= (1 - 1 / enclosing_ratio(n)) ** 2 + 1e-12

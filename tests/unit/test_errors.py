@@ -28,6 +28,10 @@ def make(kind: type[StrandwrightError]) -> StrandwrightError:
         return kind("line.length", "57 1/4", "a length needs a unit", "type one, such as 57 1/4 in")
     if issubclass(kind, SolveError):
         return kind("no equilibrium was found; start from brace", residual=1.5e-3, iterations=40)
+    if kind is errors.NotFound:
+        return errors.NotFound("job", "RIDGE-9")
+    if kind is errors.Conflict:
+        return errors.Conflict("job", "RIDGE-1", "was changed elsewhere", "look at it again")
     return kind("the sheet could not be made")
 
 

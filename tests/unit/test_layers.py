@@ -90,7 +90,9 @@ def test_the_contract_names_every_layer_of_the_design() -> None:
     """The order that the documentation promises is the order that is enforced."""
     assert _layers() == [
         "cli",
+        "web",
         "sheets",
+        "store",
         "planning",
         "drawing",
         "workshop",

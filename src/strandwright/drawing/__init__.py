@@ -11,7 +11,7 @@ from strandwright.drawing.picture import (
     StripPicture,
 )
 from strandwright.drawing.section import colour_bar_svg, cross_section_svg
-from strandwright.drawing.strip import notebook_svg, strip_svg
+from strandwright.drawing.strip import StripDrawing, draw_strip, notebook_svg, strip_svg
 from strandwright.drawing.tokens import THEMES, Palette, palette_of
 from strandwright.drawing.turning import turned_end_for_end
 from strandwright.drawing.twisted import twisted_svg
@@ -26,9 +26,11 @@ __all__ = [
     "ServingPicture",
     "SpanPicture",
     "StrandPicture",
+    "StripDrawing",
     "StripPicture",
     "colour_bar_svg",
     "cross_section_svg",
+    "draw_strip",
     "notebook_svg",
     "palette_of",
     "strip_svg",

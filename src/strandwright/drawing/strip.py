@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import zlib
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from strandwright.drawing.bodies import body_parts
 from strandwright.drawing.frame import Frame
@@ -23,6 +23,28 @@ from strandwright.drawing.tokens import TEXT_SIZE, TITLE_SIZE, palette_of
 from strandwright.errors import GeometryError
 
 _NARROWEST = 300.0
+
+
+@dataclass(frozen=True)
+class StripDrawing:
+    """A strip with where things lie on it, for a screen that lets them be taken hold of.
+
+    Attributes
+    ----------
+    svg : str
+        The drawing.
+    frame : Frame
+        Its scales.
+    height : float
+        Of the drawing [px]
+    tape_top : float
+        Upper edge of the tape [px]
+    """
+
+    svg: str
+    frame: Frame
+    height: float
+    tape_top: float
 
 
 def strip_svg(
@@ -53,6 +75,37 @@ def strip_svg(
     SpecError
         If theme or prefix cannot be used.
     """
+    return draw_strip(picture, width=width, theme=theme, prefix=prefix).svg
+
+
+def draw_strip(
+    picture: StripPicture, *, width: float = 1600.0, theme: str = "light", prefix: str = "strip"
+) -> StripDrawing:
+    """Draw a line on its strip, and say where things lie on it.
+
+    Parameters
+    ----------
+    picture : StripPicture
+        What to draw.
+    width : float
+        Of the drawing, >= 300 [px].
+    theme : str
+        ``light``, ``dark`` or ``print``.
+    prefix : str
+        Put before every id.
+
+    Returns
+    -------
+    StripDrawing
+        The drawing as :func:`strip_svg` gives it, with its frame.
+
+    Raises
+    ------
+    GeometryError
+        If the width is under 300 px.
+    SpecError
+        If theme or prefix cannot be used.
+    """
     if not width >= _NARROWEST:
         raise GeometryError(
             "width", width, f"a strip needs {_NARROWEST:.0f} px or more", "give it more room"
@@ -69,7 +122,7 @@ def strip_svg(
     y += height + 6.0
     contacts, height = contacts_lane(frame, picture, y)
     y += height + 10.0
-    tape = tape_parts(frame, picture, y)
+    tape, tape_top = tape_parts(frame, picture, y), y
     y += TAPE_HEIGHT
     # Flags hang from the tape; the small print below them so that no leader crosses it.
     flags, height = flags_lane(frame, picture, y, y + 24.0)
@@ -88,7 +141,7 @@ def strip_svg(
         *flags,
         *foot,
     ]
-    return document(
+    svg = document(
         width,
         y,
         parts,
@@ -97,6 +150,7 @@ def strip_svg(
         name=picture.title or "A line on its strip",
         description=_in_words(picture),
     )
+    return StripDrawing(svg, frame, y, tape_top)
 
 
 def notebook_svg(picture: StripPicture) -> str:

@@ -6,6 +6,8 @@ depends on the highest load; twist put in later opens a new share of it.
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -93,7 +95,8 @@ def recovery_left(rest: ArrayLike) -> FloatArray:
     Two time constants, 20 min and 4 h, after a printed observation on heat-set braid (most of
     the rest in 30 to 45 min, the last in about 12 h).
     """
-    fast, slow = (np.exp(-np.asarray(rest) / t) for t in RECOVERY_TIMES)
+    rest = np.asarray(rest)
+    fast, slow = np.exp(-rest / RECOVERY_TIMES[0]), np.exp(-rest / RECOVERY_TIMES[1])
     return RECOVERY_WEIGHT * fast + (1.0 - RECOVERY_WEIGHT) * slow
 
 
@@ -115,7 +118,10 @@ def rest_needed(share_left: float) -> float:
     low, high = 0.0, 60.0 * RECOVERY_TIMES[1]
     for _ in range(80):
         middle = 0.5 * (low + high)
-        if float(recovery_left(middle)) > share_left:
+        if middle in (low, high):
+            break
+        fast, slow = (math.exp(-middle / t) for t in RECOVERY_TIMES)
+        if RECOVERY_WEIGHT * fast + (1.0 - RECOVERY_WEIGHT) * slow > share_left:
             low = middle
         else:
             high = middle

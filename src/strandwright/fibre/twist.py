@@ -25,6 +25,10 @@ from strandwright.fibre.strand_law import (
 _TWO_PI = 2.0 * np.pi
 _ITERATIONS = 40
 _RELATIVE = 1e-13
+#: Plain steps are tried so often
+_PLAIN = 12
+#: Step over which strains and pulls are carried by their slopes; what that leaves is its square
+_CARRIED = 1e-9
 
 
 @dataclass(frozen=True)
@@ -55,6 +59,11 @@ class StrandSet:
     def count(self) -> int:
         """Number of strands."""
         return int(self.radii.shape[-1])
+
+    @property
+    def law(self) -> tuple[FloatArray, FloatArray, float]:
+        """Stiffness [N], softening [-] and break strain [-], as a strand's law takes them."""
+        return self.stiffness, self.softening, self.break_strain
 
 
 @dataclass(frozen=True)
@@ -143,7 +152,11 @@ def area_mean_contraction(surface_angle: ArrayLike) -> FloatArray:
 
 
 def span_length(
-    load: ArrayLike, natural: ArrayLike, turns: ArrayLike, radius: ArrayLike, strands: StrandSet
+    load: ArrayLike,
+    natural: ArrayLike,
+    turns: ArrayLike,
+    radius: ArrayLike,
+    strands: StrandSet,
 ) -> TwistedSpan:
     """Length of a twisted span at a load: solves sum of T_i cos(theta_i) = F.
 
@@ -167,56 +180,154 @@ def span_length(
 
     Notes
     -----
-    Newton from the untwisted length, which lies above the root, kept between the longest length
-    known to carry too little and the shortest known to carry enough: a softening law and slack
-    strands bend the load both ways.
+    Newton from the fully shared length, which is near. A softening law and slack strands bend the
+    load both ways: where that does not close in a few steps, it starts again between the longest
+    length known to carry too little and the shortest known to carry enough.
     """
     load, natural, turns, radius = (
         np.asarray(v, dtype=float) for v in (load, natural, turns, radius)
     )
-    share, count = strands.share[..., None], strands.count
-    law = (strands.stiffness[..., None], strands.softening[..., None], strands.break_strain)
-    arms = np.square(radius[..., None] * strands.radii)
-    pitch = np.square(_TWO_PI * turns)[..., None] * arms
-    inverse = 1.0 / natural
-    straight = strand_strain(
-        load / count, strands.stiffness, strands.softening, strands.break_strain
+    straight = natural * (1.0 + strand_strain(load / strands.count, *strands.law))
+    bundle = _Bundle.twisted(natural, turns, radius, strands, straight.ndim)
+    first = bundle.shared_length(straight)
+    length, strain, pull = _newton(bundle, load, first) or _bounded(bundle, load, straight)
+    arms = bundle.arms
+    return TwistedSpan(
+        length,
+        _strands_last(strain),
+        _strands_last(pull),
+        _strands_last(arms if arms.shape == strain.shape else np.broadcast_to(arms, strain.shape)),
+        turns if turns.shape == length.shape else np.broadcast_to(turns, length.shape),
     )
-    length = natural * (1.0 + straight)
-    path = np.sqrt(1.0 + pitch / np.square(length)[..., None])
-    length = length * (count / path.sum(axis=-1))
-    strain = pull = path
-    low, high = 0.5 * length, natural * (1.0 + straight)
-    # With a straight law the load bends upwards only, and steps from above never pass the root.
-    guarded = bool((strands.softening > 1.0).any())
-    for _ in range(_ITERATIONS):
-        steep = pitch / np.square(length)[..., None]
-        path = np.sqrt(1.0 + steep)
-        relative = path * (count / path.sum(axis=-1))[..., None]
-        shared = share * relative
-        ratio = shared + (1.0 - share)
-        stretch = (length * inverse)[..., None] * path / ratio
-        strain = stretch - 1.0
-        pull = strand_tension(strain, *law) / path
-        # Slope along the line: paths shorten as the span lengthens, and with them the shares.
-        fall = steep / (1.0 + steep)
-        mean_fall = (relative * fall).sum(axis=-1)[..., None] / count
-        change = 1.0 - fall + shared * (fall - mean_fall) / ratio
-        slope = (strand_slope(strain, *law) * stretch * change / path + pull * fall).sum(axis=-1)
-        miss = pull.sum(axis=-1) - load
-        if guarded:
-            low, high = np.where(miss < 0.0, length, low), np.where(miss > 0.0, length, high)
-            new = _next_length(length, miss, slope, low, high)
+
+
+def _strands_last(values: FloatArray) -> FloatArray:
+    """Give values with their first axis last."""
+    return values.transpose((*range(1, values.ndim), 0))
+
+
+@dataclass(frozen=True)
+class _Bundle:
+    """What the strands of a batch of spans do at a length; the strands stand on the first axis.
+
+    With :math:`c_i` the cosine of a strand's helix angle and m the mean of :math:`1/c_i`, the
+    ratio of path to natural length is :math:`(L/l_0)/g_i`, :math:`g_i = (1-s)c_i + s/m`.
+    """
+
+    natural: FloatArray
+    pitch: FloatArray
+    arms: FloatArray
+    strands: StrandSet
+
+    @classmethod
+    def twisted(
+        cls,
+        natural: FloatArray,
+        turns: FloatArray,
+        radius: FloatArray,
+        strands: StrandSet,
+        axes: int,
+    ) -> _Bundle:
+        """Give a bundle of a batch with at least that many axes."""
+        radii = strands.radii
+        if radii.ndim == 1:
+            axes = max(axes, turns.ndim, radius.ndim, strands.share.ndim)
+            square = (radii * radii).reshape((-1,) + (1,) * axes)
         else:
-            new = length * (1.0 - miss / slope)
+            square = np.moveaxis(radii * radii, -1, 0)
+        arms = radius * radius * square
+        rate = _TWO_PI * turns
+        return cls(natural, rate * rate * arms, arms, strands)
+
+    def shared_length(self, straight: FloatArray) -> FloatArray:
+        """Length if the strands share, near the straight length."""
+        path = np.sqrt(1.0 + self.pitch * (1.0 / (straight * straight)))
+        return straight * (self.strands.count / np.add.reduce(path))
+
+    def at(
+        self, length: FloatArray
+    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
+        """Load, and strain and pull of each strand; their slopes with the length's logarithm."""
+        share, count = self.strands.share, self.strands.count
+        steep = self.pitch * (1.0 / (length * length))
+        steep += 1.0
+        path = np.sqrt(steep)
+        cosine = 1.0 / path
+        mean = np.add.reduce(path) / count
+        even = share / mean
+        # Slope of g: paths shorten as the span lengthens, and with them the shares.
+        even_slope = even * (np.add.reduce(cosine) / (count * mean))
+        own = (1.0 - share) * cosine
+        divisor = own + even
+        stretch = (length / self.natural) / divisor
+        own /= steep
+        own += even_slope
+        own *= stretch
+        own /= divisor
+        stretch -= 1.0
+        tension, slope = _law(stretch, self.strands)
+        pull = tension * cosine
+        # The pull's slope: by the strain, and by the cosine that grows as the helix opens.
+        slope *= own
+        tension /= steep
+        slope -= tension
+        slope *= cosine
+        slope += pull
+        return np.add.reduce(pull), np.add.reduce(slope), stretch, pull, own, slope
+
+
+def _law(strain: FloatArray, strands: StrandSet) -> tuple[FloatArray, FloatArray]:
+    """Tension and slope of the law, written out for strains short of the break."""
+    # A strain that is no number takes the general way.
+    if not strain.max() <= strands.break_strain:
+        return strand_tension(strain, *strands.law), strand_slope(strain, *strands.law)
+    bend = strands.stiffness * ((strands.softening - 1.0) / strands.break_strain)
+    is_taut = strain.min() > 0.0
+    taut = strain if is_taut else np.maximum(strain, 0.0)
+    bent = bend * taut
+    tension = strands.stiffness * strands.softening - bent
+    slope = tension - bent
+    tension *= taut
+    if not is_taut:
+        slope *= strain > 0.0
+    return tension, slope
+
+
+def _newton(
+    bundle: _Bundle, load: FloatArray, length: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray] | None:
+    """Length, strains and pulls by Newton's plain steps; None where these do not close.
+
+    The last step is so small that strains and pulls are carried over it by their slopes.
+    """
+    for _ in range(_PLAIN):
+        carried, slope, strain, pull, strain_slope, pull_slope = bundle.at(length)
+        if not slope.min() > 0.0:
+            return None
+        step = (load - carried) / slope
+        length = length * (1.0 + step)
+        if not np.abs(step).max() > _CARRIED:
+            return length, strain + step * strain_slope, pull + step * pull_slope
+    return None
+
+
+def _bounded(
+    bundle: _Bundle, load: FloatArray, straight: FloatArray
+) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Do it by Newton between the longest length known too short and the shortest too long."""
+    length = bundle.shared_length(straight)
+    low, high = 0.5 * length, straight
+    strain = pull = length
+    for _ in range(_ITERATIONS):
+        carried, slope, strain, pull, _, _ = bundle.at(length)
+        miss = carried - load
+        low, high = np.where(miss < 0.0, length, low), np.where(miss > 0.0, length, high)
+        new = _next_length(length, miss, slope, low, high)
         step = new / length - 1.0
         length = new
         if not (np.abs(step) > _RELATIVE).any():
             break
-    shape = length.shape
-    return TwistedSpan(
-        length, strain, pull, np.broadcast_to(arms, strain.shape), np.broadcast_to(turns, shape)
-    )
+    return length, strain, pull
 
 
 def _next_length(

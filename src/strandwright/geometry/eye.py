@@ -22,10 +22,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strandwright.errors import GeometryError
-
 Floats = NDArray[np.float64]
 _MAX_STEPS = 60
+#: Share of the half perimeter under which a step is the last; what it leaves is its square
+_CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -85,44 +85,46 @@ def fit_eye(
     Ignores the legs' bending stiffness, flattening on the pin, and movement of the throat.
     The legs may not cross: for h = 0 the shortest eye has its throat at the pin (x = rho).
     """
-    p, d, pin, h = np.broadcast_arrays(
-        *(
-            np.asarray(v, dtype=np.float64)
-            for v in (perimeter, leg_thickness, pin_diameter, throat_offset)
-        )
-    )
+    sizes = (perimeter, leg_thickness, pin_diameter, throat_offset)
+    p, d, pin, h = (np.asarray(v, dtype=np.float64) for v in sizes)
     rho = 0.5 * (pin + d)
     nearest = np.sqrt(np.maximum(rho * rho - h * h, 0.0))
+    least = _half_perimeter(nearest, h, rho)
     sane = (rho > 0.0) & (d >= 0.0) & (h >= 0.0) & np.isfinite(p)
-    ok = sane & (p >= 2.0 * _half_perimeter(nearest, h, rho))
-    half = np.where(ok, 0.5 * p, _half_perimeter(nearest, h, rho))
-    # The way from the pin's far side to the throat is no shorter than the straight line.
-    furthest = np.maximum(half - rho, nearest)
-
-    # The slope grows with x, so steps from the far side never pass the root.
-    x = furthest
-    close = 1e-14 * half
+    ok = sane & (p >= 2.0 * least)
+    half = np.where(ok, 0.5 * p, least)
+    # To the second order in rho/x the leg is x + (rho - h)^2 / 2x; where that has no root, or
+    # goes wrong near the pin, the far side of the pin bounds the throat.
+    flat = half - 0.5 * np.pi * rho
+    under = flat * flat - 2.0 * np.square(rho - h)
+    start = np.where(under > 0.0, 0.5 * (flat + np.sqrt(np.maximum(under, 0.0))), half - rho)
+    # The slope grows with x: one step from either side lands beyond the root, none after passes it.
+    x = np.maximum(start, nearest)
+    close = _CLOSE * half
     for _ in range(_MAX_STEPS):
-        angle, length = _leg(x, h, rho)
-        step = (length - half) / np.maximum(np.cos(angle), 1e-9)
+        cosine, angle, reach = _leg(x, h, rho)
+        step = (reach + rho * (0.5 * np.pi + angle) - half) / np.maximum(cosine, 1e-9)
         x = np.maximum(x - step, nearest)
         if not (np.abs(step) > close).any():
             break
     x = np.where(ok, x, np.nan)
-    half_angle = _leg(x, h, rho)[0]
+    half_angle = _leg(x, h, rho)[1]
     return EyeFit(x, half_angle, np.pi + 2.0 * half_angle, ok)
 
 
-def _leg(x: Floats, h: Floats, rho: Floats) -> tuple[Floats, Floats]:
-    """Angle of a leg to the axis, and its length from the throat to the far side of the pin."""
-    reach = np.sqrt(np.maximum(x * x + (h * h - rho * rho), 0.0))
-    angle = np.arctan2(rho, reach) - np.arctan2(h, x)
-    return angle, reach + rho * (0.5 * np.pi + angle)
+def _leg(x: Floats, h: Floats, rho: Floats) -> tuple[Floats, Floats, Floats]:
+    """Cosine and angle of a leg to the axis, and its straight part."""
+    square = x * x + (h * h - rho * rho)
+    reach = np.sqrt(np.maximum(square, 0.0))
+    along = reach * x + rho * h
+    angle = np.arctan2(rho * x - h * reach, along)
+    return along / np.maximum(x * x + h * h, 1e-300), angle, reach
 
 
 def _half_perimeter(x: Floats, h: Floats, rho: Floats) -> Floats:
     """Length of one leg from the throat to the far side of the pin."""
-    return _leg(x, h, rho)[1]
+    _, angle, reach = _leg(x, h, rho)
+    return reach + rho * (0.5 * np.pi + angle)
 
 
 def shortest_perimeter(
@@ -228,50 +230,3 @@ def passes_over(
     return np.asarray(
         np.asarray(perimeter, dtype=np.float64) >= shortest_perimeter(leg_thickness, peg_diameter)
     )
-
-
-def check_eye(
-    perimeter: float,
-    leg_thickness: float,
-    pin_diameter: float,
-    throat_offset: float = 0.0,
-    field: str = "loop",
-) -> None:
-    """Refuse a single eye that cannot close round its pin.
-
-    Parameters
-    ----------
-    perimeter : float
-        Centreline length from throat point to throat point round the pin, > 0 [m]
-    leg_thickness : float
-        Thickness of the leg, >= 0 [m]
-    pin_diameter : float
-        Diameter of the pin, > 0 [m]
-    throat_offset : float
-        Distance of each leg's centreline from the axis at the throat, >= 0 [m]
-    field : str
-        Where the loop was entered, for the message.
-
-    Raises
-    ------
-    GeometryError
-        If a size is out of range, or the eye is shorter than the pin's girth calls for.
-    """
-    sizes = {
-        "perimeter": (perimeter, 0.0 < perimeter < np.inf, "positive"),
-        "leg_thickness": (leg_thickness, 0.0 <= leg_thickness < np.inf, "zero or more"),
-        "pin_diameter": (pin_diameter, 0.0 < pin_diameter < np.inf, "positive"),
-        "throat_offset": (throat_offset, 0.0 <= throat_offset < np.inf, "zero or more"),
-    }
-    for name, (given, fits, wanted) in sizes.items():
-        if not fits:
-            rule = f"must be {wanted} and finite"
-            raise GeometryError(f"{field}.{name}", given, rule, "measure it again")
-    least = float(shortest_perimeter(leg_thickness, pin_diameter, throat_offset))
-    if perimeter < least:
-        raise GeometryError(
-            f"{field}.perimeter",
-            f"{perimeter * 1e3:.2f} mm",
-            f"an eye on a {pin_diameter * 1e3:.2f} mm pin needs {least * 1e3:.2f} mm or more",
-            "make the loop larger or use a thinner pin",
-        )

@@ -105,30 +105,6 @@ def enclosing_ratio(n: int) -> float:
     return _centres(_checked(n))[1]
 
 
-def mean_square_radius(n: int) -> float:
-    """Mean square distance of the packed centres from the bundle's axis.
-
-    Tends to 1/2 for many strands; it sets how much a bundle of separate strands shortens under a
-    small twist.
-
-    Parameters
-    ----------
-    n : int
-        Number of strands, 1 to 200 [-]
-
-    Returns
-    -------
-    float
-        Mean of x^2 + y^2 of the centres, the container's radius being one [-]
-
-    Raises
-    ------
-    GeometryError
-        If n is out of range.
-    """
-    return float((unit_centres(n) ** 2).sum(axis=1).mean())
-
-
 def _checked(n: int) -> int:
     """Refuse a count which is not a whole number in range."""
     if n != int(n) or not 1 <= n <= MOST:

@@ -323,10 +323,8 @@ def finished_lengths(
     ndarray
         Lengths at the true measuring load, shape (T,) [m]
     """
-    many = {name: np.broadcast_to(value, turns.shape) for name, value in q.items()}
-    whole = replace(
-        skein, natural_loop=np.broadcast_to(skein.natural_loop, turns.shape)
-    )
+    many = {name: value.repeat(len(turns)) for name, value in q.items()}
+    whole = replace(skein, natural_loop=skein.natural_loop.repeat(len(turns)))
     fractions = np.broadcast_to(naturals / naturals.sum(), (len(turns), naturals.shape[1]))
     proof = model.route.stage("proof")
     case = _case(model, many, proof, whole, turns, fractions, gauged=False)

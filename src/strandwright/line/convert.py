@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -12,7 +12,8 @@ from strandwright.line.model import ClosedCase, LineModel, Unknowns
 from strandwright.line.route import Stage
 
 _STEPS = 60
-_CLOSE = 1e-12
+#: A miss under which the secant's step is the last: it leaves less than a thousandth of it [m]
+_CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -60,6 +61,14 @@ def length_at(
         Outside to outside of the pins, shape (B,); as a tape that is true at 20 degC and is as
         warm as the line shows it [m]
     """
+    case = _used(model, q, naturals, turns, condition)
+    return model.closed_states(q, [case])[0].length
+
+
+def _used(
+    model: LineModel, q: Unknowns, naturals: FloatArray, turns: FloatArray, condition: Condition
+) -> ClosedCase:
+    """Give the case of a used line: a share of its bedding-in lost again, and warm."""
     n = model.line.strand_count
     measured = np.full_like(q["stiffness"], model.line.measuring_load)
     now, then = (
@@ -68,8 +77,7 @@ def length_at(
     loss = q["relaxed"] * q["bedding"] * (then - now)
     warmth = (model.stock.expansion - model.bench.tape_expansion) * condition.warmth
     scaled = naturals * (1.0 - loss + warmth)[:, None]
-    case = ClosedCase(_stage(condition, model), condition.load, scaled, turns)
-    return model.closed_states(q, [case])[0].length
+    return ClosedCase(_stage(condition, model), condition.load, scaled, turns)
 
 
 def _stage(condition: Condition, model: LineModel) -> Stage:
@@ -126,19 +134,30 @@ def convert(
     long the load has been on is left out: creep of a used line in some minutes is far below
     what a tape shows.
     """
-    drawn = model.layout.lengths
-    factor = np.ones(len(turns))
-    slope = np.full(len(turns), drawn.sum())
-    before, had = factor, np.zeros(len(turns))
+    drawn = np.tile(model.layout.lengths, (len(turns), 1))
+    at, there = (_used(model, q, drawn, turns, c) for c in (read, wanted))
+    # The loops do not depend on the body: their throats are found once.
+    ends = model.throats(q, [at, there]).sum(axis=2)
+    body = length - ends[:, 0]
+    factor = before = np.ones(len(turns))
+    slope = had = factor
     for step in range(_STEPS):
-        have = length_at(model, q, factor[:, None] * drawn, turns, read)
-        moved = factor - before
+        have = _body(model, q, at, factor)
         if step > 0:
+            moved = factor - before
             slope = np.where(moved != 0.0, (have - had) / np.where(moved, moved, 1.0), slope)
-        miss = length - have
+        else:
+            slope = have
+        miss = body - have
         before, had = factor, have
         factor = factor + miss / slope
         if not np.abs(miss).max() > _CLOSE:
             break
-    naturals = factor[:, None] * drawn
-    return length_at(model, q, naturals, turns, wanted)
+    return _body(model, q, there, factor) + ends[:, 1]
+
+
+def _body(model: LineModel, q: Unknowns, case: ClosedCase, factor: FloatArray) -> FloatArray:
+    """Length throat to throat with the natural lengths times a factor, shape (B,) [m]."""
+    naturals = case.naturals * factor[:, None]
+    spans, _ = model.stretched_kinds(q, [replace(case, naturals=naturals)])[0]
+    return (naturals * spans.length[:, model.kinds]).sum(axis=1)

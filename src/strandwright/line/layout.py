@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,6 +16,7 @@ from strandwright.line.parts import Line, Loop, in_both_units
 IntArray = NDArray[np.int_]
 
 
+@lru_cache(maxsize=256)
 def throat_distance(loop: Loop, pin_diameter: float) -> float:
     """Distance from the outside of the pin to the throat of a closed loop on it.
 

@@ -388,7 +388,7 @@ class LineModel:
         list of StageState
             One for each case.
         """
-        throats = self._throats(q, cases)
+        throats = self.throats(q, cases)
         states: list[StageState] = []
         stretched = self.stretched_kinds(q, cases)
         for i, (case, (spans, rates)) in enumerate(zip(cases, stretched, strict=True)):
@@ -509,8 +509,21 @@ class LineModel:
                 break
         return rates
 
-    def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
-        """Outside of each pin to its throat, shape (B, cases, 2)."""
+    def throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
+        """Give the distance from the outside of each pin to the throat of the loop on it.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        cases : sequence of ClosedCase
+            The stages; of each its load and its pins count.
+
+        Returns
+        -------
+        ndarray
+            Zero and far loop, shape (B, cases, 2) [m]
+        """
         loads = np.stack([case.load for case in cases], axis=1)
         per_strand = loads / self.line.strand_count
         law = (q["stiffness"][:, None], q["softening"][:, None], self.stock.break_strain)

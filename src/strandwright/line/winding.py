@@ -147,7 +147,9 @@ def wind(
     laid = np.cumsum(steps, axis=-1)
     slack = per_pass[..., None] * (laid[..., -1:] - laid) > drag[..., None]
     if slack.any():
-        laid, slack = _wind_slack(drag, per_pass, post, laid)
+        # A single case is quicker in plain numbers than in arrays of one.
+        way = _wind_one_slack if drag.size == 1 else _wind_slack
+        laid, slack = way(drag, per_pass, post, laid)
     mean = loop - 2.0 * laid.mean(axis=-1)
     return WoundSkein(
         natural_loop=mean / (1.0 + strain),
@@ -156,6 +158,26 @@ def wind(
         approach=laid[..., -1],
         slack_passes=slack.sum(axis=-1),
     )
+
+
+def _wind_one_slack(
+    drag: FloatArray, per_pass: FloatArray, post: FloatArray, laid: FloatArray
+) -> tuple[FloatArray, NDArray[np.bool_]]:
+    """Do what `_wind_slack` does, from the first pass, for a single case."""
+    t, s, stiffness = drag.item(), per_pass.item(), post.item()
+    positions: list[float] = []
+    first, pull = 0, 0.0
+    for j in range(laid.shape[-1]):
+        while True:
+            position = (pull + t) / (stiffness + s * (j - first))
+            if first == j or position - positions[first] <= t / s:
+                break
+            pull -= t + s * positions[first]
+            first += 1
+        positions.append(position)
+        pull += t + s * position
+    slack = np.arange(len(positions)) < first
+    return np.array(positions).reshape(laid.shape), slack.reshape(laid.shape)
 
 
 def _wind_slack(

@@ -115,12 +115,18 @@ class Propagation:
         InputError
             If the model gives no such output.
         """
-        if output not in self.outputs:
+        place = self._places.get(output)
+        if place is None:
             raise InputError(
                 "output", output, "is not given by the model",
                 f"choose from {', '.join(self.outputs)}",
             )  # fmt: skip
-        return self.outputs.index(output)
+        return place
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        """Position of each output."""
+        return {output: place for place, output in enumerate(self.outputs)}
 
     def budget(self, output: str) -> tuple[Contribution, ...]:
         """Rank what makes one output uncertain.

@@ -116,55 +116,6 @@ def _next_point(
     return np.where((trial <= low) & (low == bounds[0]) & (x > low), low, point)
 
 
-def bisect(
-    f: Callable[[Floats], Floats],
-    lower: ArrayLike,
-    upper: ArrayLike,
-    tol: ArrayLike = 1e-12,
-    max_iter: int = 200,
-) -> Outcome[Floats]:
-    """Solve f(x) = 0 for a batch of continuous functions by halving their brackets.
-
-    For a function without a usable slope, or one that may fall as well as rise. If there are
-    several roots in the bracket, one of them is found.
-
-    Parameters
-    ----------
-    f : callable
-        Takes x, shape (batch,), and gives f of that shape.
-    lower, upper : array_like, broadcast to (batch,)
-        Finite bounds between which f changes sign [unit of x].
-    tol : array_like, broadcast to (batch,)
-        Largest error allowed in x, >= 0; rounding in x is allowed on top [unit of x].
-    max_iter : int
-        Most halvings, >= 1 [-].
-
-    Returns
-    -------
-    Outcome of ndarray, shape (batch,)
-        The middle of the last bracket, and f there as residual. ``NO_BRACKET`` where f has the
-        same sign at both bounds.
-    """
-    low, high, error = _batch(lower, upper, tol)
-    f_low, f_high = f(low), f(high)
-    sign = np.where(f_low == 0.0, -np.sign(f_high), np.sign(f_low))
-    # A root exactly at the lower bound keeps the sign rule of the loop: it closes on it.
-    high = np.where(f_low == 0.0, low, high)
-    finite = np.isfinite(f_low) & np.isfinite(f_high)
-    stuck = np.asarray(~(finite & (np.sign(f_low) * np.sign(f_high) <= 0.0)))
-    iterations = 0
-    wide = high - low > error + _ROUNDING * np.maximum(np.abs(low), np.abs(high))
-    while iterations < max_iter and bool(np.any(wide & ~stuck)):
-        iterations += 1
-        middle = 0.5 * (low + high)
-        same = np.sign(f(middle)) == sign
-        low, high = np.where(same, middle, low), np.where(same, high, middle)
-        wide = high - low > error + _ROUNDING * np.maximum(np.abs(low), np.abs(high))
-    root = 0.5 * (low + high)
-    residual = np.where(finite, f(root), np.nan)
-    return _report(root, ~wide & ~stuck, stuck, residual, iterations)
-
-
 def _batch(*values: ArrayLike) -> tuple[Floats, ...]:
     """Broadcast to one batch of floats."""
     return np.broadcast_arrays(*(np.asarray(v, dtype=np.float64) for v in values))

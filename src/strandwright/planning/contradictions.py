@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from strandwright.errors import InputError, LimitError, SpecError
+from strandwright.planning.line_of_job import read_shorthand
 from strandwright.planning.prepare import make_loads
 from strandwright.planning.strand_stock import known_strand
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.job import Job
-from strandwright.workshop.shorthand import parse_shorthand
 
 #: A shorthand is rounded, and the new line may be a shade longer than the old one [m]
 _SAME_LINE = parse(Dimension.LENGTH, "1/4 in", field="range").value
@@ -82,7 +82,11 @@ def _nock_the_wrong_way_round(job: Job) -> Iterator[InputError]:
 
 
 def _shorthand_of_another_line(job: Job) -> Iterator[InputError]:
-    """Find shorthands whose overall length is not that of the line, nor of each other."""
+    """Find shorthands whose overall length is not that of the line, nor of each other.
+
+    Where every serving has edges of its own, the original's shorthand says nothing of the line.
+    """
+    own = all(s.start is not None and s.stop is not None for s in job.line.servings)
     known: list[tuple[str, str, Fraction]] = []
     if job.line.finished is not None:
         known.append(("line.finished", job.line.finished.text, job.line.finished.value))
@@ -90,9 +94,9 @@ def _shorthand_of_another_line(job: Job) -> Iterator[InputError]:
         ("line.shorthand", job.line.shorthand),
         ("original.shorthand", job.original.shorthand),
     ):
-        if not text:
+        if not text or (own and field == "original.shorthand"):
             continue
-        length = parse_shorthand(text, field=field).length
+        length = read_shorthand(text, field).length
         shown = text.split(":")[0].split(";")[0].strip()
         other = next((k for k in known if abs(k[2] - length) > _SAME_LINE), None)
         if other is not None:

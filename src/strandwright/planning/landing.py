@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,7 +17,7 @@ from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import Landing, Remedy, Target
 from strandwright.reference import practice
 from strandwright.statistics.acceptance import chance_within, judge
-from strandwright.statistics.update import expected_posterior, predicted_uncertainty
+from strandwright.statistics.update import expected_posterior, expected_uncertainty
 
 #: Scale of a tape that was checked against a known rule: 1/64 in in 26 ft; estimate [-]
 CHECKED_TAPE = 5.0e-5
@@ -84,19 +86,25 @@ def values_of_readings(
     covariance : ndarray
         Of the unknowns after all readings, shape (p, p).
     """
-    parameters = spread.parameters
-    finished = spread.jacobian[spread.index("finished")][None, :]
+    parameters, asked = spread.parameters, asked_readings(prepared)
+    if not asked:
+        return {}, parameters.covariance
+    finished, rows = _slopes(spread, asked)
+    noise = np.full(len(rows), tape**2)
     before = float(spread.first_order[spread.index("finished")])
     buys: dict[str, float] = {}
-    rows: list[FloatArray] = []
-    covariance = parameters.covariance
-    for key in asked_readings(prepared):
-        rows.append(spread.jacobian[spread.index(f"read:{key}")])
-        covariance = expected_posterior(parameters, np.array(rows), np.full(len(rows), tape**2))
-        after = float(predicted_uncertainty(finished, covariance)[0])
+    for count, key in enumerate(asked, start=1):
+        after = expected_uncertainty(parameters, finished, rows[:count], noise[:count])
         buys[key] = before - after
         before = after
-    return buys, covariance
+    return buys, expected_posterior(parameters, rows, noise)
+
+
+def _slopes(spread: Propagation, asked: Sequence[str]) -> tuple[FloatArray, FloatArray]:
+    """Slopes of the finished length, shape (p,), and of readings at some stages, shape (m, p)."""
+    rows = [spread.index("finished"), *(spread.index(f"read:{key}") for key in asked)]
+    slopes = spread.jacobian[rows]
+    return slopes[0], slopes[1:]
 
 
 def plan_landing(
@@ -174,14 +182,10 @@ def guided_uncertainty(
     float
         Standard uncertainty [m]
     """
-    asked = asked_readings(prepared)
-    rows = np.array([spread.jacobian[spread.index(f"read:{k}")] for k in asked])
-    covariance = parameters.covariance
-    if asked:
-        covariance = expected_posterior(parameters, rows, np.full(len(rows), tools.tape**2))
-    finished = spread.jacobian[spread.index("finished")][None, :]
-    left = float(predicted_uncertainty(finished, covariance)[0])
-    return float(np.hypot(left, tools.step_u))
+    finished, rows = _slopes(spread, asked_readings(prepared))
+    noise = np.full(len(rows), tools.tape**2)
+    left = expected_uncertainty(parameters, finished, rows, noise)
+    return math.hypot(left, tools.step_u)
 
 
 def proof_uncertainty(spread: Propagation, tape: float) -> float:

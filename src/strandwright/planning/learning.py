@@ -15,6 +15,7 @@ from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Model, propagate
+from strandwright.planning.caliper import CALIPER
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE
 from strandwright.planning.prepare import Prepared, at_mean
@@ -24,12 +25,9 @@ from strandwright.planning.tape import tape_uncertainty
 from strandwright.planning.written import Written
 from strandwright.statistics.interval import reading_of_interval
 from strandwright.statistics.update import update
-from strandwright.units import INCH
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildReading, ServingSpec
 
-#: Standard uncertainty of a diameter over a trial wrap by caliper; estimate [m]
-CALIPER = 0.0015 * INCH
 #: A reading further from what was expected than this many standard deviations is questioned [-]
 SURPRISING = 3.0
 #: One further off than this is not of this line as it is described: it is not learned from [-]
@@ -143,7 +141,7 @@ def after_readings(
     turns = prepared.job.build.turns
     known, used, learned = prepared, [], ()
     latest = marked = chosen
-    for number, reading in numbered:
+    for place, (number, reading) in enumerate(numbered):
         if order.index(reading.stage) < marking:
             marked = latest
         stage = prepared.model.route.stage(reading.stage)
@@ -152,6 +150,9 @@ def after_readings(
             final = latest.settings.turns if turns is None else turns
             at = round_to(stage.turns_share * final, 0.5)
         used.append((number, reading.model_copy(update={"turns": at})))
+        after = [r for _, r in numbered[place + 1 : place + 2]]
+        if after and not _needs_what_came_before(after[0], order, marking):
+            continue
         parameters, learned = learn_from_readings(prepared, marked.settings, used)
         known = replace(prepared, parameters=parameters)
         try:
@@ -163,6 +164,11 @@ def after_readings(
     laid = marked.settings
     settings = replace(latest.settings, marks=laid.marks, spots=laid.spots)
     return known, replace(latest, settings=settings), learned
+
+
+def _needs_what_came_before(reading: BuildReading, order: list[str], marking: int) -> bool:
+    """Whether a reading hangs on the plan made before it: for its turns, or to lay the marks."""
+    return reading.turns is None or order.index(reading.stage) < marking
 
 
 def learn_from_readings(
@@ -197,8 +203,11 @@ def learn_from_readings(
         _expectation(prepared, settings, number, reading) for number, reading in readings
     ]
 
+    shared = _read_in_one_build(expected)
+
     def lengths(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
-        return {str(i): e.length(q) for i, e in enumerate(expected)}
+        found = {i: length for build in shared for i, length in build.lengths(q).items()}
+        return {str(i): found[i] for i in range(len(expected))}
 
     before = prepared.parameters
     prior = propagate(lengths, before)
@@ -209,7 +218,7 @@ def learn_from_readings(
         if abs(reading.length.si - mean) > IMPOSSIBLE * spread:
             raise _too_far_off(prepared.job, number, reading, Estimate(mean, spread, "m"))
     result = update(before, lengths, read, noise, reading="this build's readings")
-    moved = tuple(_sentences(prepared.job, before, result.parameters))
+    moved = tuple(what_moved(prepared.job, before, result.parameters))
     learned: list[Learned] = []
     for i, (_, reading) in enumerate(readings):
         mean, spread = float(prior.mean[i]), float(spreads[i])
@@ -296,6 +305,41 @@ class _Expected:
         return variance
 
 
+@dataclass(frozen=True)
+class _SharedBuild:
+    """Readings that one build can give: no two of one stage, none at a temperature of its own."""
+
+    members: dict[int, _Expected]
+
+    def lengths(self, q: Mapping[str, FloatArray]) -> dict[int, FloatArray]:
+        """Give the expected readings by their index, for many cases."""
+        if len(self.members) == 1:
+            return {i: e.length(q) for i, e in self.members.items()}
+        own = {e.stage.key: e.model.route.stage(e.stage.key) for e in self.members.values()}
+        first = next(iter(self.members.values()))
+        route = first.model.route
+        stages = tuple(own.get(s.key, s) for s in route.stages)
+        model = replace(first.model, route=replace(route, stages=stages))
+        read = build(model, q, first.settings).stages
+        return {i: read[e.stage.key].length for i, e in self.members.items()}
+
+
+def _read_in_one_build(expected: Sequence[_Expected]) -> list[_SharedBuild]:
+    """Put readings together that one build gives: its stages do not act on one another."""
+    shared: list[_SharedBuild] = []
+    for i, each in enumerate(expected):
+        for together in shared:
+            taken = {other.stage.key for other in together.members.values()}
+            if each.warmer is None and each.stage.key not in taken and all(
+                other.warmer is None for other in together.members.values()
+            ):
+                together.members[i] = each
+                break
+        else:
+            shared.append(_SharedBuild({i: each}))
+    return shared
+
+
 def _expectation(
     prepared: Prepared, settings: Settings, number: int, reading: BuildReading
 ) -> _Expected:
@@ -321,8 +365,21 @@ def _find_stage(model: LineModel, reading: BuildReading, number: int) -> Stage:
     )
 
 
-def _sentences(job: Job, before: ParameterVector, after: ParameterVector) -> list[str]:
-    """Say which unknowns moved, from what to what."""
+def what_moved(job: Job, before: ParameterVector, after: ParameterVector) -> list[str]:
+    """Say which unknowns moved, from what to what.
+
+    Parameters
+    ----------
+    job : Job
+        The job, for its units.
+    before, after : ParameterVector
+        The unknowns before and after a reading.
+
+    Returns
+    -------
+    list of str
+        Three at most, the one that moved most first.
+    """
     said: list[tuple[float, str]] = []
     for i, name in enumerate(before.names):
         old_u = float(np.sqrt(before.covariance[i, i]))
@@ -331,20 +388,25 @@ def _sentences(job: Job, before: ParameterVector, after: ParameterVector) -> lis
         moved = float(after.mean[i] - before.mean[i]) / old_u
         if abs(moved) >= WORTH_SAYING:
             old, new = before.value(name), after.value(name)
-            said.append((abs(moved), f"{before.labels[i]} is {_shown(job, name, new)}, "
+            half = 2.0 * after.standard_uncertainty(name)
+            half *= {"linear": 1.0, "log": new, "logit": new * (1.0 - new)}[after.scales[i]]
+            said.append((abs(moved), f"{before.labels[i]} is {_shown(job, name, new, half)}, "
                          f"not {_shown(job, name, old)}"))  # fmt: skip
     return [text for _, text in sorted(said, reverse=True)[:3]]
 
 
-def _shown(job: Job, name: str, value: float) -> str:
-    """Write an unknown in the job's own units."""
-    written = Written.on(job.paper)
+def _shown(job: Job, name: str, value: float, spread: float = 0.0) -> str:
+    """Write an unknown in the job's own units, with its +- where it is asked for."""
+    written, found = Written.on(job.paper), Estimate(value, 0.5 * spread, "")
     if name in ("bedding", "reopening", "creep", "scatter", "tape_scale"):
-        return f"{100.0 * value:.3g} %"
+        digits = 2 if spread >= 1e-4 or not spread else 3
+        half = f" ± {100.0 * spread:.{digits}f}" if spread else ""
+        return f"{100.0 * value:.{digits}f}{half} %"
     if name in ("setting_error", "loop_error"):
-        return written.small(value)
+        return written.small_estimate(replace(found, unit="m"))
     if name in ("drag", "bedding_scale", "stiffness"):
-        return written.force(value)
+        return written.estimate(replace(found, unit="N"))
     if name == "post_stiffness":
-        return f"{value / 1000.0:.0f} N/mm"
-    return f"{value:.2f}"
+        half = f" ± {spread / 1000.0:.0f}" if spread else ""
+        return f"{value / 1000.0:.0f}{half} N/mm"
+    return f"{value:.2f} ± {spread:.2f}" if spread else f"{value:.2f}"

@@ -120,19 +120,56 @@ def job_shorthand(job: Job) -> Shorthand | None:
         None where the job has none.
     """
     if job.line.shorthand:
-        return _parsed(job.line.shorthand, "line.shorthand")
+        return read_shorthand(job.line.shorthand, "line.shorthand")
     if job.original.shorthand:
-        return _parsed(job.original.shorthand, "original.shorthand")
+        return read_shorthand(job.original.shorthand, "original.shorthand")
     return None
 
 
 @lru_cache(maxsize=256)
-def _parsed(text: str, field: str) -> Shorthand:
+def read_shorthand(text: str, field: str) -> Shorthand:
+    """Read a shorthand; the same one comes again each time a job is planned.
+
+    Parameters
+    ----------
+    text : str
+        The shorthand.
+    field : str
+        The field's name, for the error.
+
+    Returns
+    -------
+    Shorthand
+        What it says.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read.
+    """
     return parse_shorthand(text, field=field)
 
 
-def _edges(job: Job, length: float) -> list[tuple[float, float]]:
-    """Finished edges of each serving, on a line of that length."""
+def serving_edges(job: Job, length: float) -> list[tuple[float, float]]:
+    """Give the finished edges of each serving, on a line of that length.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    length : float
+        Finished length [m]
+
+    Returns
+    -------
+    list of (float, float)
+        Start and stop from the zero end, in the order of the job [m]
+
+    Raises
+    ------
+    SpecError
+        If a serving has no edges of its own and the shorthand none for it.
+    """
     shorthand = job_shorthand(job)
     runs = shorthand.runs if shorthand is not None else ()
     given = [s for s in job.line.servings if s.start is None or s.stop is None]
@@ -147,7 +184,9 @@ def _edges(job: Job, length: float) -> list[tuple[float, float]]:
     edges: list[tuple[float, float]] = []
     for serving in job.line.servings:
         if serving.start is not None and serving.stop is not None:
-            edges.append((serving.start.si, serving.stop.si))
+            ends = (serving.start.si, serving.stop.si)
+            far = serving.from_far_end
+            edges.append((length - ends[0], length - ends[1]) if far else ends)
             continue
         assert shorthand is not None
         run = next(waiting)
@@ -242,7 +281,7 @@ def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
             colour=spec.colour,
         )
         for i, (spec, (start, stop)) in enumerate(
-            zip(job.line.servings, _edges(job, length), strict=True)
+            zip(job.line.servings, serving_edges(job, length), strict=True)
         )
     ]
     marks = [

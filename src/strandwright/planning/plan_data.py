@@ -54,6 +54,7 @@ def plan_data(plan: Plan) -> Fields:
         "format": FORMAT,
         "program": f"strandwright {__version__}",
         "plan": plan.id,
+        "carried": plan.carried,
         "job": {"id": plan.job.id, "name": plan.job.name, "customer": plan.job.customer},
         "line": _line(plan),
         "units": plan.job.paper.units,

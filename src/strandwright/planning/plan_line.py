@@ -19,6 +19,10 @@ from strandwright.planning.fits import check_fits
 from strandwright.planning.landing import Tools, plan_landing
 from strandwright.planning.learning import after_readings, learn_from_trial_wraps
 from strandwright.planning.mass import line_mass
+from strandwright.planning.other_readings import (
+    learn_from_other_readings,
+    with_counted_strands,
+)
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible
@@ -79,9 +83,11 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
     InputError
         If the job contradicts itself or goes over a limit.
     """
+    job = with_counted_strands(job)
     refuse_impossible(job)
     target = target or find_target(job)
     prepared = learn_from_trial_wraps(prepare(job, target.length.value))
+    prepared = learn_from_other_readings(prepared)
     chosen, learned = choose_settings(prepared, at_mean(prepared.parameters)), ()
     if job.build.readings:
         _refuse_without_posts(job)
@@ -93,7 +99,7 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
         prepared.parameters,
         interacting=INTERACTING,
     )
-    return _assemble(prepared, target, chosen, spread, learned)
+    return assemble(prepared, target, chosen, spread, learned)
 
 
 def _refuse_without_posts(job: Job) -> None:
@@ -151,14 +157,38 @@ def plan_id(job: Job) -> str:
     return base64.b32encode(digest).decode()[:8].lower()
 
 
-def _assemble(
+def assemble(
     prepared: Prepared,
     target: Target,
     chosen: Chosen,
     spread: Propagation,
-    learned: tuple[Learned, ...],
+    learned: tuple[Learned, ...] = (),
 ) -> Plan:
-    """Gather every part of the plan from one predicted build."""
+    """Gather every part of the plan from one predicted build.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    target : Target
+        The length asked for.
+    chosen : Chosen
+        Post setting, turns, marks and how they were arrived at.
+    spread : Propagation
+        The predicted build.
+    learned : tuple of Learned
+        Readings used so far.
+
+    Returns
+    -------
+    Plan
+        The plan, whole.
+
+    Raises
+    ------
+    LimitError
+        If a load goes over a limit, or the beam does not reach.
+    """
     model, job, settings = prepared.model, prepared.job, chosen.settings
     q = at_mean(prepared.parameters)
     twist = plan_twist(prepared, q, chosen, spread)
@@ -198,6 +228,7 @@ def _assemble(
         warnings=(*warnings_of(prepared, target, strength, settings.turns), *winding.warnings),
         learned=learned,
         parameters=prepared.parameters,
+        spread=spread,
     )
 
 

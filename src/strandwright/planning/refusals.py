@@ -9,11 +9,11 @@ from __future__ import annotations
 import math
 import re
 import unicodedata
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import Any, NamedTuple
+from typing import NamedTuple, cast
 
 from strandwright.errors import (
     GeometryError,
@@ -26,6 +26,7 @@ from strandwright.line.standards import MEASURING_PIN_DIAMETER
 from strandwright.planning.contradictions import contradictions
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
 from strandwright.units import Dimension, Entered, format_length, parse
+from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
 
 
@@ -172,7 +173,7 @@ def refuse_impossible(job: Job) -> None:
     InputErrors
         For several.
     """
-    entries = [Entry(field, value) for field, value in _entries(job) if value is not None]
+    entries = list(_entries(job))
     found = [
         error
         for check in (_out_of_range, _unfinite, _vague_lengths, _unprintable)
@@ -195,17 +196,20 @@ def refuse_impossible(job: Job) -> None:
         raise InputErrors(tuple(found))
 
 
-def _entries(noun: Any, place: str = "") -> Iterator[tuple[str, object]]:
-    """Walk a job's values with the names they have in its file."""
-    for name in type(noun).model_fields:
-        value, field = getattr(noun, name), f"{place}.{name}".removeprefix(".")
-        parts = value if isinstance(value, tuple) else (value,)
-        for number, part in enumerate(parts, start=1):
-            where = f"{field}[{number}]" if isinstance(value, tuple) else field
-            if hasattr(type(part), "model_fields"):
-                yield from _entries(part, where)
-            else:
-                yield where, part
+def _entries(noun: Noun, place: str = "") -> Iterator[Entry]:
+    """Walk a job's values, those that were given, with the names they have in its file."""
+    for name, value in noun:
+        field = place + name
+        if isinstance(value, tuple):
+            for number, part in enumerate(cast("tuple[object, ...]", value), start=1):
+                yield from _entry(part, f"{field}[{number}]")
+        elif value is not None:
+            yield from _entry(value, field)
+
+
+def _entry(value: object, field: str) -> Iterable[Entry]:
+    """Give a value, or all that stands in a table."""
+    return _entries(value, f"{field}.") if isinstance(value, Noun) else (Entry(field, value),)
 
 
 class Entry(NamedTuple):
@@ -225,7 +229,13 @@ class Entry(NamedTuple):
     @property
     def allowed(self) -> Range | None:
         """Range of the field, the same for every item of a list."""
-        return RANGES.get(re.sub(r"\[\d+\]", "", self.field))
+        return RANGES.get(_unnumbered(self.field))
+
+
+@cache
+def _unnumbered(field: str) -> str:
+    """Take the numbers of a list's items out of a field's name."""
+    return re.sub(r"\[\d+\]", "", field)
 
 
 def _out_of_range(entries: Sequence[Entry]) -> Iterator[InputError]:
@@ -267,7 +277,7 @@ def _vague_lengths(entries: Sequence[Entry]) -> Iterator[InputError]:
 def _unprintable(entries: Sequence[Entry]) -> Iterator[InputError]:
     """Find text with characters that cannot be seen, or that turn the text round them."""
     for field, value in entries:
-        if not isinstance(value, str):
+        if not isinstance(value, str) or value.isprintable():
             continue
         text = re.sub(r"[\n\t]", "", value) if field in _REMARKS else value
         hidden = [c for c in text if unicodedata.category(c) in _HIDDEN]

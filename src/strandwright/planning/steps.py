@@ -65,14 +65,15 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
     drafts = [*first, *middle, _proof(words), _fit(words)]
     behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
-        replace(draft, number=i + 1, done=i <= behind) for i, draft in enumerate(drafts)
+        replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)
+        for i, draft in enumerate(drafts)
     )
 
 
-def _step(
-    key: str, title: str, headline: str, *lines: str, caution: str = "", done: bool = False
-) -> Step:
-    return Step(0, key, title, headline, tuple(line for line in lines if line), caution, done)
+def _step(key: str, title: str, headline: str, *lines: str, **about: object) -> Step:
+    """Make a step; empty lines are left out."""
+    about = {"caution": ""} | about
+    return Step(0, key, title, headline, tuple(line for line in lines if line), **about)  # pyright: ignore[reportArgumentType]
 
 
 def _posts(words: _Words) -> Step:
@@ -106,6 +107,8 @@ def _wind(words: _Words) -> list[Step]:
                 f"drag about {words.written.force(winding.drag)} on the strand, the same all "
                 "the way",
                 f"spool loses {words.written.estimate(run.mass)}",
+                id=f"wind-{i + 1}",
+                run=i,
             )
         )
     last = steps[-1]
@@ -113,9 +116,7 @@ def _wind(words: _Words) -> list[Step]:
     check = f"then the posts should stand {stand} outside to outside"
     slack = winding.slack_passes
     hang = f"the first {slack} strands will hang slack until evened out" if slack else ""
-    steps[-1] = _step(
-        last.key, last.title, last.headline, *last.lines, check, hang
-    )
+    steps[-1] = replace(last, lines=(*last.lines, check, *([hang] if hang else [])))
     return steps
 
 
@@ -130,6 +131,7 @@ def _even(words: _Words) -> Step:
         "side on the posts, not heaped",
         uneven if tightest > 1.05 else "",
         caution=cautions.FIRST_LOAD,
+        load=words.plan.loads.equalise,
     )
 
 
@@ -145,7 +147,7 @@ def _shift(words: _Words) -> Step:
     )
 
 
-def _stretch(words: _Words, title: str, dwell: float) -> Step:
+def _stretch(words: _Words, what: str, title: str, dwell: float) -> Step:
     plan = words.plan
     ten = 10.0 * (5.0 / 9.0 if plan.job.paper.units == "in" else 1.0)
     drift = Estimate(abs(plan.load_per_kelvin.value) * ten, plan.load_per_kelvin.u * ten, "N")
@@ -159,6 +161,9 @@ def _stretch(words: _Words, title: str, dwell: float) -> Step:
         f"{degrees} warmer is {words.written.estimate(drift)} {way}",
         f"then let down and rest {words.written.duration(plan.rest)} before the length is judged",
         caution=cautions.STRETCH,
+        id=f"stretch-{what}",
+        load=plan.loads.stretch,
+        dwell=dwell,
     )
 
 
@@ -175,6 +180,9 @@ def _read(words: _Words, key: str) -> Step:
         "if it reads otherwise, plan again with the reading before going on",
         caution=cautions.RETENSION,
         done=_taken(words, key),
+        id=f"read-{key}",
+        stage=key,
+        load=stage.load,
     )
 
 
@@ -222,6 +230,8 @@ def _serve(words: _Words) -> Step:
         f"{words.written.estimate(stage.length)}",
         *rows,
         caution=cautions.RETENSION,
+        stage="marking",
+        load=stage.load,
     )
 
 
@@ -230,7 +240,8 @@ def _twist(words: _Words, half: bool) -> Step:
     if half:
         share = words.plan.stage("half").turns
         return _step("twist", "Twist half way", f"{words.turns(share)} turns {twist.hand}",
-                     "turn one end; count on the marked pin")  # fmt: skip
+                     "turn one end; count on the marked pin", id="twist-half",
+                     turns=share)  # fmt: skip
     return _step(
         "twist",
         "Twist to the full count",
@@ -238,6 +249,8 @@ def _twist(words: _Words, half: bool) -> Step:
         f"in all; between {math.floor(twist.turns_low)} and {math.ceil(twist.turns_high)} may be "
         "needed",
         f"the next turn shortens it by {words.written.small_estimate(_positive(twist.next_turn))}",
+        id="twist-full",
+        turns=twist.turns,
     )
 
 
@@ -248,7 +261,7 @@ def _positive(estimate: Estimate) -> Estimate:
 def _serve_then_twist(words: _Words) -> list[Step]:
     loads = words.plan.loads
     return [
-        _stretch(words, "Stretch the bare skein", loads.stretch_dwell),
+        _stretch(words, "bare", "Stretch the bare skein", loads.stretch_dwell),
         _read(words, "bare"),
         _loops(words),
         _serve(words),
@@ -261,6 +274,9 @@ def _serve_then_twist(words: _Words) -> list[Step]:
             words.written.force(loads.settle),
             "a minute, let down, and again",
             caution=cautions.STRETCH,
+            id="settle",
+            load=loads.settle,
+            dwell=60.0,
         ),
     ]
 
@@ -272,7 +288,7 @@ def _twist_then_serve(words: _Words) -> list[Step]:
         _twist(words, half=True),
         _read(words, "half"),
         _twist(words, half=False),
-        _stretch(words, "Stretch the twisted line", words.plan.loads.stretch_dwell),
+        _stretch(words, "twisted", "Stretch the twisted line", words.plan.loads.stretch_dwell),
         _read(words, "twisted"),
         _serve(words),
     ]
@@ -280,13 +296,13 @@ def _twist_then_serve(words: _Words) -> list[Step]:
 
 def _stretch_twist_serve(words: _Words) -> list[Step]:
     return [
-        _stretch(words, "Stretch the bare skein", words.plan.loads.stretch_dwell),
+        _stretch(words, "bare", "Stretch the bare skein", words.plan.loads.stretch_dwell),
         _read(words, "bare"),
         _loops(words),
         _twist(words, half=True),
         _read(words, "half"),
         _twist(words, half=False),
-        _stretch(words, "Stretch the twisted line", words.plan.loads.second_dwell),
+        _stretch(words, "twisted", "Stretch the twisted line", words.plan.loads.second_dwell),
         _read(words, "twisted"),
         _serve(words),
     ]
@@ -306,6 +322,9 @@ def _proof(words: _Words) -> Step:
         f"half a turn: {words.written.small_estimate(_positive(plan.twist.next_half))}",
         caution=cautions.RETENSION,
         done=plan.landing.proved,
+        id="read-proof",
+        stage="proof",
+        load=stage.load,
     )
 
 

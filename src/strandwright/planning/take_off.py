@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 
 import numpy as np
@@ -18,7 +17,7 @@ from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import job_shorthand, measuring_load, si
 from strandwright.planning.original import differences
-from strandwright.planning.result import Target
+from strandwright.planning.result import OriginalLength, Target
 from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice
@@ -32,22 +31,6 @@ LABEL_HALF_RANGE = INCH / 16.0
 LONG_LINE = 80.0 * INCH
 #: A difference that no reading shows [m]
 _NOTHING = 1e-9
-
-
-@dataclass(frozen=True)
-class OriginalLength:
-    """Length of the original at the measuring condition.
-
-    Attributes
-    ----------
-    length : Estimate
-        From all its readings and its label [m]
-    notes : tuple of str
-        Where these contradict each other.
-    """
-
-    length: Estimate
-    notes: tuple[str, ...]
 
 
 def measuring_condition(job: Job) -> ReadingCondition:
@@ -182,13 +165,15 @@ def default_tolerance(length: float) -> float:
     return INCH / 8.0 if length > LONG_LINE else INCH / 16.0
 
 
-def find_target(job: Job) -> Target:
+def find_target(job: Job, original: OriginalLength | None = None) -> Target:
     """Find the finished length that is asked for.
 
     Parameters
     ----------
     job : Job
         The job.
+    original : OriginalLength or None
+        What the original comes to, where that is known from before.
 
     Returns
     -------
@@ -207,7 +192,10 @@ def find_target(job: Job) -> Target:
     """
     shorthand = job_shorthand(job)
     finished = job.line.finished
-    original, notes = _original_or_note(job)
+    if original is None:
+        original, notes = _original_or_note(job)
+    else:
+        notes = list(original.notes)
     if finished is not None:
         length = Estimate(finished.si, finished.standard_uncertainty or 0.0, "m")
         source = "asked for in the job"
@@ -232,6 +220,7 @@ def find_target(job: Job) -> Target:
         tolerance=tolerance,
         source=source,
         notes=(*_too_vague(job, length, tolerance), *notes, *_notes(job, length, original)),
+        original=original,
     )
 
 

@@ -74,7 +74,7 @@ def plan_winding(
     natural = float(skein.natural_loop[0])
     approach = estimate(spread, "approach", "m")
     _check_beam(prepared, q, settings, natural)
-    weighing = _weighing(prepared, 0.5 * natural)
+    weighing = weighing_of(prepared, 0.5 * natural)
     runs = _runs(prepared, 0.5 * natural, tails.cut, weighing)
     passes = model.line.strand_count
     half_posts = 0.5 * (bench.zero_post + bench.far_post)
@@ -127,8 +127,21 @@ def _tail_ends(prepared: Prepared) -> list[bool]:
     return [bool(n % 2) for n in laid]
 
 
-def _weighing(prepared: Prepared, half_round: float) -> Weighing:
-    """What is known when the spools are weighed."""
+def weighing_of(prepared: Prepared, half_round: float) -> Weighing:
+    """What is known when the spools are weighed.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    half_round : float
+        Strand from post to post [m]
+
+    Returns
+    -------
+    Weighing
+        Strand and scale.
+    """
     strand = prepared.strand
     density, stock = strand.datum("linear_density"), strand.stock
     waxed = stock.linear_density * (1.0 + stock.wax)

@@ -2,5 +2,6 @@
 
 from strandwright.sheets.data import sheet_data
 from strandwright.sheets.render import render_sheet, write_sheet
+from strandwright.sheets.tag import render_tag, tag_data
 
-__all__ = ["render_sheet", "sheet_data", "write_sheet"]
+__all__ = ["render_sheet", "render_tag", "sheet_data", "tag_data", "write_sheet"]

@@ -44,7 +44,7 @@ def sheet_data(plan: Plan) -> dict[str, Any]:
         "paper": plan.job.paper.size,
         "units": plan.job.paper.units,
         "job": _job(plan),
-        "qr": _qr(f"strandwright job {plan.job.id} plan {plan.id}"),
+        "qr": qr_code(f"strandwright job {plan.job.id} plan {plan.id}"),
         "summary": _summary(plan, pen),
         "cord": _cord(plan),
         "strip": _strip(plan),
@@ -106,8 +106,19 @@ def _strip(plan: Plan) -> dict[str, str]:
     return {"svg": "\n".join(words(line) for line in svg.splitlines())}
 
 
-def _qr(text: str) -> dict[str, str]:
-    """Draw the code that leads a telephone or a scanner back to the plan."""
+def qr_code(text: str) -> dict[str, str]:
+    """Draw a code that leads a telephone or a scanner back to what it names.
+
+    Parameters
+    ----------
+    text : str
+        What it says.
+
+    Returns
+    -------
+    dict
+        The text, and the drawing as SVG.
+    """
     # Imported here: a plan on screen needs no code.
     import segno
 

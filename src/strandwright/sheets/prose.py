@@ -98,22 +98,6 @@ def prose(text: str, *, caution: bool = False) -> Prose:
     return found
 
 
-def as_text(parts: Prose) -> str:
-    """Join prose back into plain text.
-
-    Parameters
-    ----------
-    parts : list of str or dict
-        Prose.
-
-    Returns
-    -------
-    str
-        The text as it is printed.
-    """
-    return "".join(part if isinstance(part, str) else part["text"] for part in parts)
-
-
 def _record(match: re.Match[str], text: str, caution: bool) -> Record | str:
     """Type one number found in a sentence; what cannot be read as one stays text."""
     unit = match["unit"] or ""

@@ -34,6 +34,27 @@ def render_sheet(data: dict[str, Any]) -> bytes:
     SheetError
         If the data's template is not known, or the page cannot be set.
     """
+    return render_template(data)
+
+
+def render_template(data: dict[str, Any]) -> bytes:
+    """Set a page or more from stored data, by the template the data name.
+
+    Parameters
+    ----------
+    data : dict
+        Stored data of a sheet or a tag.
+
+    Returns
+    -------
+    bytes
+        A PDF; the same data gives the same bytes.
+
+    Raises
+    ------
+    SheetError
+        If the template is not known, or the page cannot be set.
+    """
     # Imported here: most commands print nothing, and these two take most of a second's quarter.
     import typst
 
@@ -84,7 +105,7 @@ def write_sheet(plan: Plan, path: Path) -> None:
 
 def _template(name: object) -> bytes:
     """Read a template by its name; names come from stored data, so they are checked first."""
-    if isinstance(name, str) and re.fullmatch(r"sheet_[0-9]{1,4}", name):
+    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag)_[0-9]{1,4}", name):
         path = _HERE / "templates" / f"{name}.typ"
         if path.is_file():
             return path.read_bytes()

@@ -192,6 +192,12 @@ def chance_within(
     -----
     Absolute accuracy is that of the machine; meant for small arrays (one ``math.erf`` a value).
     """
+    if (
+        isinstance(error_mean, float)
+        and isinstance(standard_uncertainty, float)
+        and isinstance(tolerance, float)
+    ):
+        return np.asarray(_chance(error_mean, standard_uncertainty, tolerance))
     mean, deviation, limit = np.broadcast_arrays(
         np.asarray(error_mean, dtype=np.float64),
         np.asarray(standard_uncertainty, dtype=np.float64),

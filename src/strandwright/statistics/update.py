@@ -190,6 +190,38 @@ def expected_posterior(
     return _posterior(parameters.factor, slopes @ parameters.factor, noise)
 
 
+def expected_uncertainty(
+    parameters: ParameterVector, output: ArrayLike, jacobian: ArrayLike, variances: ArrayLike
+) -> float:
+    """First-order standard uncertainty one output would have after readings.
+
+    What :func:`predicted_uncertainty` gives for :func:`expected_posterior`, without the whole
+    covariance between.
+
+    Parameters
+    ----------
+    parameters : ParameterVector
+        As known now.
+    output : array_like, shape (p,)
+        Slopes of the output by working coordinate [output unit per working unit].
+    jacobian : array_like, shape (m, p)
+        Slopes of the readings, m >= 0 [reading's unit per working unit].
+    variances : array_like, shape (m,)
+        Of the readings, independent, each > 0 [reading's unit squared].
+
+    Returns
+    -------
+    float
+        Standard uncertainty [output unit].
+    """
+    own = np.asarray(output, dtype=np.float64) @ parameters.factor
+    slopes = np.asarray(jacobian, dtype=np.float64) @ parameters.factor
+    shared = slopes @ own
+    total = slopes @ slopes.T + np.diag(np.asarray(variances, dtype=np.float64))
+    taken = shared @ np.linalg.solve(total, shared)
+    return math.sqrt(max(float(own @ own - taken), 0.0))
+
+
 def predicted_uncertainty(jacobian: ArrayLike, covariance: ArrayLike) -> NDArray[np.float64]:
     """First-order standard uncertainty of outputs for a covariance of the parameters.
 

@@ -7,7 +7,7 @@ import re
 from collections.abc import Callable
 from enum import StrEnum
 from fractions import Fraction
-from functools import cache, partial
+from functools import cache, lru_cache, partial
 from typing import NamedTuple
 
 from strandwright.errors import UnitError
@@ -200,6 +200,7 @@ EXAMPLES = {
 }
 
 
+@lru_cache(maxsize=1024)
 def _key(dimension: Dimension, name: str) -> str:
     """Reduce a unit's name to the form the table is indexed by."""
     name = re.sub(r"(?<=\w) ?[ ·*-] ?(?=\w)", " ", name).strip()

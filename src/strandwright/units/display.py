@@ -14,20 +14,18 @@ from strandwright.units.catalogue import INCH_EXACT, Dimension, find_unit, to_un
 
 System = Literal["in", "mm"]
 Number = float | Fraction
+#: An exact number as numerator and denominator > 0, not reduced: quicker than a Fraction is.
+_Ratio = tuple[int, int]
 
 _SIZES = {"in": INCH_EXACT, "mm": Fraction(1, 1000)}
-_MM_DIGITS = 1
+_MM_PARTS = 10
 _FINEST_FRACTION = 64
-# (below this many inches, round up to this step): coarser as the size grows.
-_STEPS = (
-    (Fraction(1, 16), Fraction(1, 64)),
-    (Fraction(1, 8), Fraction(1, 32)),
-    (Fraction(1, 2), Fraction(1, 16)),
-    (Fraction(2), Fraction(1, 8)),
-    (Fraction(8), Fraction(1, 4)),
-)
+# (below this many inches, round up to one part in so many): coarser as the size grows.
+_STEPS = (((1, 16), 64), ((1, 8), 32), ((1, 2), 16), ((2, 1), 8), ((8, 1), 4))
 # A float of a metre is not exactly a sixteenth: snap to the step within this part of it.
-_SNAP_DIGITS = 8
+_SNAP = 10**8
+# What a float of a metre added is taken off by rounding to so many parts of a unit or of a step.
+_FINE = 10**10
 
 
 def format_length(metres: Number, *, system: System, fraction: int = 16, unit: bool = True) -> str:
@@ -61,8 +59,7 @@ def format_length(metres: Number, *, system: System, fraction: int = 16, unit: b
     >>> format_length(1.45415, system="mm")
     '1454.2 mm'
     """
-    shown = _rounded(metres, system, fraction)
-    text = _fraction_text(shown) if system == "in" else f"{float(shown):.{_MM_DIGITS}f}"
+    text = _length_text(_count_parts(_exact(metres), system, fraction), system, fraction)
     return f"{text} {system}" if unit else text
 
 
@@ -92,7 +89,8 @@ def format_length_decimal(
     UnitError
         If the length is not finite or the system is unknown.
     """
-    text = _decimal_text(float(_in_system(metres, system)), digits)
+    top, bottom = _in_system(_exact(metres), system)
+    text = _decimal_text(top / bottom, digits)
     return f"{text} {system}" if unit else text
 
 
@@ -122,19 +120,9 @@ def format_plus_minus(
     UnitError
         If the half-range is negative or not finite, or the system or the fraction is unknown.
     """
-    size = _in_system(half_range_metres, system)
+    size = _in_system(_exact(half_range_metres), system)
     _refuse_fraction(fraction)
-    if size < 0:
-        raise UnitError(
-            "half_range", str(half_range_metres), "must not be negative", "give its size"
-        )
-    finest = Fraction(1, fraction)
-    if system == "mm" or size < finest * (1 - Fraction(1, 10**_SNAP_DIGITS)):
-        decimal = _decimal_up(size)
-        if system == "mm" or decimal <= finest:
-            return _decimal_text(float(decimal), 12, trim=True)
-    step = next((step for below, step in _STEPS if size < below), Fraction(1))
-    return _fraction_text(_up(size, max(step, finest)))
+    return _half_text(size, system, fraction)
 
 
 def format_estimate(
@@ -173,10 +161,14 @@ def format_estimate(
     >>> format_estimate(1.45415, 0.0007, "in", pretty=True)
     '57 1/4 ± 1/32 in'
     """
-    shown = _rounded(metres, system, fraction) * _SIZES[system]
-    rounding = _snapped(abs(shown - _exact(metres)) / _SIZES[system]) * _SIZES[system]
-    text = format_length(metres, system=system, fraction=fraction, unit=False)
-    half = format_plus_minus(_exact(u95) + rounding, system)
+    exact = _exact(metres)
+    count = _count_parts(exact, system, fraction)
+    parts = fraction if system == "in" else _MM_PARTS
+    top, bottom = _in_system(exact, system)
+    rounding = _nearest(abs(count * bottom - top * parts) * _FINE, parts * bottom)
+    half, under = _in_system(_exact(u95), system)
+    text = _length_text(count, system, fraction)
+    half = _half_text((half * _FINE + rounding * under, under * _FINE), system, _FINEST_FRACTION)
     sign = "\u00b1" if pretty else "+-"
     return f"{text} {system}" if half == "0" else f"{text} {sign} {half} {system}"
 
@@ -214,25 +206,27 @@ def format_quantity(
         return UnitError(dimension.value, unit, rule, remedy)
 
     name = find_unit(dimension, unit, fail).name
-    text = _decimal_text(float(_exact(to_unit(dimension, si, name))), digits)
+    top, bottom = _exact(to_unit(dimension, si, name))
+    text = _decimal_text(top / bottom, digits)
     if pretty:
         name = name.replace("deg", "°")
         return f"{text}°" if name == "°" else f"{text} {name}".rstrip()
     return f"{text} {name}".rstrip()
 
 
-def _exact(value: Number) -> Fraction:
-    """Give the value as a fraction; refuse what no drawing or sheet could show."""
+def _exact(value: Number) -> _Ratio:
+    """Give the value exactly; refuse what no drawing or sheet could show."""
     if not math.isfinite(value):
         raise UnitError("value", str(value), "must be a finite number", "check what it came from")
-    return Fraction(value)
+    return value.as_integer_ratio()
 
 
-def _in_system(metres: Number, system: str) -> Fraction:
+def _in_system(metres: _Ratio, system: str) -> _Ratio:
     """Exact number of the system's units."""
     if system not in _SIZES:
         raise UnitError("system", system, "must be in or mm", "give one of the two")
-    return _exact(metres) / _SIZES[system]
+    size = _SIZES[system]
+    return metres[0] * size.denominator, metres[1] * size.numerator
 
 
 def _refuse_fraction(fraction: int) -> None:
@@ -241,40 +235,68 @@ def _refuse_fraction(fraction: int) -> None:
         raise UnitError("fraction", fraction, "must be 1 or more", "give one such as 16 or 32")
 
 
-def _snapped(number: Fraction) -> Fraction:
-    """Take off what the float of a metre added."""
-    return round(number, _SNAP_DIGITS + 2)
+def _nearest(top: int, bottom: int) -> int:
+    """Round a ratio to the nearest whole number, half to even."""
+    whole, rest = divmod(top, bottom)
+    return whole + (2 * rest > bottom or (2 * rest == bottom and whole % 2 == 1))
 
 
-def _rounded(metres: Number, system: str, fraction: int) -> Fraction:
-    """Give the length as it will be shown, in the system's units."""
+def _count_parts(metres: _Ratio, system: str, fraction: int) -> int:
+    """Give the length as it will be shown, in fractions of an inch or tenths of a millimetre."""
     _refuse_fraction(fraction)
-    number = _in_system(metres, system)
+    top, bottom = _in_system(metres, system)
     if system == "mm":
-        return round(_snapped(number), _MM_DIGITS)
-    return Fraction(round(_snapped(number * fraction)), fraction)
+        return _nearest(_nearest(top * _FINE, bottom), _FINE // _MM_PARTS)
+    return _nearest(_nearest(top * fraction * _FINE, bottom), _FINE)
 
 
-def _up(size: Fraction, step: Fraction) -> Fraction:
-    """Round up to a multiple of the step, but not for the last bit of a float."""
-    return math.ceil(round(size / step, _SNAP_DIGITS)) * step
+def _up(top: int, bottom: int) -> int:
+    """Round a ratio up to a whole number, but not for the last bit of a float."""
+    return -(-_nearest(top * _SNAP, bottom) // _SNAP)
 
 
-def _decimal_up(size: Fraction) -> Fraction:
+def _decimal_up(size: _Ratio) -> _Ratio:
     """Round up to one digit, or to two where the first is a 1 or a 2."""
-    if size == 0:
+    top, bottom = size
+    if top == 0:
         return size
-    place = Fraction(10) ** math.floor(math.log10(size))
-    return _up(size, place if size >= 3 * place else place / 10)
+    place = math.floor(math.log10(top / bottom))
+    above, below = 10 ** max(place, 0), 10 ** max(-place, 0)
+    if top * below < 3 * bottom * above:
+        below *= 10
+    return _up(top * below, bottom * above) * above, below
 
 
-def _fraction_text(number: Fraction) -> str:
+def _half_text(size: _Ratio, system: System, fraction: int) -> str:
+    """Write a half-range that is given in the system's units."""
+    top, bottom = size
+    if top < 0:
+        given = f"{top / bottom:g} {system}"
+        raise UnitError("half_range", given, "must not be negative", "give its size")
+    if system == "mm" or top * fraction * _SNAP < bottom * (_SNAP - 1):
+        decimal, below = _decimal_up(size)
+        if system == "mm" or decimal * fraction <= below:
+            return _decimal_text(decimal / below, 12, trim=True)
+    steps = (parts for (most, of), parts in _STEPS if top * of < most * bottom)
+    parts = min(next(steps, 1), fraction)
+    return _fraction_text(_up(top * parts, bottom), parts)
+
+
+def _length_text(count: int, system: str, fraction: int) -> str:
+    """Write a length counted in the parts it is shown in."""
+    if system == "in":
+        return _fraction_text(count, fraction)
+    return f"{count / _MM_PARTS:.1f}"
+
+
+def _fraction_text(count: int, parts: int) -> str:
     """Write ``-57 1/4``."""
-    sign = "-" if number < 0 else ""
-    whole, top = divmod(abs(number.numerator), number.denominator)
+    sign = "-" if count < 0 else ""
+    whole, top = divmod(abs(count), parts)
     if top == 0:
         return f"{sign}{whole}"
-    part = f"{top}/{number.denominator}"
+    shared = math.gcd(top, parts)
+    part = f"{top // shared}/{parts // shared}"
     return f"{sign}{whole} {part}" if whole else f"{sign}{part}"
 
 

@@ -166,6 +166,9 @@ class ServingSpec(Noun):
     colour: Colour = "#3A3A3A"
     start: Length | None = None
     stop: Length | None = None
+    from_far_end: bool = Field(
+        default=False, strict=True, description="start and stop are measured from the far end"
+    )
     track: str | None = Field(default=None, description="the bow's track it runs in")
     tension: Force | None = None
     trial_diameter: Length | None = Field(
@@ -292,9 +295,29 @@ class BuildReading(Noun):
     temperature: Temperature | None = None
 
 
+class BuildDiameter(Noun):
+    """A diameter read by caliper during the build."""
+
+    of: str = Field(description="bare, or a serving's name")
+    diameter: Length
+
+
+class BuildMass(Noun):
+    """What a spool lost while its colour was wound."""
+
+    run: int = Field(ge=0, le=40, strict=True, description="colour, from 0 in winding order")
+    lost: Mass
+    planned: Mass = Field(description="what it should have lost by the plan it was wound by")
+
+
 class BuildRecord(Noun):
     """What has been done and read so far, so that the rest can be planned again."""
 
     wound_at: Length | None = None
     turns: float | None = Field(default=None, ge=0, le=300, strict=True)
+    strands: int | None = Field(
+        default=None, ge=2, le=200, strict=True, description="strands counted, if not as planned"
+    )
     readings: tuple[BuildReading, ...] = ()
+    diameters: tuple[BuildDiameter, ...] = ()
+    masses: tuple[BuildMass, ...] = ()

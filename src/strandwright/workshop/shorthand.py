@@ -9,7 +9,6 @@ A hyphen is only ever a range here, never part of a fraction.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass
 from fractions import Fraction
 from itertools import pairwise
@@ -82,36 +81,6 @@ class Shorthand:
                     f"overlaps the serving {first}",
                     "mend the start of one or the stop of the other",
                 )
-
-
-def shorthand_of(
-    length: Fraction, spans: Iterable[tuple[Fraction, Fraction]], unit: System = "in"
-) -> Shorthand:
-    """Make a shorthand of plain spans, written as the trade writes them.
-
-    A serving that reaches the far end is written from that end.
-
-    Parameters
-    ----------
-    length : Fraction
-        Overall length, > 0 [m].
-    spans : iterable of (Fraction, Fraction)
-        Start and stop of each serving from the zero end, in any order, start < stop [m].
-    unit : {"in", "mm"}
-        Unit to write it in.
-
-    Returns
-    -------
-    Shorthand
-        With its runs in order.
-
-    Raises
-    ------
-    SpecError
-        If a serving has no length, lies off the line or overlaps another.
-    """
-    runs = (Run(start, stop, stop == length) for start, stop in sorted(spans))
-    return Shorthand(length, tuple(runs), unit)
 
 
 def parse_shorthand(text: str, *, field: str = "spec") -> Shorthand:

@@ -3,9 +3,7 @@
 import numpy as np
 import pytest
 
-from strandwright.errors import GeometryError
 from strandwright.geometry.eye import (
-    check_eye,
     fit_eye,
     outside_offset,
     passes_over,
@@ -70,26 +68,3 @@ def test_a_loop_passes_a_peg_by_its_inside() -> None:
     assert passes_over(perimeter, 0.002, 0.0179)
     assert not passes_over(perimeter, 0.002, 0.0181)
     assert not passes_over(perimeter, 0.003, 0.0179)
-
-
-def test_an_impossible_eye_is_refused_in_words() -> None:
-    """The message holds the field, the size given and the size needed."""
-    check_eye(0.06, 0.0025, 0.00635)
-    with pytest.raises(GeometryError, match=r"top_loop.perimeter: '20.00 mm'.*27.80 mm or more"):
-        check_eye(0.02, 0.0025, 0.00635, field="top_loop")
-
-
-@pytest.mark.parametrize(
-    ("sizes", "field"),
-    [
-        ((0.0, 0.002, 0.006), "loop.perimeter"),
-        ((0.06, -0.002, 0.006), "loop.leg_thickness"),
-        ((0.06, 0.002, 0.0), "loop.pin_diameter"),
-        ((0.06, 0.002, 0.006, float("nan")), "loop.throat_offset"),
-    ],
-)
-def test_a_size_out_of_range_is_named(sizes: tuple[float, ...], field: str) -> None:
-    """Each size has its own field in the error."""
-    with pytest.raises(GeometryError) as e:
-        check_eye(*sizes)  # pyright: ignore[reportArgumentType]
-    assert field == e.value.field

@@ -9,7 +9,6 @@ from strandwright.geometry.packing import (
     MOST,
     enclosing_ratio,
     is_tabulated,
-    mean_square_radius,
     unit_centres,
 )
 
@@ -41,19 +40,6 @@ def test_no_denser_than_the_plane() -> None:
     """Circles in a circle never reach the density of the hexagonal lattice, pi/sqrt(12)."""
     for n in range(2, MOST + 1):
         assert n / enclosing_ratio(n) ** 2 < np.pi / np.sqrt(12)
-
-
-def test_mean_square_radius_by_hand() -> None:
-    """One strand has none; two lie at R/2; seven have six at 2R/3."""
-    assert mean_square_radius(1) == 0.0
-    assert mean_square_radius(2) == pytest.approx(0.25, abs=1e-7)
-    assert mean_square_radius(7) == pytest.approx(6 / 7 * 4 / 9, abs=1e-7)
-
-
-def test_mean_square_radius_is_near_that_of_a_disc() -> None:
-    """A filled disc has one half; strands come near it from below, no centre lying at the rim."""
-    assert 0.45 < mean_square_radius(24) < 0.5
-    assert all(0.4 < mean_square_radius(n) < 0.5 for n in range(20, MOST + 1))
 
 
 def test_centres_cannot_be_spoilt() -> None:

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from strandwright.numerics.outcome import Reason
-from strandwright.numerics.roots import bisect, newton_monotone
+from strandwright.numerics.roots import newton_monotone
 
 
 def test_smooth_roots_of_a_batch() -> None:
@@ -86,24 +86,3 @@ def test_too_few_iterations_are_admitted() -> None:
     found = newton_monotone(lambda x: (np.exp(x) - 2.0, np.exp(x)), 9.0, 0.0, 9.0, max_iter=3)
     assert not found.ok.any() and found.reason is Reason.NOT_CONVERGED
     assert found.iterations == 3
-
-
-def test_bisect_finds_falling_and_rising_roots() -> None:
-    """Only a change of sign is needed, in either direction."""
-    slope = np.array([-2.0, 3.0])
-    found = bisect(lambda x: slope * (x - 0.3), -1.0, 1.0)
-    assert found.ok.all()
-    np.testing.assert_allclose(found.value, 0.3, rtol=0, atol=1e-12)
-
-
-def test_bisect_takes_a_root_at_either_bound() -> None:
-    """A bound that is a root is found as such."""
-    found = bisect(lambda x: x, [0.0, -1.0], [1.0, 0.0])
-    assert found.ok.all() and np.abs(found.value).max() <= 1e-12
-
-
-def test_bisect_reports_a_missing_sign_change() -> None:
-    """No sign change, no root; not finite at a bound, no verdict."""
-    assert bisect(lambda x: x * x + 1.0, -1.0, 1.0).reason is Reason.NO_BRACKET
-    assert bisect(lambda x: x * np.nan, -1.0, 1.0).reason is Reason.NOT_FINITE
-    assert bisect(lambda x: x - 0.3, 0.0, 1.0, max_iter=4).reason is Reason.NOT_CONVERGED

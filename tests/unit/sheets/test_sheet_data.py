@@ -15,10 +15,15 @@ from strandwright.errors import SheetError
 from strandwright.planning.cautions import DEFER
 from strandwright.planning.written import Written
 from strandwright.sheets import render_sheet, sheet_data, write_sheet
-from strandwright.sheets.prose import as_text, prose, words
+from strandwright.sheets.prose import Prose, prose, words
 from strandwright.sheets.records import Pen, count
 from strandwright.statistics.acceptance import judge
 from strandwright.units import INCH, LBF
+
+
+def as_text(parts: Prose) -> str:
+    """Join prose back into plain text, as it is printed."""
+    return "".join(part if isinstance(part, str) else part["text"] for part in parts)
 
 
 def test_stored_data_prints_the_same_bytes() -> None:

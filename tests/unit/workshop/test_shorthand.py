@@ -13,7 +13,6 @@ from strandwright.workshop.shorthand import (
     format_shorthand,
     mirrored,
     parse_shorthand,
-    shorthand_of,
 )
 
 INCHES = Fraction("0.0254")
@@ -136,12 +135,6 @@ def test_mirror_is_written_back_to_front() -> None:
     assert format_shorthand(mirrored(parse_shorthand(TEXT))) == (
         "55 7/16: 0–18, 29 1/2–26 3/4, 22 5/8–21, 18–0"
     )
-
-
-def test_spans_that_reach_the_far_end_are_written_from_it() -> None:
-    """Plain spans get the trade's writing, in order."""
-    spans = [(37 * INCHES, 55 * INCHES), (0 * INCHES, 18 * INCHES)]
-    assert format_shorthand(shorthand_of(55 * INCHES, spans)) == "55: 0–18, 18–0"
 
 
 def test_rounding_keeps_touching_servings_touching() -> None:

@@ -10,6 +10,22 @@ from strandwright.statistics.acceptance import Judgement
 
 
 @dataclass(frozen=True)
+class OriginalLength:
+    """Length of the original at the measuring condition.
+
+    Attributes
+    ----------
+    length : Estimate
+        From all its readings and its label [m]
+    notes : tuple of str
+        Where these contradict each other.
+    """
+
+    length: Estimate
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Target:
     """The finished length that is asked for.
 
@@ -27,6 +43,8 @@ class Target:
         Where the length comes from.
     notes : tuple of str
         What to know about it.
+    original : OriginalLength or None
+        What the original comes to; None where nothing of it was read.
     """
 
     length: Estimate
@@ -35,6 +53,7 @@ class Target:
     tolerance: float
     source: str
     notes: tuple[str, ...]
+    original: OriginalLength | None = None
 
 
 @dataclass(frozen=True)

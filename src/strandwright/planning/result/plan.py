@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 from strandwright.line.route import Loads, Route
 from strandwright.numerics.parameters import ParameterVector
+from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result.bench import (
     LoopPlan,
@@ -41,6 +42,18 @@ class Step:
         Plain words where something can hurt; empty where nothing can.
     done : bool
         True when a reading shows that it is behind.
+    id : str
+        Its identity within the plan: ``wind-1``, ``stretch-bare``, ``read-half``.
+    run : int or None
+        The colour it winds, from 0 [-]
+    stage : str
+        The stage it reads or prepares; empty where there is none.
+    turns : float or None
+        Turns in the line when it is done [turn]
+    load : float or None
+        Load on the gauge [N]
+    dwell : float or None
+        How long [s]
     """
 
     number: int
@@ -50,6 +63,12 @@ class Step:
     lines: tuple[str, ...]
     caution: str
     done: bool = False
+    id: str = ""
+    run: int | None = None
+    stage: str = ""
+    turns: float | None = None
+    load: float | None = None
+    dwell: float | None = None
 
 
 @dataclass(frozen=True)
@@ -104,6 +123,11 @@ class Plan:
         Readings used so far.
     parameters : ParameterVector
         What is known of the unknowns, after those readings.
+    spread : Propagation
+        The predicted build: every number of it with its slopes.
+    carried : bool
+        True where every +- was carried over from a plan near by, see
+        :func:`~strandwright.planning.replan.quick_plan`.
     """
 
     id: str
@@ -129,6 +153,8 @@ class Plan:
     warnings: tuple[str, ...]
     learned: tuple[Learned, ...]
     parameters: ParameterVector
+    spread: Propagation = field(repr=False, compare=False)
+    carried: bool = False
 
     @cached_property
     def steps(self) -> tuple[Step, ...]:

@@ -1,0 +1,233 @@
+"""Acts: which steps of the route are done at the jig, and the one that comes next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from strandwright.errors import SpecError
+from strandwright.planning import cautions
+from strandwright.planning.result import Plan, Step
+from strandwright.planning.written import Written
+from strandwright.statistics.acceptance import Verdict
+from strandwright.workshop.build_state import BuildState, Taken
+from strandwright.workshop.events import Event, LengthRead, MassRead, RoundsLaid, StepDone
+
+#: Turns are put in by halves; closer than half of that is the same number [turn]
+SAME_TURNS = 0.25
+
+
+@dataclass(frozen=True)
+class Act:
+    """The one next act.
+
+    Attributes
+    ----------
+    step : Step
+        The step of the route, worded for where the line stands.
+    may_lock : bool
+        True when the line may be locked as it is though its proof does not accept it.
+    """
+
+    step: Step
+    may_lock: bool = False
+
+
+def proof_stands(plan: Plan, state: BuildState, counted: Sequence[Taken]) -> bool:
+    """Say whether the last proof was read at the turns the line has now.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as the readings have it.
+    state : BuildState
+        What stands at the jig.
+    counted : sequence of Taken
+        Length readings that count.
+
+    Returns
+    -------
+    bool
+        False before any proof, and after a turn put in or out since.
+    """
+    proofs = [
+        t.reading
+        for t in counted
+        if isinstance(t.reading, LengthRead) and t.reading.stage == "proof"
+    ]
+    if not proofs or not plan.landing.proved:
+        return False
+    turns = proofs[-1].turns
+    return turns is None or abs(turns - state.turns) < SAME_TURNS
+
+
+def accepted(plan: Plan, state: BuildState, counted: Sequence[Taken]) -> bool:
+    """Say whether the proof accepts the line as it stands.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as the readings have it.
+    state : BuildState
+        What stands at the jig.
+    counted : sequence of Taken
+        Length readings that count.
+
+    Returns
+    -------
+    bool
+        True when it does.
+    """
+    stands = proof_stands(plan, state, counted)
+    return stands and plan.landing.proof.verdict is Verdict.ACCEPT
+
+
+def steps_of_build(
+    plan: Plan, state: BuildState, counted: Sequence[Taken]
+) -> tuple[Step, ...]:
+    """Give the route's steps, each done or not.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as the readings have it.
+    state : BuildState
+        What stands at the jig.
+    counted : sequence of Taken
+        Length readings that count.
+
+    Returns
+    -------
+    tuple of Step
+        In the route's order.
+    """
+    proved = accepted(plan, state, counted)
+    read = {t.reading.stage for t in counted if isinstance(t.reading, LengthRead)}
+    return tuple(
+        replace(step, done=_is_done(step, plan, state, read, proved)) for step in plan.steps
+    )
+
+
+def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: bool) -> bool:
+    if step.key == "posts":
+        return state.posts is not None
+    if step.key == "wind":
+        assert step.run is not None
+        return state.laid(step.run) >= plan.winding.runs[step.run].strands
+    if step.key == "proof":
+        return proved or state.locked is not None
+    if step.key == "read":
+        return step.stage in read
+    if step.key == "twist":
+        half = step.id == "twist-half"
+        return (half and "half" in read) or _is_twisted(step, plan, state, proved)
+    if step.key == "tag":
+        return state.locked is not None
+    return step.id in state.done
+
+
+def _is_twisted(step: Step, plan: Plan, state: BuildState, proved: bool) -> bool:
+    """Half way counts once it is passed; the full count is met, or proved to be good."""
+    assert step.turns is not None
+    if step.id == "twist-half":
+        return state.turned and state.turns > step.turns - SAME_TURNS
+    settled = state.turned and abs(state.turns - plan.twist.turns) < SAME_TURNS
+    return settled or proved or state.locked is not None
+
+
+def next_act(
+    plan: Plan, state: BuildState, steps: Sequence[Step], counted: Sequence[Taken]
+) -> Act:
+    """Give the one next act.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as the readings have it.
+    state : BuildState
+        What stands at the jig.
+    steps : sequence of Step
+        The route, each step done or not; the last, the tag, is not done.
+    counted : sequence of Taken
+        Length readings that count.
+
+    Returns
+    -------
+    Act
+        The first step that is not done, worded for where the line stands.
+    """
+    step = next((s for s in steps if not s.done), steps[-1])
+    if step.id == "twist-full" and state.turned:
+        return Act(_more_turns(plan, state, step))
+    if step.key == "proof" and proof_stands(plan, state, counted):
+        said = plan.landing.proof.sentence()
+        again = replace(step, title="Prove it again, or log it as it is", lines=(said, *step.lines))
+        return Act(again, may_lock=True)
+    return Act(step)
+
+
+def _more_turns(plan: Plan, state: BuildState, step: Step) -> Step:
+    """Word the twist for a line that has turns in it already."""
+    off = plan.twist.turns - state.turns
+    title = "Twist on" if off > 0 else "Take turns out"
+    lines = [f"{_halves(plan.twist.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
+    caution = step.caution
+    pulled = [s for s in state.done if s.startswith(("stretch-twisted", "settle"))]
+    if pulled and off > 0:
+        load = Written.on(plan.job.paper).force(plan.loads.stretch)
+        lines.append(f"then pull to {load} for a minute and let down, so that they settle")
+        caution = cautions.STRETCH
+    word = "more" if off > 0 else "out"
+    return replace(
+        step,
+        title=title,
+        headline=f"{_halves(abs(off))} {'turn' if abs(off) <= 1.0 else 'turns'} {word}",
+        lines=(*lines, *step.lines[1:]),
+        caution=caution,
+    )
+
+
+def _halves(turns: float) -> str:
+    whole = int(turns + SAME_TURNS)
+    if turns - whole < SAME_TURNS:
+        return f"{whole}"
+    return f"{whole} 1/2" if whole else "1/2"
+
+
+def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]) -> None:
+    """Refuse what no bench could have done to this line.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan the build began with.
+    state : BuildState
+        What would stand with the new events.
+    new : sequence of Event
+        What is to be recorded.
+
+    Raises
+    ------
+    SpecError
+        If an event names a colour, a step or a stage that the line has not, or a length is
+        read before the posts are set.
+    """
+    runs, steps = len(plan.winding.runs), [s.id for s in plan.steps]
+    stages = [s.key for s in plan.stages if s.reading]
+    for event in new:
+        match event.body:
+            case RoundsLaid(run=run) | MassRead(run=run) if run >= runs:
+                rule = f"must be a colour of this line, 0 to {runs - 1}"
+                remedy = "count from 0 in winding order"
+                raise SpecError(f"{event.type}.run", str(run), rule, remedy)
+            case StepDone(step=step) if step not in steps:
+                rule = f"must be a step of this route: {', '.join(steps)}"
+                raise SpecError("step-done.step", step, rule, "choose one of these")
+            case LengthRead(stage=stage) if stage not in stages:
+                rule = f"must be a stage of this route: {', '.join(stages)}"
+                raise SpecError("length-read.stage", stage, rule, "choose one of these")
+            case LengthRead() if state.posts is None:
+                rule = "must come after the posts are set"
+                raise SpecError("length-read", "no post setting", rule, "set the posts first")
+            case _:
+                pass

@@ -1,0 +1,1 @@
+"""Stores: where records are kept, behind what :mod:`strandwright.planning.ports` asks for."""

@@ -1,0 +1,93 @@
+"""What is kept: documents with their revisions, plans stored whole, and the heads of builds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any, Literal, get_args
+
+Table = dict[str, Any]
+
+#: What has revisions: a change is a new one, and no old one is lost.
+DocumentKind = Literal["bench", "bow", "take-off", "job"]
+KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
+
+
+@dataclass(frozen=True)
+class Document:
+    """One revision of a bench, a bow, a take-off or a job.
+
+    Attributes
+    ----------
+    kind : str
+        One of :data:`KINDS`.
+    id : str
+        Its identity within the kind: up to 40 letters, digits, points, hyphens, underscores.
+    revision : int
+        From 1 [-]
+    table : dict
+        Plain values, quantities as text: the tables of the open file.
+    saved_at : str
+        When, UTC.
+    put_away : bool
+        True when it is no longer to be shown among those in use.
+    """
+
+    kind: DocumentKind
+    id: str
+    revision: int
+    table: Table
+    saved_at: str
+    put_away: bool = False
+
+
+@dataclass(frozen=True)
+class PlanRecord:
+    """A plan stored whole, so that its sheet prints again unchanged.
+
+    Attributes
+    ----------
+    id : str
+        Identity of the plan: the same job and model give the same.
+    job_id : str
+        The job it was made from.
+    job : dict
+        That job's tables as they were.
+    plan : dict
+        Every answer, as :func:`strandwright.planning.plan_data.plan_data` gives it.
+    sheet : dict
+        Everything its sheet prints; names the template.
+    model_version : int
+        What the numbers mean [-]
+    made_at : str
+        When, UTC.
+    """
+
+    id: str
+    job_id: str
+    job: Table
+    plan: Table
+    sheet: Table
+    model_version: int
+    made_at: str
+
+
+@dataclass(frozen=True)
+class BuildHead:
+    """One line being built, or built: the log of its events hangs on this.
+
+    Attributes
+    ----------
+    id : str
+        32 hexadecimal digits, made by who began it.
+    job_id : str
+        The job.
+    plan_id : str
+        The stored plan it is built by.
+    began_at : str
+        When, UTC.
+    """
+
+    id: str
+    job_id: str
+    plan_id: str
+    began_at: str

@@ -1,0 +1,109 @@
+"""Quick plans: what is solved anew agrees with a full plan, what is carried is near it."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from functools import cache
+from typing import Any
+
+import numpy as np
+import pytest
+
+from sample_job import EXAMPLE_NAMES, INCH, RIDGE, example_plan, job_of, prepared_of
+from strandwright.errors import InputError
+from strandwright.planning.plan_line import plan_line
+from strandwright.planning.replan import quick_plan
+from strandwright.planning.result import Plan
+from strandwright.workshop.job import Job, job_from_table
+
+
+@cache
+def _table(name: str) -> dict[str, Any]:
+    """An example's tables with the edges of its servings written out."""
+    job = job_of(name)
+    table = job.model_dump(mode="json", exclude_defaults=True)
+    drawn = {s.name: s for s in prepared_of(job).model.line.servings}
+    for serving in table["line"].get("servings", []):
+        laid = drawn[serving["name"]]
+        serving["start"] = f"{1e3 * laid.start:.5f} mm"
+        serving["stop"] = f"{1e3 * laid.stop - 1e-4:.5f} mm"
+    return table
+
+
+def _edited(name: str, edge: float = 0.0, longer: float = 0.0) -> Job:
+    """Give the job with the first serving's stop and the finished length moved, both in m."""
+    table = _table(name)
+    line = dict(table["line"])
+    first, *others = line["servings"]
+    stop = float(first["stop"].split()[0]) + 1e3 * edge
+    line["servings"] = [first | {"stop": f"{stop:.5f} mm"}, *others]
+    if longer:
+        finished = example_plan(name).target.length.value + longer
+        line["finished"] = f"{1e3 * finished:.5f} mm"
+    return job_from_table(table | {"line": line})
+
+
+@cache
+def _near(name: str) -> Plan:
+    return plan_line(_edited(name))
+
+
+NAMES = [name for name in EXAMPLE_NAMES if name != "tarn-string"]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_same_job_gives_the_same_numbers(name: str) -> None:
+    """With nothing changed, every +- and every expected value is the full plan's."""
+    full, quick = _near(name), quick_plan(_edited(name), _near(name))
+    assert quick.carried and not full.carried
+    assert full.winding.posts_outside == quick.winding.posts_outside
+    np.testing.assert_allclose(quick.spread.mean, full.spread.mean, rtol=1e-9, atol=1e-11)
+    np.testing.assert_allclose(quick.landing.guided_u, full.landing.guided_u, rtol=1e-9)
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize(("edge", "longer"), [(-1.5 * INCH, 0.0), (0.3 * INCH, 0.2 * INCH)])
+def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> None:
+    """Settings are equal, solved values agree to 1e-9, the line's +- to 10 %."""
+    job = _edited(name, edge, longer)
+    full, quick = plan_line(job), quick_plan(job, _near(name))
+    more = abs(full.twist.turns - _near(name).twist.turns) / _near(name).twist.turns
+    assert quick.carried == (more < 0.05)
+    assert full.id == quick.id
+    assert full.winding.posts_outside == quick.winding.posts_outside
+    assert full.twist.turns == quick.twist.turns
+    laid = [[(s.now_start, s.now_stop) for s in plan.servings] for plan in (full, quick)]
+    np.testing.assert_allclose(laid[1], laid[0], rtol=1e-9, atol=1e-12)
+    assert [m.now for m in full.marks] == [m.now for m in quick.marks]
+    assert full.loops == quick.loops
+    np.testing.assert_allclose(quick.spread.value, full.spread.value, rtol=1e-9, atol=1e-10)
+    np.testing.assert_allclose(quick.landing.blind.u, full.landing.blind.u, rtol=0.1)
+    np.testing.assert_allclose(quick.landing.guided_u, full.landing.guided_u, rtol=0.05)
+    for ours, theirs in zip(quick.servings, full.servings, strict=True):
+        np.testing.assert_allclose(ours.thread_length.u, theirs.thread_length.u, rtol=0.02)
+
+
+def test_another_build_is_planned_in_full() -> None:
+    """Another bench, a serving less, another strand or other turns carry nothing."""
+    near = example_plan()
+    table = job_of().model_dump(mode="json", exclude_defaults=True)
+    thinner = table["makeup"] | {"strand": "hmpe"}
+    harder = table["makeup"] | {"twist": "0.6 per in"}
+    stiff = table["bench"] | {"post_stiffness": "300 N/mm +- 40"}
+    shop = [{"makeup": thinner}, {"makeup": harder}, {"bench": stiff}]
+    shop.append({"line": table["line"] | {"marks": table["line"]["marks"][:1]}})
+    for change in shop:
+        job = job_from_table(table | change)
+        full, quick = plan_line(job), quick_plan(job, near)
+        assert not quick.carried
+        assert asdict(full.landing) == asdict(quick.landing)
+
+
+def test_a_contradiction_is_refused_in_the_same_words() -> None:
+    """What the full plan refuses the quick one refuses too, field and rule alike."""
+    job = _edited(RIDGE, edge=5.0 * INCH)
+    with pytest.raises(InputError) as full:
+        plan_line(job)
+    with pytest.raises(InputError) as quick:
+        quick_plan(job, _near(RIDGE))
+    assert str(full.value) == str(quick.value)
