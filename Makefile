@@ -22,7 +22,7 @@ demo: $(VENV)/.runtime
 	$(BIN)/strandwright demo
 
 test: $(VENV)/.dev
-	$(BIN)/python -m pytest $(ARGS)
+	$(BIN)/python -m pytest -n auto --dist loadgroup $(ARGS)
 
 lint: $(VENV)/.dev
 	$(BIN)/ruff check .

@@ -10,7 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 MANIFESTS = sorted(
-    path for folder in ("docs", "src") for path in (ROOT / folder).rglob("vendor.json")
+    path for folder in ("docs", "src", "tests") for path in (ROOT / folder).rglob("vendor.json")
     if "_build" not in path.parts
 )
 

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 #: The example that is planned; the others lie beside it in the package.
 EXAMPLE = "ridge-string"
-EXAMPLES = Path(__file__).parents[1] / "examples"
+#: Its store, in the same folder.
+STORE = "workshop.sqlite3"
 
 
 @click.command("demo", short_help="Plan a worked example and write its files into a folder.")
@@ -41,11 +42,12 @@ def command(folder: str, as_json: bool) -> None:
     from strandwright.cli.files import refuse_place, reported, write_whole
     from strandwright.cli.layout import say, say_json
     from strandwright.cli.plan_text import plan_lines
+    from strandwright.planning.examples import example_texts
     from strandwright.planning.plan_data import plan_data
     from strandwright.planning.plan_line import plan_line
     from strandwright.workshop.job import read_job
 
-    jobs = {path.name: path.read_text(encoding="utf-8") for path in sorted(EXAMPLES.glob("*.toml"))}
+    jobs = {f"{name}.toml": text for name, text in example_texts().items()}
     into = _folder(folder)
     _refuse_changed(into, jobs)
     plan = plan_line(read_job(jobs[f"{EXAMPLE}.toml"], source=f"{EXAMPLE}.toml"))
@@ -53,17 +55,22 @@ def command(folder: str, as_json: bool) -> None:
     made = _made(plan)
     with reported(into):
         into.mkdir(exist_ok=True)
-    for name in (*jobs, *made):
+    for name in (*jobs, *made, STORE):
         refuse_place(into / name)
     for name, content in {**jobs, **made}.items():
         write_whole(into / name, content)
+    is_new = _fill_store(into / STORE)
     if as_json:
         files = {name.rsplit(".", 1)[1]: str(into / name) for name in made}
         say_json(
-            {"files": files | {"job": str(into / f"{EXAMPLE}.toml")}, "plan": plan_data(plan)}
+            {
+                "files": files
+                | {"job": str(into / f"{EXAMPLE}.toml"), "store": str(into / STORE)},
+                "plan": plan_data(plan),
+            }
         )
         return
-    say([*plan_lines(plan), *_next(into)])
+    say([*plan_lines(plan), *_next(into, is_new)])
 
 
 def _folder(given: str) -> Path:
@@ -138,7 +145,30 @@ def _refuse_changed(into: Path, jobs: dict[str, str]) -> None:
             )
 
 
-def _next(into: Path) -> list[str]:
+def _fill_store(path: Path) -> bool:
+    """Make the demo store; one that is there already is left as somebody has made it."""
+    from datetime import UTC, datetime
+
+    from strandwright.planning.demo import fill_demo
+    from strandwright.planning.desk import Desk
+    from strandwright.sheets import sheet_data
+    from strandwright.store.open import open_store
+
+    if path.exists():
+        return False
+    # Filled beside its place, so that a fault leaves no half store behind.
+    beside = path.with_name(f".{path.name}.part")
+    beside.unlink(missing_ok=True)
+    store = open_store(str(beside))
+    try:
+        fill_demo(Desk(store, sheet=sheet_data), datetime(2026, 3, 2, 9, tzinfo=UTC))
+    finally:
+        store.close()
+    os.replace(beside, path)
+    return True
+
+
+def _next(into: Path, is_new: bool) -> list[str]:
     """Say where everything is and what to do with it."""
     from strandwright.cli.layout import heading, rows
 
@@ -151,6 +181,7 @@ def _next(into: Path) -> list[str]:
                 ("bench sheet", str(into / f"{EXAMPLE}.pdf")),
                 ("picture", str(into / f"{EXAMPLE}.svg")),
                 ("plan", str(into / f"{EXAMPLE}.json")),
+                ("store", str(into / STORE) + ("" if is_new else ", left as it was")),
             ]
         ),
         *heading("What to do next"),
@@ -158,6 +189,10 @@ def _next(into: Path) -> list[str]:
         "  Then give the plan a reading, as the bench would, and see what it changes:",
         "",
         f'    {program()} plan {_typed(str(job))} --read bare="57 11/16 in"',
+        "",
+        "  Open the app on the invented workshop, one line on the jig and one proved:",
+        "",
+        f"    {program()} open --store {_typed(str(into / STORE))}",
         "",
         "  Your own line: copy the job file, write in your bow, line and bench, and check it:",
         "",

@@ -13,10 +13,18 @@ import click
 
 from strandwright import __version__
 from strandwright.cli.told import told
-from strandwright.errors import InputError, InputErrors, SheetError, SolveError, StrandwrightError
+from strandwright.errors import (
+    InputError,
+    InputErrors,
+    SheetError,
+    SolveError,
+    StoreError,
+    StrandwrightError,
+)
 
 #: Each command with its line in the help; its module is loaded when it is called.
 COMMANDS = {
+    "open": "Open the app in the browser; the same as no command at all.",
     "demo": "Plan a worked example and write its files into a folder.",
     "plan": "Plan the line of a job file, from post setting to proof.",
     "sheet": "Print the bench sheet of a job as a PDF.",
@@ -26,6 +34,10 @@ COMMANDS = {
     "convert": "Carry a length from one load and pins to another.",
     "shorthand": "Read a line of start-stop shorthand and lay it out.",
     "schema": "Write the JSON Schema of the job file.",
+    "export": "Write jobs and builds of the store as open files.",
+    "import": "Keep job files and build files in the store.",
+    "backup": "Write everything the store keeps into one file.",
+    "restore": "Keep everything of a backup in an empty store.",
 }
 
 #: What ended badly, the exit code it gives. Wrong use of the command line itself also gives 2.
@@ -34,8 +46,11 @@ EXIT_CODES: tuple[tuple[type[StrandwrightError], int], ...] = (
     (InputErrors, 2),
     (SolveError, 3),
     (SheetError, 4),
+    (StoreError, 5),
 )
 UNEXPECTED = 1
+#: Options that can only be meant for ``open``.
+OPEN_OPTIONS = ("--store", "--port", "--browser", "--no-browser")
 _TYPED = "strandwright.typed"
 
 
@@ -60,7 +75,7 @@ class Commands(click.Group):
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Keep what was typed, to show it whole where a value is taken for an option."""
         ctx.meta[_TYPED] = tuple(args)
-        return super().parse_args(ctx, args)
+        return super().parse_args(ctx, _with_open(args))
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; say what went wrong in plain words, and give the exit code."""
@@ -87,6 +102,15 @@ class Commands(click.Group):
                 raise
             click.echo(_unexpected(error), err=True)
             ctx.exit(UNEXPECTED)
+
+
+def _with_open(args: list[str]) -> list[str]:
+    """Let the command be ``open`` where none is named: nothing typed, or only its options."""
+    place = 1 if args[:1] == ["--traceback"] else 0
+    rest = args[place:]
+    if not rest or rest[0].startswith(OPEN_OPTIONS):
+        return [*args[:place], "open", *rest]
+    return args
 
 
 def _value_like_an_option(typed: tuple[str, ...], option: str) -> str | None:
@@ -121,7 +145,9 @@ def _unexpected(error: Exception) -> str:
 @click.version_option(__version__, prog_name="strandwright", message="%(prog)s %(version)s")
 @click.option("--traceback", is_flag=True, help="Show where a fault of the program itself arose.")
 def command(traceback: bool) -> None:
-    """Plan, check and draw replacement bowstrings and cables.
+    """Plan, build, prove and log replacement bowstrings and cables.
+
+    Without a command it opens the app in the browser.
 
     Lengths mean outside to outside over 1/4 in pins at 100 lbf, unless a job says otherwise.
     Start with 'strandwright demo'.

@@ -49,3 +49,21 @@ def named(options: Mapping[str, str]) -> Generator[None]:
         raise moved(error) from error
     except InputErrors as several:
         raise InputErrors(tuple(moved(error) for error in several.errors)) from several
+
+
+@contextmanager
+def named_file(file: str) -> Generator[None]:
+    """Name the file in the errors that arise inside, where they do not name it themselves.
+
+    Parameters
+    ----------
+    file : str
+        As it was typed.
+    """
+    try:
+        yield
+    except InputError as error:
+        raise (error if error.given == file else error.at(f"{file}: {error.field}")) from error
+    except InputErrors as several:
+        moved = tuple(error.at(f"{file}: {error.field}") for error in several.errors)
+        raise InputErrors(moved) from several

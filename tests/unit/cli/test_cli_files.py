@@ -78,7 +78,7 @@ def test_the_demo_keeps_a_changed_job(demo, run):
 def test_the_demo_as_json_names_its_files(run, tmp_path):
     """With --json the files stand under their kinds, and the plan follows."""
     data = json.loads(run("demo", "--json").output)
-    assert {"job", "pdf", "svg", "json"} == set(data["files"])
+    assert {"job", "pdf", "svg", "json", "store"} == set(data["files"])
     assert all((tmp_path / path).is_file() for path in data["files"].values())
     assert "RIDGE-1" == data["plan"]["job"]["id"]
 

@@ -1,0 +1,88 @@
+"""Routes of the builds: begun, told what happened, answered with the next act."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Response
+
+from strandwright.planning.advice_data import advice_data
+from strandwright.planning.desk import Desk
+from strandwright.planning.exchange import build_table
+from strandwright.sheets import render_sheet, render_tag, tag_data
+from strandwright.web.bodies import EventsBody, StartBody
+from strandwright.web.errors import RESPONSES
+from strandwright.web.views import advice_view, builds_view
+
+Fields = dict[str, Any]
+BuildPath = Annotated[str, Path(pattern=r"^[0-9a-f]{32}$")]
+
+
+def build_routes(desk: Desk) -> APIRouter:
+    """Make the routes of the builds.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk they act on.
+
+    Returns
+    -------
+    APIRouter
+        The routes.
+    """
+    routes = APIRouter(prefix="/api", tags=["builds"], responses=RESPONSES)
+    _add_acts(routes, desk)
+    _add_papers(routes, desk)
+    return routes
+
+
+def _add_acts(routes: APIRouter, desk: Desk) -> None:
+    @routes.post("/jobs/{id}/builds")
+    def start(id: str, body: StartBody) -> Fields:
+        """Begin a build; begun twice it is one."""
+        advice = desk.start(id, body.build, body.event, at=body.at, by=body.by)
+        return advice_data(body.build, advice)
+
+    @routes.get("/builds")
+    def list_builds() -> Fields:
+        """Every build, newest first."""
+        return {"builds": builds_view(desk)}
+
+    @routes.get("/builds/{build}")
+    def one_build(build: BuildPath) -> Fields:
+        """What to do next at the jig, and why."""
+        return advice_view(desk, build)
+
+    @routes.post("/builds/{build}/events")
+    def record(build: BuildPath, body: EventsBody) -> Fields:
+        """Record what happened; acknowledged means durable, sent twice is harmless."""
+        events = [desk.event(build, table) for table in body.events]
+        stored, advice = desk.record(build, events)
+        return {
+            "acknowledged": [{"id": s.event.id, "seq": s.seq} for s in stored],
+            "advice": advice_data(build, advice),
+        }
+
+    _ = (start, list_builds, one_build, record)
+
+
+def _add_papers(routes: APIRouter, desk: Desk) -> None:
+    @routes.get("/builds/{build}/log.json")
+    def log(build: BuildPath) -> Fields:
+        """The whole record of a build: its plan and every event."""
+        return build_table(desk.store, build)
+
+    @routes.get("/builds/{build}/sheet.pdf", response_class=Response)
+    def sheet(build: BuildPath) -> Response:
+        """The sheet of the plan the build began with, as it was kept."""
+        pdf = render_sheet(desk.store.plan(desk.store.build(build).plan_id).sheet)
+        return Response(pdf, media_type="application/pdf")
+
+    @routes.get("/builds/{build}/tag.pdf", response_class=Response)
+    def tag(build: BuildPath) -> Response:
+        """The tag that stays with the line."""
+        pdf = render_tag(tag_data(build, desk.advice(build)))
+        return Response(pdf, media_type="application/pdf")
+
+    _ = (log, sheet, tag)

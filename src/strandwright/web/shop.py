@@ -1,0 +1,134 @@
+"""Routes of the shop: benches and bows, what can be chosen, and the signal of a change."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from typing import Annotated, Any, get_args
+
+from fastapi import APIRouter, Path
+from fastapi.sse import EventSourceResponse, ServerSentEvent
+
+from strandwright import __version__
+from strandwright.planning.desk import Desk
+from strandwright.planning.examples import examples
+from strandwright.reference import strands, threads
+from strandwright.web.bodies import BenchBody, BowBody, Id
+from strandwright.web.errors import RESPONSES
+from strandwright.workshop.job import noun_from_table
+from strandwright.workshop.parts import BenchSpec, Bow, BowKind, RouteSpec, ServingUse
+
+Fields = dict[str, Any]
+IdPath = Annotated[Id, Path()]
+#: How often the mark of the store is looked at [s]
+PULSE = 0.25
+
+
+def shop_routes(desk: Desk, place: str) -> APIRouter:
+    """Make the routes of the shop.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk they act on.
+    place : str
+        Where records are kept, in words.
+
+    Returns
+    -------
+    APIRouter
+        The routes.
+    """
+    routes = APIRouter(prefix="/api", tags=["shop"], responses=RESPONSES)
+    _add_benches(routes, desk)
+    _add_bows(routes, desk)
+    _add_words(routes, desk, place)
+    return routes
+
+
+def _add_benches(routes: APIRouter, desk: Desk) -> None:
+    @routes.get("/benches")
+    def list_benches() -> Fields:
+        """Every bench, with the jobs on it."""
+        jobs = [(k.job.id, k.job.bench) for k in desk.jobs() if not k.document.put_away]
+        rows: list[Fields] = []
+        for document in desk.store.documents("bench"):
+            bench = noun_from_table(BenchSpec, document.table, "bench")
+            rows.append(
+                {
+                    "id": document.id,
+                    "revision": document.revision,
+                    "saved_at": document.saved_at,
+                    "put_away": document.put_away,
+                    "bench": document.table,
+                    "jobs": [id for id, used in jobs if used == bench],
+                }
+            )
+        return {"benches": rows}
+
+    @routes.put("/benches/{id}")
+    def keep_bench(id: IdPath, body: BenchBody) -> Fields:
+        """Keep a bench, and give it to the jobs on it that are not begun."""
+        changed = desk.keep_bench(id, body.bench, body.revision)
+        document = desk.store.document("bench", id)
+        return {"id": id, "revision": document.revision, "changed_jobs": list(changed)}
+
+    _ = (list_benches, keep_bench)
+
+
+def _add_bows(routes: APIRouter, desk: Desk) -> None:
+    @routes.get("/bows")
+    def list_bows() -> Fields:
+        """Every bow."""
+        found = desk.store.documents("bow")
+        return {"bows": [{"id": d.id, "revision": d.revision, "bow": d.table} for d in found]}
+
+    @routes.put("/bows/{id}")
+    def keep_bow(id: IdPath, body: BowBody) -> Fields:
+        """Keep a bow."""
+        table = noun_from_table(Bow, body.bow, "bow").model_dump(mode="json", exclude_defaults=True)
+        kept = desk.store.save("bow", id, table, at=desk.now(), expected=body.revision)
+        return {"id": id, "revision": kept.revision}
+
+    _ = (list_bows, keep_bow)
+
+
+def _add_words(routes: APIRouter, desk: Desk, place: str) -> None:
+    @routes.get("/hello")
+    def hello() -> Fields:
+        """Which program this is and where it keeps its records."""
+        return {"program": f"strandwright {__version__}", "store": place, "mark": desk.store.mark()}
+
+    @routes.get("/choices")
+    def choices() -> Fields:
+        """What can be chosen where a job asks for a name."""
+        return {
+            "strands": [
+                {"name": s.id, "label": s.name, "fibre": s.fibre} for s in strands().values()
+            ],
+            "threads": [{"name": t.id, "label": t.name} for t in threads().values()],
+            "bow_kinds": list(get_args(BowKind)),
+            "uses": list(get_args(ServingUse)),
+            "orders": _literals(RouteSpec, "order"),
+            "gauges": _literals(BenchSpec, "gauge"),
+            "tapes": _literals(BenchSpec, "tape"),
+            "beams": _literals(BenchSpec, "beam"),
+            "examples": [{"id": job.id, "name": job.name} for job in examples().values()],
+        }
+
+    @routes.get("/live", response_class=EventSourceResponse)
+    async def live() -> AsyncIterator[ServerSentEvent]:
+        """Tell, whenever anything kept has changed, that it has."""
+        told = -1
+        while True:
+            mark = await asyncio.to_thread(desk.store.mark)
+            if mark != told:
+                told = mark
+                yield ServerSentEvent(data={"mark": mark}, event="mark", id=str(mark))
+            await asyncio.sleep(PULSE)
+
+    _ = (hello, choices, live)
+
+
+def _literals(noun: type[BenchSpec] | type[RouteSpec], field: str) -> list[str]:
+    return list(get_args(noun.model_fields[field].annotation))

@@ -1,0 +1,11 @@
+/** A step that is simply done: shift, loops and the like. */
+import { html } from "../../lib/dom.js";
+import { ActForm, Stand } from "./parts.js";
+
+const WORDS = { shift: "The skein is shifted", loops: "The loops are served and closed" };
+
+export function Plain({ id, step, act }) {
+  return html`<${ActForm} build=${id} step=${step} text=${WORDS[step.key] ?? "This is done"} fields=${[]}
+    pairsOf=${() => [["step-done", { step: step.id }]]}
+    before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${act.headline} lines=${act.lines} />`} />`;
+}

@@ -1,0 +1,39 @@
+/** Serve to marks: where to start and stop now, one serving at a time. */
+import { fractions, html } from "../../lib/dom.js";
+import { outbox } from "../../models/bench_outbox.js";
+import { useNoted } from "./noted.js";
+import { ActZone, Stand } from "./parts.js";
+
+export function Serve({ id, advice, step, act }) {
+  const [ticked, note] = useNoted(`served/${id}/${step.id}`, []);
+  if (ticked === undefined) return null;
+  const rows = advice.serve?.rows ?? [];
+  const marks = advice.serve?.marks ?? [];
+  const now = rows.find((row) => !ticked.includes(row.name));
+  const toggle = (name) => note(ticked.includes(name) ? ticked.filter((n) => n !== name) : [...ticked, name]);
+  const done = async () => {
+    await outbox.act(["step-done", { step: step.id }]);
+    note([]);
+  };
+  return html`
+    <${Stand} title=${now ? `Serve: ${now.name}` : act.title} caution=${act.caution}
+      huge=${now ? `${now.start_text} to ${now.stop_text}` : ""}
+      under=${now ? detail(now) : act.headline} lines=${[advice.serve?.scale_text].filter(Boolean)}>
+      <ol class="jig-rows">
+        ${rows.map((row) => html`<li key=${row.name} data-now=${row === now ? "" : null}>
+          <label><input type="checkbox" checked=${ticked.includes(row.name)} onChange=${() => toggle(row.name)} />
+            <i class="jig-thread" style=${{ backgroundColor: row.colour }}></i>
+            <span class="jig-row-name">${row.name}</span>
+            <span class="jig-row-at">${fractions(row.start_text)} <span class="wait">to</span> ${fractions(row.stop_text)}</span>
+            <span class="wait">${detail(row)}</span></label></li>`)}
+      </ol>
+      ${marks.length ? html`<p class="jig-under">${fractions(`marks: ${marks.map((m) => `${m.name} ${m.now_text}`).join(", ")}`)}</p>` : null}
+    <//>
+    ${now ? html`<${ActZone} key=${now.name} text=${`${now.name}: served`} onAct=${() => toggle(now.name)} />`
+      : html`<${ActZone} key="all" text="All servings are on" onAct=${done} />`}`;
+}
+
+function detail(row) {
+  return [row.thread, row.hand && `hand ${row.hand}`, row.wraps_text && fractions(row.wraps_text),
+    row.thread_length_text && `${fractions(row.thread_length_text)} of thread`].filter(Boolean).join(", ");
+}

@@ -1,0 +1,132 @@
+/** The line on its strip: seen, changed in place, and sent to the bench. */
+import { useEffect, useMemo, useRef } from "preact/hooks";
+import { counted, fractions, html } from "../lib/dom.js";
+import { newId, nowText } from "../lib/ids.js";
+import { addressOf } from "../lib/route.js";
+import { post } from "../lib/api.js";
+import { fieldInWords } from "../models/job_fields.js";
+import { LineModel } from "../models/line_model.js";
+import { mark, nameScreen, pictureTheme } from "../models/shell.js";
+import { useChoices } from "./choices.js";
+import { Keyed } from "./keyed.js";
+import { Budget, Facts, Warnings } from "./line_facts.js";
+import { Ends, MakeUp } from "./line_makeup.js";
+import { Marks, Servings } from "./line_servings.js";
+import { Strip } from "./line_strip.js";
+
+/** @param {{id: string}} props */
+export function Screen({ id }) {
+  const model = useMemo(() => new LineModel(id), [id]);
+  const choices = useChoices();
+  useEffect(() => { model.draw(firstWidth(), pictureTheme.peek()); void model.load(); }, [model]);
+  const heard = mark.value;
+  useEffect(() => { void model.look(); }, [heard]);
+  useEffect(() => listenForUndo(model), [model]);
+  const name = model.job.value?.name ?? "";
+  useEffect(() => { if (name !== "") nameScreen(name); }, [name]);
+
+  if (model.state.value === "fetching") return html`<p class="loading">Fetching the line…</p>`;
+  if (model.state.value === "failed") {
+    return html`<section class="page"><h1>This line could not be fetched</h1><p>${model.said}</p>
+      <p class="acts"><button class="act" onClick=${() => { model.state.value = "fetching"; void model.load(); }}>Fetch it again</button>
+        <a class="plain" href="#/">Go to the jobs at hand</a></p></section>`;
+  }
+  const view = model.view.value;
+  return html`<section class="page line-page">
+    <${Head} model=${model} />
+    <${Notice} model=${model} />
+    ${view === null ? html`<${Refusals} model=${model} />` : html`
+      <${Strip} model=${model} />
+      <${Facts} model=${model} />`}
+    <div class="line-parts">
+      <div class="line-main">
+        <${Servings} model=${model} choices=${choices} />
+        <${Marks} model=${model} />
+        ${view === null ? null : html`<${Warnings} view=${view} />`}
+      </div>
+      <div class="line-side">
+        <${MakeUp} model=${model} choices=${choices} />
+        <${Ends} model=${model} choices=${choices} />
+        ${view === null ? null : html`<${Budget} view=${view} />`}
+      </div>
+    </div>
+  </section>`;
+}
+
+/** Name, who for, what can be done with it. */
+function Head({ model }) {
+  const job = model.job.value;
+  const saved = model.saving.value ? "saving…" : `revision ${model.revision.value}, saved`;
+  return html`<header class="page-head line-head">
+    <div>
+      <h1 class="unseen">${job.name}</h1>
+      <${Keyed} model=${model} field="name" value=${job.name} label="name of the job" klass="as-head" />
+      <p class="wait line-for">
+        <${Keyed} model=${model} field="customer" value=${job.customer} label="customer" empty="customer" klass="soft" />
+        <span class="line-of">${job.bow.name || job.bow.kind} · ${model.id} · ${saved}</span></p>
+    </div>
+    <div class="acts">
+      <button type="button" class="act" disabled=${!model.canUndo.value || model.saving.value} aria-keyshortcuts="Control+Z" onClick=${() => model.undo()}>Undo</button>
+      <button type="button" class="act" disabled=${!model.canRedo.value || model.saving.value} aria-keyshortcuts="Control+Shift+Z Control+Y" onClick=${() => model.redo()}>Redo</button>
+      ${model.view.value === null ? null : html`<a class="act" href=${`${model.path}/sheet.pdf`} target="_blank">Sheet, PDF</a>`}
+      <a class="act" href=${`${model.path}/job.toml`} download=${`${model.id}.toml`}>Job file</a>
+      <${Start} model=${model} />
+    </div>
+  </header>`;
+}
+
+/** The one next act: to the jig. */
+function Start({ model }) {
+  // Made once: should the answer be lost, the second try is known to be the same build.
+  const ids = useRef({ build: newId(), event: newId(), at: "" });
+  const going = model.builds.value.find((build) => build.state === "building");
+  if (going) return html`<a class="act next" href=${addressOf("jig", going.id)}>Go on at the jig</a>`;
+  if (model.view.value === null) return null;
+  const start = async () => {
+    ids.current.at ||= nowText();
+    try {
+      await post(`${model.path}/builds`, { ...ids.current, by: "" });
+      location.hash = addressOf("jig", ids.current.build);
+    } catch (error) {
+      model.notice.value = { said: `The build was not started. ${error.message}`,
+        lines: (error.errors ?? []).map((found) => `${found.field}: ${found.rule}; ${found.remedy}`) };
+    }
+  };
+  return html`<button type="button" class="act next" onClick=${start}>Start building</button>`;
+}
+
+function Notice({ model }) {
+  const notice = model.notice.value;
+  if (notice === null) return null;
+  return html`<div class="told" role="alert"><p>${notice.said}</p>
+    ${notice.lines.length > 0 ? html`<ul>${notice.lines.map((line) => html`<li>${fractions(line)}</li>`)}</ul>` : null}
+    <p><button type="button" class="plain small" onClick=${() => { model.notice.value = null; }}>Seen</button></p></div>`;
+}
+
+/** A job that cannot be planned says why, and each field below can be mended. */
+function Refusals({ model }) {
+  const found = model.refusals.value;
+  return html`<section class="told" aria-label="Why it cannot be planned">
+    <h2>This line cannot be planned yet</h2>
+    <p>${found.length === 0 ? "The program gave no reason." : `${counted(found.length, "thing stands", "things stand")} in the way. Mend it below, or in the job file.`}</p>
+    <ul>${found.map((one) => html`<li>${fractions(fieldInWords(model.job.value, one.field))}${one.given ? html`, <i>${fractions(one.given)}</i>` : ""}: ${fractions(one.rule)}; <b>${fractions(one.remedy)}</b></li>`)}</ul>
+  </section>`;
+}
+
+/** Undo by keys, except where a text is being keyed and the browser's own undo is meant. */
+function listenForUndo(/** @type {LineModel} */ model) {
+  const keys = (/** @type {KeyboardEvent} */ event) => {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    const key = event.key.toLowerCase();
+    const typing = event.target instanceof HTMLInputElement && event.target.value !== event.target.defaultValue;
+    if (typing || (key !== "z" && key !== "y")) return;
+    event.preventDefault();
+    void (key === "y" || event.shiftKey ? model.redo() : model.undo());
+  };
+  addEventListener("keydown", keys);
+  return () => removeEventListener("keydown", keys);
+}
+
+/** A first guess at the room the strip has, so that most openings draw it once. */
+const firstWidth = () => Math.max(Math.floor(Math.min(document.documentElement.clientWidth, 1440)
+  - 2 * Math.min(Math.max(document.documentElement.clientWidth * 0.04, 16), 48)), 320);

@@ -1,0 +1,103 @@
+/** A new line from its start-stop shorthand. */
+import { useEffect, useState } from "preact/hooks";
+import { counted, html } from "../lib/dom.js";
+import { post, put } from "../lib/api.js";
+import { addressOf } from "../lib/route.js";
+import { Draft, windowStorage } from "../models/draft.js";
+import { useFetched } from "../models/fetched.js";
+import { asBench, asRequest, FRESH, idOf, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
+import { announce, setWaiting } from "../models/shell.js";
+import { useChoices } from "./choices.js";
+import { BenchPart } from "./new_line_bench.js";
+import { Failure, Field } from "./parts.js";
+
+const draft = new Draft("new-line", FRESH, windowStorage());
+
+export function Screen() {
+  const choices = useChoices();
+  const fetched = useFetched("/api/benches");
+  const [failure, setFailure] = useState(/** @type {any} */ (null));
+  const [busy, setBusy] = useState(false);
+  const line = draft.value.value;
+  const benches = fetched.value.value?.benches.filter((one) => !one.put_away) ?? [];
+  const bench = benches.find((one) => one.id === line.bench)?.id ?? (line.bench === "new" ? "new" : benches[0]?.id ?? "new");
+  const { at, elsewhere } = placed(failure?.errors ?? []);
+  // Where one part of a longer text is refused, that part is named.
+  for (const [field, wrong] of Object.entries(at)) {
+    const { given } = wrong;
+    if (typeof given === "string" && given !== "" && typeof line[field] === "string" && line[field].trim() !== given) at[field] = { ...wrong, rule: `${given}: ${wrong.rule}` };
+  }
+  useEffect(() => {
+    const [field] = Object.keys(at);
+    if (field) document.getElementById(`new-${field}`)?.focus();
+  }, [failure]);
+
+  const make = async (/** @type {Event} */ event) => {
+    event.preventDefault();
+    setBusy(true); setFailure(null); setWaiting("new", 1);
+    try {
+      let on = bench;
+      if (bench === "new") {
+        on = (await put(`/api/benches/${encodeURIComponent(idOf(line.benchName) || "BENCH")}`, { revision: 0, bench: asBench(line) })).id;
+        draft.set({ bench: on });
+      }
+      const made = await post("/api/jobs/from-shorthand", asRequest(line, on));
+      draft.forget();
+      location.hash = addressOf("line", made.id);
+    } catch (error) {
+      setFailure(error);
+      announce(`Not made. ${error.message}`);
+    } finally { setBusy(false); setWaiting("new", 0); }
+  };
+  const text = (/** @type {string} */ field, label, more = {}) => html`<${Field} label=${label} id=${`new-${field}`} wrong=${at[field]} hint=${more.hint} wide=${more.wide}>
+    <input id=${`new-${field}`} class=${more.wide ? "big" : ""} value=${line[field]} placeholder=${more.such ?? ""} autocomplete="off" spellcheck=${false} aria-invalid=${at[field] ? "true" : null}
+      aria-describedby=${[at[field] ? `new-${field}-wrong` : "", more.hint ? `new-${field}-hint` : ""].join(" ").trim() || null} onInput=${(e) => draft.set({ [field]: e.currentTarget.value })} /><//>`;
+  const pick = (/** @type {string} */ field, label, options, none = "choose") => html`<${Field} label=${label} id=${`new-${field}`} wrong=${at[field]}>
+    <select id=${`new-${field}`} aria-invalid=${at[field] ? "true" : null} onChange=${(e) => draft.set({ [field]: e.currentTarget.value })}>
+      ${none === null ? null : html`<option value="" selected=${line[field] === ""}>${none}</option>`}
+      ${options.map((one) => html`<option value=${one.name ?? one} selected=${line[field] === (one.name ?? one)}>${one.label ?? one}</option>`)}</select><//>`;
+
+  return html`<section class="page"><header class="page-head"><h1>New line</h1><a class="plain" href="#/">Leave it for now; what is typed stays</a></header>
+    <form class="new-line" onSubmit=${make} novalidate>
+      ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: failure.message, errors: elsewhere }} />` : null}
+      <fieldset><legend>The worn line, as read from its zero end</legend>
+        ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: "such as 57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0",
+          hint: "A pair whose start is the larger is measured from the far end. Fractions, decimals or mm." })}
+        <div class="fields">
+          ${pick("kind", "what it is", [{ name: "string", label: "string" }, { name: "cable", label: "cable" }], null)}
+          ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
+          ${text("name", "name of the job", { such: `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
+          ${text("customer", "customer", { such: "nobody yet" })}
+        </div></fieldset>
+      <fieldset><legend>The bow</legend><div class="fields">
+        ${pick("bowKind", "kind", choices.bow_kinds)}
+        ${text("bowName", "name", { such: "such as ridge bow" })}
+        ${text("drawWeight", "draw weight", { such: "such as 60 lbf" })}
+        ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
+      </div></fieldset>
+      <fieldset><legend>Make-up</legend><div class="fields">
+        ${pick("strand", "strand", choices.strands)}
+        ${pick("thread", "thread of the servings", choices.threads)}
+        ${pick("centreThread", "thread of the centre", choices.threads, "the same")}
+        ${text("twist", "twist", { such: "the usual for this kind" })}
+      </div><${Colours} line=${line} wrong=${at.colours} /></fieldset>
+      <${BenchPart} benches=${benches} bench=${bench} said=${fetched.said.value} draft=${draft} text=${text} pick=${pick} choices=${choices} at=${at} />
+      <div class="acts"><button class="act next" disabled=${busy}>${busy ? "Working it out…" : "Make the line"}</button></div>
+    </form></section>`;
+}
+
+/** Colours with their strands; they add up to the strand count. */
+function Colours({ line, wrong }) {
+  const set = (/** @type {number} */ k, typed) => draft.set({ colours: line.colours.map((one, n) => (n === k ? { ...one, ...typed } : one)) });
+  const sum = strandsOf(line.colours);
+  const place = /colours\[(\d+)\]/.exec(wrong?.field ?? "")?.[1];
+  return html`<div class="colour-rows" id="new-colours" tabindex="-1">
+    ${line.colours.map((one, k) => html`<div class="colour-row" data-wrong=${wrong && (place === undefined || Number(place) === k + 1) ? "yes" : null}>
+      <input type="color" class="swatch" aria-label=${`colour ${k + 1}`} value=${one.colour} onInput=${(e) => set(k, { colour: e.currentTarget.value.toUpperCase() })} />
+      <input aria-label=${`name of colour ${k + 1}`} value=${one.name} onInput=${(e) => set(k, { name: e.currentTarget.value })} />
+      <input aria-label=${`strands of colour ${k + 1}`} inputmode="numeric" value=${one.strands} onInput=${(e) => set(k, { strands: e.currentTarget.value })} />
+      ${line.colours.length > 1 ? html`<button type="button" class="plain small" onClick=${() => draft.set({ colours: line.colours.filter((_, n) => n !== k) })}>take out</button>` : html`<span class="wait">strands</span>`}</div>`)}
+    <p class="strand-sum">${sum === null ? html`<span class="wait">Strands are whole numbers.</span>` : html`${counted(sum, "strand")} <span class="wait">in all; one round of winding lays two</span>`}
+      <button type="button" class="plain small" onClick=${() => draft.set({ colours: [...line.colours, { name: `colour ${line.colours.length + 1}`, colour: "#E3D3A5", strands: "12" }] })}>Add a colour</button></p>
+    ${wrong ? html`<span class="wrong" role="alert">${wrong.rule}; <b>${wrong.remedy}</b></span>` : null}</div>`;
+}

@@ -1,0 +1,47 @@
+/** Markup in template strings, and text set the way the workshop reads it. */
+import { h } from "preact";
+import htm from "htm";
+
+/** @type {(parts: TemplateStringsArray, ...values: unknown[]) => any} */
+export const html = htm.bind(h);
+
+/**
+ * Set numbers as numbers: `57 1/4` gets the fraction slash, which the font draws small, `-0.02` a minus.
+ * @param {unknown} text
+ * @returns {string}
+ */
+export function fractions(text) {
+  return String(text ?? "").replace(/(?<=[0-9])\/(?=[0-9])/g, "\u2044").replace(/(?<=^|\s)-(?=[0-9])/g, "\u2212");
+}
+
+/**
+ * Cut a text at its `±` parts, which belong to their value but may wait.
+ * @param {unknown} text
+ * @returns {{text: string, soft: boolean}[]}
+ */
+export function spread(text) {
+  return fractions(text)
+    .split(/(±\s*[0-9][^,;·()]*?(?=\s(?:in|mm|m|ft|lbf|N|gr|g|%|yd)\b|[,;·()]|$))/)
+    .filter((part) => part !== "")
+    .map((part) => ({ text: part, soft: part.startsWith("±") }));
+}
+
+/**
+ * A value and its `±` as one thing.
+ * @param {{text: unknown}} props
+ */
+export function Value({ text }) {
+  return html`<span class="value">${spread(text).map((part) => part.soft
+    ? html`<span class="pm">${part.text}</span>` : part.text)}</span>`;
+}
+
+/**
+ * Say a count with its noun.
+ * @param {number} count
+ * @param {string} one
+ * @param {string} [many]
+ * @returns {string}
+ */
+export function counted(count, one, many = `${one}s`) {
+  return `${count} ${count === 1 ? one : many}`;
+}

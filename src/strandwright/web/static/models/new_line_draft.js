@@ -1,0 +1,99 @@
+/** A new line as it is typed: what is asked, what is sent, and where an error belongs. */
+
+/** @typedef {{name: string, colour: string, strands: string}} ColourDraft */
+/**
+ * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
+ *   drawWeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string,
+ *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
+ */
+
+/** @type {NewLine} */
+export const FRESH = {
+  id: "", name: "", customer: "", shorthand: "", kind: "string", bowKind: "", bowName: "", drawWeight: "", strand: "",
+  colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "",
+  bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
+};
+
+/**
+ * Make an id of a name: `ridge bow` gives `RIDGE-BOW`.
+ * @param {string} text
+ * @returns {string} empty if nothing in it can stand in an id
+ */
+export function idOf(text) {
+  return text.normalize("NFKD").replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "").toUpperCase().slice(0, 30).replace(/-+$/, "");
+}
+
+/**
+ * Give the id a new line gets if none is typed.
+ * @param {NewLine} line
+ */
+export const suggestedId = (line) => idOf([line.bowName || line.bowKind, line.kind].filter(Boolean).join(" "));
+
+/**
+ * Add up the strands of all colours.
+ * @param {ColourDraft[]} colours
+ * @returns {number|null} null while one of them is no whole number
+ */
+export function strandsOf(colours) {
+  const counts = colours.map((one) => (/^\d+$/.test(one.strands.trim()) ? Number(one.strands) : NaN));
+  const sum = counts.reduce((total, count) => total + count, 0);
+  return Number.isNaN(sum) ? null : sum;
+}
+
+/**
+ * Write the request for a new line.
+ * @param {NewLine} line
+ * @param {string|null} bench id
+ */
+export function asRequest(line, bench) {
+  return {
+    id: line.id.trim() || suggestedId(line),
+    name: line.name.trim() || `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
+    customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: line.kind,
+    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim() },
+    strand: line.strand, strands: strandsOf(line.colours) ?? 0,
+    colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
+    thread: line.thread, centre_thread: line.centreThread || line.thread, loop: line.loop.trim(), twist: line.twist.trim(), bench,
+  };
+}
+
+/**
+ * Write the tables of a first bench.
+ * @param {NewLine} line
+ */
+export function asBench(line) {
+  return {
+    name: line.benchName.trim() || "bench", zero_post: line.zeroPost.trim(), longest: line.longest.trim(), gauge: line.gauge,
+    rating: line.ratingUnknown ? "unknown" : line.rating.trim(),
+  };
+}
+
+/** Where each field's errors may say they belong: in the request's words, or in the job file's. */
+const NAMES = {
+  id: ["id"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
+  kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
+  strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
+  loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
+  colours: ["colours", "makeup.colours", "strands", "makeup.strands"],
+  bench: ["bench"], benchName: ["bench.name"], zeroPost: ["bench.zero_post", "zero_post"], longest: ["bench.longest", "longest"],
+  gauge: ["bench.gauge", "gauge"], rating: ["bench.rating", "rating"],
+};
+
+/**
+ * Stand each error at its field.
+ * @param {import("../lib/api.js").FieldError[]} errors
+ * @returns {{at: Record<string, import("../lib/api.js").FieldError>, elsewhere: import("../lib/api.js").FieldError[]}}
+ */
+export function placed(errors) {
+  const at = /** @type {Record<string, any>} */ ({});
+  const elsewhere = [];
+  for (const error of errors) {
+    const [field] = Object.entries(NAMES).find(([, names]) => names.some((name) => error.field === name))
+      ?? Object.entries(NAMES).find(([, names]) => names.some((name) => error.field.startsWith(`${name}[`) || error.field.startsWith(`${name}.`))) ?? [""];
+    if (field === "" || field in at) elsewhere.push(error); else at[field] = error;
+  }
+  return { at, elsewhere };
+}
+
+/** @param {string} typed @returns {number|string} what is no whole number is left for the program to refuse */
+const asCount = (typed) => (/^\d+$/.test(typed.trim()) ? Number(typed) : typed);

@@ -1,0 +1,37 @@
+// One press is one round: which keys count, and which presses are too quick to be believed.
+
+/** A second press sooner than this after the last counted one is asked about [ms]. */
+export const TOO_SOON = 300;
+
+// The browser's own; a pedal set to one of these would reload or hide the page.
+const BROWSER = new Set(["F5", "F11", "F12"]);
+const NAMED = new Set(["Enter", "PageDown", "PageUp", "Home", "End", "Insert"]);
+
+/** What a key means at the counter: "round", "half", "undo", or "" where it is none of ours. */
+export function meaning({ key, ctrlKey, metaKey, altKey, repeat, isComposing }) {
+  if (repeat || isComposing || ctrlKey || metaKey || altKey) return "";
+  if (key === "Backspace" || key === "u" || key === "U") return "undo";
+  if (key === "h" || key === "H") return "half";
+  if (key.length === 1 || NAMED.has(key) || key.startsWith("Arrow")) return "round";
+  return /^F\d{1,2}$/.test(key) && !BROWSER.has(key) ? "round" : "";
+}
+
+/** True where a key belongs to the thing that has the focus, not to the counter. */
+export function belongsTo(target, key) {
+  if (!(target instanceof Element)) return false;
+  if (target.closest("input, textarea, select, [contenteditable]")) return true;
+  const pressed = key === " " || key === "Enter";
+  return pressed && target.closest("button:not([data-pedal]), a, summary") !== null;
+}
+
+export class PressJudge {
+  #last = -Infinity;
+
+  /** Seconds since the last counted press where this one is too soon; else 0, and it counts. */
+  judge(now) {
+    const since = now - this.#last;
+    if (since < TOO_SOON) return Math.max(since, 1) / 1000;
+    this.#last = now;
+    return 0;
+  }
+}

@@ -1,0 +1,311 @@
+"""Views: what the screens show, as plain dictionaries."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.drawing import draw_strip
+from strandwright.errors import InputError, InputErrors, SolveError
+from strandwright.planning.advice_data import advice_data, verdict_of
+from strandwright.planning.desk import Build, Desk, KeptJob
+from strandwright.planning.editing import tables_of
+from strandwright.planning.handles import handles_of
+from strandwright.planning.picture import strip_picture
+from strandwright.planning.plan_data import plan_data
+from strandwright.planning.result import Plan
+from strandwright.planning.settings import rounding_step
+from strandwright.planning.written import Written
+from strandwright.web.errors import refusal_of
+from strandwright.workshop.events import LengthRead
+
+Fields = dict[str, Any]
+
+#: Contributions of the budget that are shown one by one [-]
+SHOWN = 6
+
+
+def line_view(plan: Plan, width: float, theme: str) -> Fields:
+    """Give everything the strip's screen shows of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    width : float
+        Room for the strip [px]
+    theme : str
+        ``light`` or ``dark``.
+
+    Returns
+    -------
+    dict
+        Plan data, facts, budget, strip with its handles.
+    """
+    to = Written.on(plan.job.paper)
+    step = rounding_step(plan.job)
+    return {
+        "plan": plan_data(plan),
+        "snap_m": step,
+        "snap_text": to.fine(step),
+        "facts": _facts(plan, to),
+        "budget": [
+            {"label": c.label, "share": c.share, "text": f"{100.0 * c.share:.0f} %"}
+            for c in plan.landing.budget[:SHOWN]
+        ],
+        "warnings": list(plan.warnings),
+        "strip": strip_view(plan, width, theme),
+    }
+
+
+def strip_view(plan: Plan, width: float, theme: str) -> Fields:
+    """Give the strip of a plan and where its handles lie on it.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    width : float
+        Room for it [px]
+    theme : str
+        ``light`` or ``dark``.
+
+    Returns
+    -------
+    dict
+        Drawing, scales, handles.
+    """
+    to = Written.on(plan.job.paper)
+    drawing = draw_strip(
+        strip_picture(plan, title="", subtitle=""), width=width, theme=theme, prefix="line"
+    )
+    frame = drawing.frame
+    return {
+        "svg": drawing.svg,
+        "width": width,
+        "height": drawing.height,
+        "left": frame.left,
+        "right": frame.right,
+        "px_per_m": frame.scale,
+        "middle": frame.middle,
+        "thickest": frame.thickest,
+        "tape_top": drawing.tape_top,
+        "handles": [
+            {
+                "kind": handle.kind,
+                "field": handle.field,
+                "name": handle.name,
+                "at_m": handle.at,
+                "x": frame.x(handle.at),
+                "at_text": to.length(handle.at),
+                "low_m": handle.low,
+                "high_m": handle.high,
+            }
+            for handle in handles_of(plan)
+        ],
+    }
+
+
+def _facts(plan: Plan, to: Written) -> list[Fields]:
+    """Give the handful of numbers that stand beside the strip."""
+    winding, twist = plan.winding, plan.twist
+    rows = [
+        ("posts", to.estimate(winding.posts_outside), "outside to outside, empty"),
+        ("rounds", f"{winding.rounds:g}", f"{winding.strands} strands"),
+        ("turns", f"{twist.turns:g} {twist.hand}", f"next turn {_shorter(plan, to)}"),
+        ("stretch", to.force(plan.loads.stretch), f"for {to.duration(plan.loads.stretch_dwell)}"),
+        ("bare", to.small_estimate(plan.bare_diameter), "diameter"),
+        ("mass", to.estimate(plan.mass), "finished"),
+        ("by the numbers", to.estimate(plan.landing.blind), "no reading used"),
+        (
+            "chance to land",
+            to.chance(plan.landing.chance),
+            f"within {to.length(plan.target.tolerance)}, with the readings",
+        ),
+    ]
+    return [{"name": name, "text": text, "said": said} for name, text, said in rows]
+
+
+def _shorter(plan: Plan, to: Written) -> str:
+    return f"{to.small(abs(plan.twist.next_turn.value))} shorter"
+
+
+def job_view(desk: Desk, kept: KeptJob, width: float, theme: str) -> Fields:
+    """Give a job with its plan, or with why there is none.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    kept : KeptJob
+        The job.
+    width : float
+        Room for the strip [px]
+    theme : str
+        ``light`` or ``dark``.
+
+    Returns
+    -------
+    dict
+        The job's tables, its view or errors, its builds.
+    """
+    view, errors = None, []
+    try:
+        view = line_view(desk.plan(kept.job), width, theme)
+    except (InputError, InputErrors, SolveError) as error:
+        errors = refusal_of(error)["errors"]
+    document = kept.document
+    return {
+        "id": document.id,
+        "revision": document.revision,
+        "saved_at": document.saved_at,
+        "put_away": document.put_away,
+        "job": tables_of(kept.job),
+        "view": view,
+        "errors": errors,
+        "builds": [
+            {"id": b.head.id, "state": build_state(b), "began_at": b.head.began_at}
+            for b in desk.builds()
+            if b.head.job_id == document.id
+        ],
+    }
+
+
+def build_state(build: Build) -> str:
+    """Say in a word where a build stands.
+
+    Parameters
+    ----------
+    build : Build
+        The build.
+
+    Returns
+    -------
+    str
+        ``building``, ``logged`` or ``put aside``.
+    """
+    if build.state.locked is not None:
+        return "logged"
+    return "put aside" if build.state.put_aside is not None else "building"
+
+
+def jobs_view(desk: Desk) -> list[Fields]:
+    """Give every job with its next act.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+
+    Returns
+    -------
+    list of dict
+        Those being built first, then those to start, the rest behind; newest change first.
+    """
+    builds: dict[str, Build] = {b.head.job_id: b for b in desk.builds()}
+    rows = [_job_row(desk, kept, builds.get(kept.document.id)) for kept in desk.jobs()]
+    order = ("building", "cannot be planned", "to start", "done")
+    rows.sort(key=lambda row: row["saved_at"], reverse=True)
+    return sorted(rows, key=lambda row: (row["put_away"], order.index(row["state"])))
+
+
+def _job_row(desk: Desk, kept: KeptJob, build: Build | None) -> Fields:
+    job, document = kept.job, kept.document
+    row: Fields = {
+        "id": document.id,
+        "name": job.name,
+        "customer": job.customer,
+        "line": job.line.name,
+        "bow": job.bow.name or job.bow.kind,
+        "revision": document.revision,
+        "saved_at": document.saved_at,
+        "put_away": document.put_away,
+        "strands": job.makeup.strands,
+        "colours": [c.model_dump() for c in job.makeup.colours],
+        "length_text": "",
+        "state": "to start",
+        "build": build.head.id if build is not None else None,
+        "next": {"title": "Start building", "headline": "", "said": ""},
+        "said": "",
+    }
+    try:
+        plan = desk.plan(job)
+    except (InputError, InputErrors, SolveError) as error:
+        said = {"title": "Mend the job", "headline": "", "said": str(error)}
+        return row | {"state": "cannot be planned", "next": said, "said": str(error)}
+    to = Written.on(job.paper)
+    row["length_text"] = to.fine(plan.target.length.value)
+    row["next"]["headline"] = f"posts at {to.fine(plan.winding.posts_outside.value)}"
+    if build is None or build.state.put_aside is not None:
+        return row
+    advice = desk.advice(build.head.id)
+    if advice.act is None:
+        made = {"title": "Build another like it", "headline": "", "said": verdict_of(advice) or ""}
+        return row | {"state": "done", "next": made}
+    step = advice.act.step
+    return row | {
+        "state": "building",
+        "next": {"title": step.title, "headline": step.headline, "said": ""},
+    }
+
+
+def builds_view(desk: Desk) -> list[Fields]:
+    """Give every build as the list of builds shows it.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+
+    Returns
+    -------
+    list of dict
+        Newest first.
+    """
+    return [_build_row(desk, build) for build in reversed(desk.builds())]
+
+
+def _build_row(desk: Desk, build: Build) -> Fields:
+    advice = desk.advice(build.head.id)
+    plan, state = advice.plan, build.state
+    to = Written.on(plan.job.paper)
+    proofs = [
+        t.reading.length.text
+        for t in state.lengths
+        if isinstance(t.reading, LengthRead) and t.reading.stage == "proof"
+    ]
+    turns = state.locked.turns if state.locked is not None else state.turns
+    return {
+        "id": build.head.id,
+        "job": build.head.job_id,
+        "name": plan.job.name,
+        "line": plan.job.line.name,
+        "bow": plan.job.bow.name or plan.job.bow.kind,
+        "state": build_state(build),
+        "began_at": state.began_at or build.head.began_at,
+        "ended_at": state.ended_at,
+        "length_text": to.fine(plan.target.length.value),
+        "turns_text": f"{turns:g} {plan.twist.hand}",
+        "read_text": proofs[-1] if proofs else "",
+        "verdict": verdict_of(advice),
+        "next": None
+        if advice.act is None
+        else {"title": advice.act.step.title, "headline": advice.act.step.headline},
+    }
+
+
+def advice_view(desk: Desk, build_id: str) -> Fields:
+    """Give the advice of a build.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    build_id : str
+        The build.
+
+    Returns
+    -------
+    dict
+        As :func:`strandwright.planning.advice_data.advice_data` gives it.
+    """
+    return advice_data(build_id, desk.advice(build_id))

@@ -1,0 +1,40 @@
+"""What pages say in their consoles: nothing, or the test fails."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from playwright.sync_api import Page
+
+OpenPage = Callable[..., Page]
+#: What a browser says of itself when the server is away; the page cannot silence it.
+SERVER_AWAY = (
+    "Failed to load resource: net::ERR_",
+    "ERR_CONNECTION",
+    "An unknown error occurred when fetching the script",
+    "the server responded with a status of 504",
+)
+
+
+class Complaints(list[str]):
+    """What pages said that they should not; the server's absence is no complaint."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.forgiven = SERVER_AWAY
+
+    def forgive(self, words: str) -> None:
+        """Expect the browser to say this: the test provokes it."""
+        self.forgiven = (*self.forgiven, words)
+
+    def listen(self, page: Page) -> Page:
+        """Listen to a page."""
+        page.on("pageerror", lambda error: self.append(str(error)))
+        page.on(
+            "console",
+            lambda message: self.append(message.text)
+            if message.type in ("error", "warning")
+            and not any(words in message.text for words in self.forgiven)
+            else None,
+        )
+        return page

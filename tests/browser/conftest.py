@@ -1,0 +1,78 @@
+"""A server, a browser and pages whose console must stay silent."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from bench_server import BenchServer
+from chromium import ARGS
+from complaints import Complaints, OpenPage
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+
+@pytest.fixture(scope="session")
+def chromium_path() -> str:
+    """Find the browser; without it the test is skipped, or fails where everything is required."""
+    path = shutil.which("chromium") or shutil.which("chromium-browser")
+    if path is None:
+        if os.environ.get("STRANDWRIGHT_REQUIRE_ALL") == "1":
+            pytest.fail("the program 'chromium' is not installed and this run requires it")
+        pytest.skip("the program 'chromium' is not installed")
+    return path
+
+
+@pytest.fixture(scope="session")
+def playwright() -> Iterator[Playwright]:
+    """Drive browsers."""
+    with sync_playwright() as driver:
+        yield driver
+
+
+@pytest.fixture(scope="session")
+def browser(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
+    """Give one browser for the whole run; each test has its own profile in it."""
+    running = playwright.chromium.launch(executable_path=chromium_path, args=ARGS)
+    yield running
+    running.close()
+
+
+@pytest.fixture
+def bench(tmp_path: Path) -> Iterator[BenchServer]:
+    """Give a running server with an empty store."""
+    server = BenchServer(tmp_path / "workshop.db")
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def complaints() -> Iterator[Complaints]:
+    """Collect the consoles' errors and warnings; there must be none at the end."""
+    heard = Complaints()
+    yield heard
+    assert [] == heard
+
+
+@pytest.fixture
+def context(browser: Browser) -> Iterator[BrowserContext]:
+    """Give a fresh profile of a desk computer."""
+    fresh = browser.new_context(viewport={"width": 1440, "height": 900}, reduced_motion="reduce")
+    fresh.set_default_timeout(20_000)
+    yield fresh
+    fresh.close()
+
+
+@pytest.fixture
+def open_page(context: BrowserContext, complaints: Complaints) -> OpenPage:
+    """Open pages: ``open_page(url)``."""
+
+    def opened(url: str) -> Page:
+        page = complaints.listen(context.new_page())
+        page.goto(url)
+        return page
+
+    return opened

@@ -1,0 +1,100 @@
+"""The jig's screens: readable, reachable by keyboard, cautious, on every size."""
+
+from __future__ import annotations
+
+import pytest
+from at_the_jig import Jig, posts_set
+from bench_server import BenchServer
+from complaints import OpenPage
+from playwright.sync_api import expect
+
+SIZES = {"desk": (1440, 900), "tablet": (800, 900), "phone": (390, 844)}
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_act_is_the_lower_third_and_nothing_is_small(
+    size: str, bench: BenchServer, open_page: OpenPage
+) -> None:
+    """On every screen the act fills the lower third, nothing runs out, no text is under 16 px."""
+    width, height = SIZES[size]
+    build = posts_set(bench)
+    page = open_page(bench.url)
+    page.set_viewport_size({"width": width, "height": height})
+    jig = Jig(page).open(bench, build)
+    jig.shows_count("0")
+    box = page.locator(".jig-act").bounding_box()
+    assert box is not None
+    assert box["y"] + box["height"] <= height
+    assert box["y"] + box["height"] / 2 > height * 2 / 3
+    assert box["height"] >= height * 0.28
+    assert width >= page.evaluate("document.documentElement.scrollWidth")
+    small = page.evaluate(
+        """[...document.querySelectorAll('.jig *')]
+           .filter(e => e.checkVisibility())
+           .filter(e => [...e.childNodes].some(n => n.nodeType === 3 && n.data.trim()))
+           .filter(e => parseFloat(getComputedStyle(e).fontSize) < 16).map(e => e.outerHTML)"""
+    )
+    assert [] == small
+    page.mouse.click(width / 2, height * 0.85)
+    jig.shows_count("1")
+
+
+def test_a_step_can_be_looked_at_again_and_taken_back(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """From the route a done step is opened, what was recorded is taken back, and it is next."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
+    jig.choose("Route")
+    jig.page.get_by_role("button", name="Set the posts").click()
+    jig.choose("Take it back")
+    jig.shows_saved()
+    assert 1 == len(bench.events(build, "withdrawn"))
+    jig.choose("Go to the next act: Set the posts")
+    jig.do("The posts stand so")
+    jig.shows_title("Wind the spruce")
+
+
+def test_the_caution_stands_before_the_load(bench: BenchServer, open_page: OpenPage) -> None:
+    """At the first load and at the stretch the caution stands there with the act."""
+    build = posts_set(bench)
+    for run in (0, 1):
+        bench.record(build, "rounds-laid", run=run, halves=12)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    caution = jig.page.locator(".jig-caution")
+    expect(caution).to_contain_text("First load of a new skein")
+    jig.do("Evened out at")
+    jig.do("The skein is shifted")
+    expect(caution).to_contain_text("stay off its axis")
+    jig.do("start the clock")
+    expect(caution).to_contain_text("stay off its axis")
+    jig.page.reload()
+    expect(jig.page.locator(".jig-act")).to_contain_text("Let down early")
+
+
+def test_a_pedal_does_no_step_by_itself(bench: BenchServer, open_page: OpenPage) -> None:
+    """Where nothing is counted, keys pressed by a pedal do nothing."""
+    build = posts_set(bench)
+    for run in (0, 1):
+        bench.record(build, "rounds-laid", run=run, halves=12)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_title("Even out the strands")
+    for key in (" ", "Enter", "b", "PageDown"):
+        jig.press(key, apart=0.7)
+    jig.shows_title("Even out the strands")
+    assert [] == bench.events(build, "step-done")
+
+
+def test_giving_a_build_up_is_asked_twice(bench: BenchServer, open_page: OpenPage) -> None:
+    """Putting a build aside wants a yes, and then says what stays."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.choose("More")
+    jig.choose("Put it aside")
+    assert [] == bench.events(build, "put-aside")
+    jig.choose("Yes, give this build up")
+    jig.choose("Back to the work")
+    jig.shows_title("This build is put aside")
+    jig.shows_saved()
+    assert 1 == len(bench.events(build, "put-aside"))

@@ -1,0 +1,293 @@
+"""An acknowledged count is durable, a shown count is stored, and none is doubled."""
+
+from __future__ import annotations
+
+import os
+import random
+import time
+from pathlib import Path
+
+import pytest
+from at_the_jig import Jig, posts_set
+from bench_server import BenchServer
+from chromium import KillableChromium
+from complaints import Complaints, OpenPage
+from playwright.sync_api import Page, Playwright, Route, expect
+
+#: Trials of the random kills in this run; thousands are a matter of hours
+TRIALS = int(os.environ.get("STRANDWRIGHT_KILL_TRIALS", "3"))
+
+
+def test_counting_goes_on_while_the_server_is_away(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """The whole winding and the step behind it can be done unanswered, and is stored once."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
+    bench.kill()
+    jig.wind(12)
+    jig.shows_title("The winding is done")
+    jig.do("Go on: Even out the strands")
+    jig.do("Evened out at")
+    jig.shows_title("Shift the skein round the posts")
+    jig.shows_waiting(13)
+    bench.start()
+    jig.shows_saved()
+    jig.shows_title("Shift the skein round the posts")
+    assert 24 == bench.halves(build)
+    assert 12 == len(bench.events(build, "rounds-laid"))
+    assert ["even"] == [e["body"]["step"] for e in bench.events(build, "step-done")]
+
+
+def test_a_reading_made_unanswered_waits_for_its_advice(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """A length read while the server is dead is kept, and its advice follows."""
+    build = _ready_to_read(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.do("Read now anyway")
+    bench.kill()
+    jig.type("The tape reads", "57 19/32 in")
+    jig.do("This is what it reads")
+    jig.shows_title("Advice follows when the bench computer answers")
+    bench.start()
+    jig.shows_title("Read, and reckoned with")
+    jig.shows_saved()
+    assert ["57 19/32 in"] == [e["body"]["length"] for e in bench.events(build, "length-read")]
+
+
+def test_a_refused_reading_is_shown_and_typed_again(
+    bench: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """What the server refuses stands there with its words and the text that was typed."""
+    complaints.forgive("status of 422")
+    build = _ready_to_read(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.do("Read now anyway")
+    jig.type("The tape reads", "57 and a bit")
+    jig.do("This is what it reads")
+    expect(jig.page.get_by_text("Not kept: the reading 57 and a bit.")).to_be_visible()
+    jig.page.reload()
+    expect(jig.page.get_by_text("Not kept: the reading 57 and a bit.")).to_be_visible()
+    jig.choose("Type it again")
+    jig.do("Read now anyway")
+    field = jig.page.get_by_label("The tape reads")
+    expect(field).to_have_value("57 and a bit")
+    field.fill("57 19/32 in")
+    jig.do("This is what it reads")
+    jig.shows_title("Read, and reckoned with")
+    expect(jig.page.get_by_text("Not kept")).to_have_count(0)
+    assert ["57 19/32 in"] == [e["body"]["length"] for e in bench.events(build, "length-read")]
+
+
+def test_a_refused_round_is_not_dropped_in_silence(
+    bench: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """A refusal among good rounds holds up none of them, and waits for the technician's word."""
+    complaints.forgive("status of 422")
+    build = posts_set(bench)
+    page = open_page(bench.url)
+    page.route("**/events", lambda route: route.fulfill(status=422, json={"said": "Not today."}))
+    jig = Jig(page).open(bench, build)
+    jig.shows_count("0")
+    jig.wind(1)
+    expect(page.get_by_text("Not kept: a round.")).to_be_visible()
+    jig.shows_count("0")
+    page.unroute("**/events")
+    jig.wind(1)
+    jig.shows_count("1")
+    jig.choose("Send it again")
+    jig.shows_count("2")
+    expect(page.get_by_text("Not kept")).to_have_count(0)
+    jig.shows_saved()
+    assert 4 == bench.halves(build)
+
+
+def test_an_answer_lost_on_the_way_doubles_nothing(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """The server stored the rounds, the page never heard of it: sent again they count once."""
+    build = posts_set(bench)
+    page = open_page(bench.url)
+
+    def swallow(route: Route) -> None:
+        route.fetch()
+        route.abort()
+
+    page.route("**/events", swallow)
+    jig = Jig(page).open(bench, build)
+    jig.shows_count("0")
+    jig.wind(3)
+    jig.shows_count("3")
+    jig.shows_waiting(3)
+    page.evaluate("dispatchEvent(new Event('online'))")  # sent again, and not heard of again
+    jig.page.wait_for_timeout(1500)
+    assert 6 == bench.halves(build)
+    page.unroute("**/events")
+    jig.shows_saved()
+    jig.shows_count("3")
+    assert 6 == bench.halves(build)
+
+
+def test_two_windows_on_one_build_show_one_count(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """Rounds laid in either window show in both, with and without the server."""
+    build = posts_set(bench)
+    one, two = (Jig(open_page(bench.url)).open(bench, build) for _ in range(2))
+    one.shows_count("0")
+    two.shows_count("0")
+    one.wind(2)
+    two.shows_count("2")
+    two.wind(1)
+    one.shows_count("3")
+    bench.kill()
+    one.wind(1)
+    two.shows_count("4")
+    two.wind(1)
+    one.shows_count("5")
+    bench.start()
+    for jig in (one, two):
+        jig.shows_saved()
+        jig.shows_count("5")
+    assert 10 == bench.halves(build)
+    assert 5 == len(bench.events(build, "rounds-laid"))
+
+
+def test_two_benches_on_one_build_add_up(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """A round laid by another computer shows here by itself."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.wind(1)
+    jig.shows_count("1")
+    bench.record(build, "rounds-laid", run=0, halves=2)
+    jig.shows_count("2")
+
+
+def test_the_page_opens_again_with_nobody_there(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """With the server dead a closed page comes back whole: screen, count and waiting acts."""
+    build = posts_set(bench)
+    page = open_page(bench.url)
+    jig = Jig(page).open(bench, build).kept_for_dead_server()
+    jig.wind(2)
+    jig.shows_saved()
+    bench.kill()
+    jig.wind(1)
+    jig.shows_count("3")
+    page.close()
+    again = Jig(open_page(f"{bench.url}/#/jig/{build}"))
+    again.shows_title("Wind the spruce")
+    again.shows_count("3")
+    again.shows_waiting(1)
+    bench.start()
+    again.shows_saved()
+    assert 6 == bench.halves(build)
+
+
+@pytest.mark.parametrize("seed", range(TRIALS))
+def test_random_kills_lose_and_double_nothing(
+    seed: int, bench: BenchServer, chromium_path: str, playwright: Playwright, tmp_path: Path
+) -> None:
+    """Server and browser are killed at random; every count and reading seen is stored once."""
+    profile = tmp_path / "profile"
+    profile.mkdir()
+    browser = KillableChromium(chromium_path, profile, playwright)
+    try:
+        Trial(random.Random(seed), bench, browser).run()
+    finally:
+        browser.kill()
+
+
+class Trial:
+    """One winding with crashes, and what must hold after it."""
+
+    def __init__(self, dice: random.Random, bench: BenchServer, browser: KillableChromium) -> None:
+        self.dice, self.bench, self.browser = dice, bench, browser
+        self.build = posts_set(bench)
+        self.complaints = Complaints()
+        self.alive = True
+        self.pressed = self.seen = 0
+        self.masses: list[str] = []
+        self.jig = self._opened()
+        self.jig.kept_for_dead_server()
+
+    def run(self) -> None:
+        """Wind ten rounds and weigh spools between kills; then look at what is stored."""
+        while self.pressed < 10:
+            self._press()
+            if self.dice.random() < 0.25:
+                self._weigh()
+            if self.dice.random() < 0.3:
+                self._flip_server()
+            if self.dice.random() < 0.2:
+                self._crash_browser()
+        if not self.alive:
+            self._flip_server()
+        self.jig.shows_saved()
+        rounds = [e["id"] for e in self.bench.events(self.build, "rounds-laid")]
+        assert self.seen == self._shown()
+        assert 2 * self.seen == self.bench.halves(self.build)
+        assert len(rounds) == len(set(rounds)) == self.seen
+        weighed = [e["body"]["lost"] for e in self.bench.events(self.build, "mass-read")]
+        assert self.masses == weighed
+        assert [] == self.complaints
+
+    def _opened(self) -> Jig:
+        page: Page = self.complaints.listen(self.browser.start())
+        page.goto(f"{self.bench.url}/#/jig/{self.build}")
+        expect(page.locator(".jig-under")).to_contain_text("strands on the line")
+        return Jig(page)
+
+    def _shown(self) -> int:
+        text = self.jig.page.locator(".jig-under").inner_text()
+        return int(text.split("·")[-1].split()[0]) // 2
+
+    def _press(self) -> None:
+        self.jig.press()
+        self.pressed += 1
+        if self.dice.random() < 0.2:  # killed at any moment of the write
+            time.sleep(self.dice.random() * 0.03)
+            self._crash_browser(unsure=True)
+            return
+        self.jig.shows_strands(2 * (self.seen + 1))
+        self.seen += 1
+
+    def _weigh(self) -> None:
+        lost = f"{50 + len(self.masses)} gr"
+        page = self.jig.page
+        page.locator(".jig-weigh > summary").click()
+        page.get_by_label("The spruce spool lost").fill(lost)
+        page.get_by_role("button", name="Note it").first.click()
+        expect(page.get_by_text(f"spruce: {lost} noted")).to_be_visible()
+        page.locator(".jig-weigh > summary").click()
+        self.masses.append(lost)
+
+    def _flip_server(self) -> None:
+        if self.alive:
+            self.bench.kill()
+        else:
+            self.bench.start()
+        self.alive = not self.alive
+
+    def _crash_browser(self, *, unsure: bool = False) -> None:
+        """Kill the browser; what was seen must be there again, what was not may be."""
+        self.browser.kill()
+        self.jig = self._opened()
+        shown = self._shown()
+        assert shown in ((self.seen, self.seen + 1) if unsure else (self.seen,))
+        self.seen = shown
+
+
+def _ready_to_read(bench: BenchServer) -> str:
+    """Give a build that is wound and stretched, at its first reading."""
+    build = posts_set(bench)
+    for run in (0, 1):
+        bench.record(build, "rounds-laid", run=run, halves=12)
+    for step in ("even", "shift", "stretch-bare"):
+        bench.record(build, "step-done", step=step)
+    return build
