@@ -1,0 +1,16 @@
+"""The builds of the suite, made once and shared by every test of this folder."""
+
+from __future__ import annotations
+
+import pytest
+
+from simulated_bench.table import Row, build_many
+
+#: Seeds of the suite; the benchmark folder builds four hundred.
+SEEDS = range(100)
+
+
+@pytest.fixture(scope="session")
+def rows() -> list[Row]:
+    """Build every case by the plan and by the rule of thumb."""
+    return build_many(SEEDS)
