@@ -65,7 +65,8 @@ def _modules() -> list[str]:
     names: list[str] = []
     for path in sorted(PACKAGE.rglob("*.py")):
         parts = path.relative_to(PACKAGE.parent).with_suffix("").parts
-        if parts[1] == "cli" or any(part.startswith("_") for part in parts[1:-1]):
+        hidden = any(part.startswith("_") for part in parts[1:-1])
+        if parts[1] == "cli" or "migrations" in parts or hidden:
             continue
         if parts[-1] == "__init__":
             parts = parts[:-1]

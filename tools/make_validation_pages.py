@@ -24,7 +24,7 @@ ROOT = Path(__file__).resolve().parents[1]
 PUBLISHED = ROOT / "tests" / "published"
 PAGES = ROOT / "docs" / "validation"
 #: Pages written by hand.
-BY_HAND = frozenset({"index.md"})
+BY_HAND = frozenset({"index.md", "simulated-bench.md"})
 HEADER = "<!-- Written by tools/make_validation_pages.py; changes by hand are lost. -->"
 #: A tolerance under this share of the printed value allows the rounding of arithmetic alone [-]
 ROUNDING = 1e-10
