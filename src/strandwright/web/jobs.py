@@ -7,9 +7,10 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Query, Response
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
-from strandwright.planning.desk import Desk, KeptJob
+from strandwright.planning.desk import Desk
 from strandwright.planning.editing import Change, at_change, edited, tables_of
 from strandwright.planning.examples import example
+from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.new_line import job_from_shorthand
 from strandwright.sheets import render_sheet, sheet_data
 from strandwright.web.bodies import (

@@ -7,9 +7,10 @@ from typing import Any
 from strandwright.drawing import draw_strip
 from strandwright.errors import InputError, InputErrors, SolveError
 from strandwright.planning.advice_data import advice_data, verdict_of
-from strandwright.planning.desk import Build, Desk, KeptJob
+from strandwright.planning.desk import Build, Desk
 from strandwright.planning.editing import tables_of
 from strandwright.planning.handles import handles_of
+from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.result import Plan
