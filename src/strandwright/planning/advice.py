@@ -10,7 +10,7 @@ count until somebody says that it stands; everything behind it is planned withou
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -112,6 +112,15 @@ class Advice:
     why: tuple[str, ...]
     rest_until: str
 
+    @property
+    def counted(self) -> tuple[Taken, ...]:
+        """Length readings that count, in order."""
+        return _counted(self.readings)
+
+
+def _counted(said: Iterable[Said]) -> tuple[Taken, ...]:
+    return tuple(s.taken for s in said if s.counts and isinstance(s.taken.reading, LengthRead))
+
 
 def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
     """Give the advice for a build.
@@ -150,7 +159,7 @@ def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
             why = (*reading.sentences, *_changes(before, plan))
         else:
             question = _question(plan, reading)
-    counted = tuple(s.taken for s in said if s.counts and isinstance(s.taken.reading, LengthRead))
+    counted = _counted(said)
     steps = steps_of_build(plan, state, counted)
     return Advice(
         first=first,

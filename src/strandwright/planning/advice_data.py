@@ -95,15 +95,9 @@ def verdict_of(advice: Advice) -> str | None:
     """
     state = advice.state
     if state.locked is not None:
-        counted = _counted(advice)
-        return "proved" if accepted(advice.plan, state, counted) else "logged, not proved"
+        proved = accepted(advice.plan, state, advice.counted)
+        return "proved" if proved else "logged, not proved"
     return "put aside" if state.put_aside is not None else None
-
-
-def _counted(advice: Advice) -> tuple[Any, ...]:
-    return tuple(
-        s.taken for s in advice.readings if s.counts and isinstance(s.taken.reading, LengthRead)
-    )
 
 
 def _step(step: Step) -> Fields:
@@ -274,9 +268,11 @@ def _said(said: Said, to: Written) -> Fields:
 
 
 def _proof(advice: Advice, to: Written) -> Fields | None:
-    counted = _counted(advice)
+    counted = advice.counted
     if not proof_stands(advice.plan, advice.state, counted):
         return None
+    last = counted[-1].reading
+    assert isinstance(last, LengthRead)
     judgement = advice.plan.landing.proof
     way = "long" if judgement.error > 0 else "short"
     exact = abs(judgement.error) < 1e-6
@@ -285,5 +281,5 @@ def _proof(advice: Advice, to: Written) -> Fields | None:
         "accepted": judgement.verdict is Verdict.ACCEPT,
         "sentence": judgement.sentence(),
         "error_text": "to the mark" if exact else f"{to.small(abs(judgement.error))} {way}",
-        "read_text": counted[-1].reading.length.text,
+        "read_text": last.length.text,
     }

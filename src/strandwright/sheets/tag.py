@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.acts import accepted
 from strandwright.planning.advice import Advice
+from strandwright.planning.advice_data import verdict_of
 from strandwright.planning.written import Written
 from strandwright.sheets.data import qr_code
 from strandwright.sheets.prose import words
@@ -35,16 +35,10 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
     plan, state = advice.plan, advice.state
     pen = Pen(Written.on(plan.job.paper))
     proofs = [
-        said.taken
-        for said in advice.readings
-        if said.counts
-        and isinstance(said.taken.reading, LengthRead)
-        and said.taken.reading.stage == "proof"
+        taken.reading.length.si
+        for taken in advice.counted
+        if isinstance(taken.reading, LengthRead) and taken.reading.stage == "proof"
     ]
-    counted = tuple(
-        s.taken for s in advice.readings if s.counts and isinstance(s.taken.reading, LengthRead)
-    )
-    read = proofs[-1].reading if proofs else None
     turns = state.turns if state.locked is None else state.locked.turns
     return {
         "template": TEMPLATE,
@@ -54,7 +48,7 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
         "line": words(plan.job.line.name),
         "zero_end": words(plan.job.line.zero_end.name),
         "asked": pen.length(plan.target.length.value),
-        "read": None if read is None else pen.length(read.length.si),  # pyright: ignore[reportAttributeAccessIssue]
+        "read": pen.length(proofs[-1]) if proofs else None,
         "load": pen.force(plan.target.measuring_load),
         "pins": pen.length(plan.target.pin_diameter),
         "turns": count(turns, "turn"),
@@ -64,16 +58,9 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
         "colours": [{"name": words(r.name), "colour": r.colour} for r in plan.winding.runs],
         "threads": ", ".join(dict.fromkeys(words(s.thread) for s in plan.servings)),
         "date": (state.ended_at or state.began_at)[:10],
-        "state": _state(advice, counted),
+        "state": verdict_of(advice) or "not finished",
         "qr": qr_code(f"strandwright job {plan.job.id} build {build_id}"),
     }
-
-
-def _state(advice: Advice, counted: tuple[Any, ...]) -> str:
-    if advice.state.locked is None:
-        return "not finished"
-    proved = accepted(advice.plan, advice.state, counted)
-    return "proved" if proved else "logged, not proved"
 
 
 def render_tag(data: dict[str, Any]) -> bytes:
