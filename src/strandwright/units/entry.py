@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from fractions import Fraction
-from functools import partial
+from functools import lru_cache, partial
 
 from strandwright.errors import UnitError
 from strandwright.units.catalogue import EXAMPLES, Dimension, Refusal, find_unit
@@ -93,6 +93,13 @@ def parse(dimension: Dimension, text: str, *, field: str, signed: bool = False) 
     >>> round(entered.si, 6), entered.half_range
     (1.45415, Fraction(127, 160000))
     """
+    return _parsed(dimension, text, field, signed)
+
+
+# The same few texts come again each time a job is read; what is refused is not kept.
+@lru_cache(maxsize=4096)
+def _parsed(dimension: Dimension, text: str, field: str, signed: bool) -> Entered:
+    """Do what `parse` does."""
     fail: Refusal = partial(UnitError, field, text)
     plain = plain_text(text)
     _refuse_unreadable(dimension, plain, fail)
