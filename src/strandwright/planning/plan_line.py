@@ -52,7 +52,7 @@ from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
 from strandwright.planning.written import Written
 from strandwright.reference import practice
-from strandwright.workshop.job import Job, write_job
+from strandwright.workshop.job import Job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
 MODEL_VERSION = 1
@@ -152,7 +152,7 @@ def plan_id(job: Job) -> str:
     str
         Eight letters and digits; the same job and model give the same.
     """
-    text = f"{MODEL_VERSION}\n{write_job(job)}"
+    text = f"{MODEL_VERSION}\n{job.model_dump_json(exclude_defaults=True)}"
     digest = hashlib.sha256(text.encode()).digest()
     return base64.b32encode(digest).decode()[:8].lower()
 
