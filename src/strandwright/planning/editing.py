@@ -45,7 +45,7 @@ class Change:
     at: float | None = None
 
 
-def edited(job: Job, changes: Sequence[Change]) -> Job:
+def edited(job: Job, changes: Sequence[Change], length: float | None = None) -> Job:
     """Give a job with changes made to it.
 
     Parameters
@@ -54,6 +54,8 @@ def edited(job: Job, changes: Sequence[Change]) -> Job:
         The job.
     changes : sequence of Change
         Made together, in their order.
+    length : float or None
+        The job's finished length, where a plan of it has found it; None works it out [m]
 
     Returns
     -------
@@ -72,13 +74,13 @@ def edited(job: Job, changes: Sequence[Change]) -> Job:
     fields = [change.field for change in changes]
     resized = "line.finished" in fields
     if resized or any(_EDGE.fullmatch(field) for field in fields):
-        job = with_own_edges(job)
+        job = with_own_edges(job, length)
     table = tables_of(job)
     if resized:
         # The shorthand begins with the length that the line no longer has.
         table["line"].pop("shorthand", None)
     for change in changes:
-        value = change.value if change.at is None else _placed(job, change.field, change.at)
+        value = change.value if change.at is None else _placed(job, change.field, change.at, length)
         value = with_unit(change.field, value, job.paper.units)
         _put(table, change.field, value)
     _count_strands(table, fields)
@@ -101,13 +103,15 @@ def tables_of(job: Job) -> Table:
     return job.model_dump(mode="json", exclude_defaults=True) | {"format": job.format}
 
 
-def with_own_edges(job: Job) -> Job:
+def with_own_edges(job: Job, length: float | None = None) -> Job:
     """Give a job whose servings have their edges written out, not by the shorthand.
 
     Parameters
     ----------
     job : Job
         The job.
+    length : float or None
+        Its finished length, where it is known; None works it out [m]
 
     Returns
     -------
@@ -116,7 +120,7 @@ def with_own_edges(job: Job) -> Job:
     """
     if all(s.start is not None and s.stop is not None for s in job.line.servings):
         return job
-    length = _length_of(job)
+    length = _length_of(job) if length is None else length
     shorthand = job_shorthand(job)
     waiting = iter(shorthand.runs if shorthand is not None else ())
     servings: list[object] = []
@@ -165,9 +169,8 @@ def _length_text(job: Job, metres: float) -> Any:
     return parse(Dimension.LENGTH, text, field="length")
 
 
-def _placed(job: Job, field: str, at: float) -> str:
+def _placed(job: Job, field: str, at: float, length: float | None) -> str:
     """Write the place something was dragged to, measured the way its field is."""
-    length = _length_of(job)
     edge, mark = _EDGE.fullmatch(field), _MARK.fullmatch(field)
     from_far = False
     if edge:
@@ -176,8 +179,9 @@ def _placed(job: Job, field: str, at: float) -> str:
         from_far = _item(job.line.marks, mark[1], field).from_far_end
     elif field != "line.finished":
         raise SpecError(field, f"{at:g} m", "must be an edge, a mark or line.finished", "type it")
-    metres = length - at if from_far else at
-    return _length_text(job, max(metres, 0.0)).text
+    if from_far:
+        at = (_length_of(job) if length is None else length) - at
+    return _length_text(job, max(at, 0.0)).text
 
 
 def _item(items: Sequence[Any], number: str, field: str) -> Any:

@@ -276,31 +276,45 @@ class JobDesk:
         """
         return self.planner.plan(job)
 
-    def replan(self, job: Job, near: Job) -> Plan:
-        """Plan a job a little changed, its +- carried over from the job as it was.
+    def tried(
+        self, id: str, table: Mapping[str, Any] | None, changes: Sequence[Change]
+    ) -> tuple[Job, Plan]:
+        """Plan a job with changes that are not kept, its +- carried over from the job as kept.
 
         Parameters
         ----------
-        job : Job
-            The job as it is being changed.
-        near : Job
-            The job as it was.
+        id : str
+            The job's id.
+        table : mapping or None
+            The tables the changes are made on; None for those kept.
+        changes : sequence of Change
+            The changes.
 
         Returns
         -------
-        Plan
+        job : Job
+            With the changes.
+        plan : Plan
             As :func:`strandwright.planning.replan.quick_plan` makes it.
 
         Raises
         ------
         InputError
-            If it contradicts itself or goes over a limit.
+            If a change cannot be used, or the job then contradicts itself or goes over a limit.
+        NotFound
+            If there is no such job.
         """
+        kept = self.job(id)
+        is_kept = table is None or table == kept.document.table
+        base = kept.job if table is None or is_kept else job_from_table(dict(table))
         try:
-            before = self.planner.plan(near)
+            near = self.planner.plan(kept.job)
         except (InputError, InputErrors, SolveError):
-            return self.planner.plan(job)
-        return before if job == near else quick_plan(job, before)
+            job = edited(base, changes)
+            return job, self.planner.plan(job)
+        length = near.target.length.value if is_kept else None
+        job = edited(base, changes, length)
+        return job, near if job == kept.job else quick_plan(job, near)
 
     # ---------------------------------------------------------------------------- benches
 

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Query, Response
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.desk import Desk
-from strandwright.planning.editing import Change, at_change, edited, tables_of
+from strandwright.planning.editing import Change, at_change, tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.new_line import job_from_shorthand
@@ -158,10 +158,8 @@ def _add_edits(routes: APIRouter, desk: Desk) -> None:
     def try_changes(id: str, body: TryBody) -> Fields:
         """What a job would be with changes; nothing is kept."""
         try:
-            kept = desk.job(id).job
-            job = kept if body.job is None else job_from_table(body.job)
-            job = edited(job, _changes(body.changes))
-            view = line_view(desk.replan(job, kept), body.width, body.theme)
+            job, plan = desk.tried(id, body.job, _changes(body.changes))
+            view = line_view(plan, body.width, body.theme)
         except (InputError, InputErrors, SolveError) as error:
             refusal = refusal_of(at_change(error, _changes(body.changes)))
             raise TriedError(body.seq, refusal) from error
