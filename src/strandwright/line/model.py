@@ -8,9 +8,10 @@ unknowns ``q`` are arrays of shape (B,) keyed by :data:`UNKNOWNS`.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import TypeVar
 
 import numpy as np
 
@@ -21,11 +22,13 @@ from strandwright.fibre.twist import StrandSet, TwistedSpan, span_length
 from strandwright.geometry.belt import layer_build_up
 from strandwright.geometry.eye import fit_eye
 from strandwright.line.layout import IntArray, Layout, lay_out
-from strandwright.line.parts import Bench, Line, StrandStock
+from strandwright.line.parts import Bench, Line, ServingThread, StrandStock
 from strandwright.line.route import Route, Stage
 from strandwright.line.serving_geometry import ServedSpan, served_span, torsion_stiffness
 from strandwright.line.winding import Posts, WoundSkein, wind
+from strandwright.numerics.parameters import Batch
 
+Result = TypeVar("Result")
 Unknowns = Mapping[str, FloatArray]
 
 #: Every unknown of the model: name, unit, plain words.
@@ -60,6 +63,11 @@ _TORQUE_STEPS = 30
 _NO_TURNS = 1e-9
 #: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
 _TORQUE_CLOSE = 1e-6
+
+
+def _once(q: Unknowns, key: Hashable, work: Callable[[], Result]) -> Result:
+    """Work out once for a batch what depends on nothing else; each time for a plain mapping."""
+    return q.once(key, work) if isinstance(q, Batch) else work()
 
 
 @dataclass(frozen=True)
@@ -148,6 +156,14 @@ class LineModel:
         StrandSet
             The strands.
         """
+        return _once(q, ("strands", *self._bundle), lambda: self._strand_set(q))
+
+    @cached_property
+    def _bundle(self) -> tuple[int, StrandStock]:
+        """What of the line makes its bundle."""
+        return self.line.strand_count, self.stock
+
+    def _strand_set(self, q: Unknowns) -> StrandSet:
         return StrandSet(
             radii=filled_radii(self.line.strand_count),
             stiffness=q["stiffness"][:, None],
@@ -189,6 +205,10 @@ class LineModel:
         ndarray
             Diameter, shape (B,) [m]
         """
+        key = ("core", served, *self._bundle)
+        return _once(q, key, lambda: self._core_diameter(q, served))
+
+    def _core_diameter(self, q: Unknowns, served: bool) -> FloatArray:
         packing = q["packing"] * q["squeeze"] if served else q["packing"]
         stock = self.stock
         return bundle_diameter(
@@ -208,15 +228,19 @@ class LineModel:
         tuple of ServedSpan
             In order along the line.
         """
-        core = self.core_diameter(q, served=True)
-        return tuple(
-            served_span(
-                core,
-                s.thread.diameter,
-                q["flattening"] * s.thread.flattening,
-                q["wrap_tension"] * s.thread.tension,
-            )
-            for s in self.line.servings
+        return tuple(self._served(q, s.thread) for s in self.line.servings)
+
+    def _served(self, q: Unknowns, thread: ServingThread) -> ServedSpan:
+        """Geometry of a serving of some thread on the line's core."""
+        return _once(
+            q,
+            ("served", thread, *self._bundle),
+            lambda: served_span(
+                self.core_diameter(q, served=True),
+                thread.diameter,
+                q["flattening"] * thread.flattening,
+                q["wrap_tension"] * thread.tension,
+            ),
         )
 
     # -- natural lengths ---------------------------------------------------------------------
@@ -234,6 +258,9 @@ class LineModel:
         Posts
             The posts.
         """
+        return _once(q, ("posts", self.bench, self.stock), lambda: self._posts(q))
+
+    def _posts(self, q: Unknowns) -> Posts:
         stock = self.stock
         strand = bundle_diameter(1, stock.linear_density, stock.density, q["packing"])
         offset = 0.5 * strand + layer_build_up(np.maximum(q["layers"], 1.0), strand)
@@ -254,16 +281,21 @@ class LineModel:
         WoundSkein
             The skein, arrays of shape (B,).
         """
-        law = (q["stiffness"], q["softening"], self.stock.break_strain)
-        strain = strand_strain(q["drag"], *law)
+        strain, stiffness = _once(q, ("drag", self.stock), lambda: self._at_drag(q))
         return wind(
             setting / (1.0 + q["tape_scale"]) + q["setting_error"],
             self.posts(q),
             self.line.strand_count,
             strain,
-            strand_tension(strain, *law) / strain,
+            stiffness,
             q["post_stiffness"],
         )
+
+    def _at_drag(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
+        """Strain of a strand at the winding drag, and its secant stiffness to there [N]."""
+        law = (q["stiffness"], q["softening"], self.stock.break_strain)
+        strain = strand_strain(q["drag"], *law)
+        return strain, strand_tension(strain, *law) / strain
 
     def permanent(self, q: Unknowns, stage: Stage) -> FloatArray:
         """Strain that has come to stay by a stage: bedding-in, reopened bedding-in, creep.
@@ -309,6 +341,27 @@ class LineModel:
         expansion = self.stock.expansion - self.bench.tape_expansion
         return delayed + expansion * q["warmth"]
 
+    def growth(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Natural length in a stage over that as wound.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Ratio, shape (B,) [-]
+        """
+        return _once(
+            q,
+            ("growth", stage, self.bench.tape_expansion, *self._bundle),
+            lambda: 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"],
+        )
+
     def loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
         """Natural lengths of the strands in the two loops, throat to throat.
 
@@ -322,6 +375,11 @@ class LineModel:
         tuple of ndarray
             Zero and far loop, shape (B,) [m]
         """
+        line = self.line
+        sizes = (line.zero.perimeter, line.far.perimeter, line.measuring_load)
+        return _once(q, ("loops", *sizes, *self._bundle), lambda: self._loop_naturals(q))
+
+    def _loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
         strain = self.strain(q, self.line.measuring_load * np.ones_like(q["stiffness"]))
         error = q["loop_error"]
         return (
@@ -347,8 +405,7 @@ class LineModel:
             Natural length, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
-        return 0.5 * (round_natural * grown - zero - far)
+        return 0.5 * (round_natural * self.growth(q, stage) - zero - far)
 
     def round_from_body(self, q: Unknowns, body: FloatArray, stage: Stage) -> FloatArray:
         """Natural length of one round from that of the body: the inverse of `body_natural`.
@@ -368,8 +425,7 @@ class LineModel:
             Natural length of a round, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
-        return (2.0 * body + zero + far) / grown
+        return (2.0 * body + zero + far) / self.growth(q, stage)
 
     # -- stages ------------------------------------------------------------------------------
 
@@ -524,6 +580,12 @@ class LineModel:
         ndarray
             Zero and far loop, shape (B, cases, 2) [m]
         """
+        line = self.line
+        places = tuple((c.load.tobytes(), c.stage.zero_pin, c.stage.far_pin) for c in cases)
+        key = ("throats", places, line.zero, line.far, line.measuring_load, *self._bundle)
+        return _once(q, key, lambda: self._throats(q, cases))
+
+    def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
         loads = np.stack([case.load for case in cases], axis=1)
         per_strand = loads / self.line.strand_count
         law = (q["stiffness"][:, None], q["softening"][:, None], self.stock.break_strain)
@@ -558,8 +620,7 @@ class LineModel:
         """
         posts = self.posts(q)
         strain = self.strain(q, stage.load * q["gauge"])
-        grown = 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"]
-        loop = round_natural * grown * (1.0 + strain)
+        loop = round_natural * self.growth(q, stage) * (1.0 + strain)
         length = posts.outside(loop)
         zero, far = self.loop_naturals(q)
         first_radius, last_radius = posts.radii

@@ -10,10 +10,10 @@ uncertainties are relative) and for a logit.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import Any, Literal, TypeVar
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -22,6 +22,45 @@ from strandwright.errors import InputError, SpecError
 from strandwright.numerics.covariance import covariance_factor, is_diagonal
 
 Scale = Literal["linear", "log", "logit"]
+
+#: Results that a batch remembers; a line with every stage of its route has some thirty [-]
+_MOST_KNOWN = 500
+
+
+Result = TypeVar("Result")
+
+
+class Batch(dict[str, NDArray[np.float64]]):
+    """Natural values of a batch by name, and what has been worked out from them alone.
+
+    A model asks for the same intermediate results again and again, and while a line is dragged
+    most of them stay as they were.
+    """
+
+    def __init__(self, values: Mapping[str, NDArray[np.float64]]) -> None:
+        super().__init__(values)
+        self._known: dict[Hashable, Any] = {}
+
+    def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
+        """Give a result, worked out when it is asked for the first time.
+
+        Parameters
+        ----------
+        key : hashable
+            Everything but these values that the result depends on.
+        work : callable
+            Works it out.
+
+        Returns
+        -------
+        object
+            The result; whoever gets it leaves it as it is.
+        """
+        if key in self._known:
+            return self._known[key]
+        if len(self._known) >= _MOST_KNOWN:
+            self._known.clear()
+        return self._known.setdefault(key, work())
 
 
 @dataclass(frozen=True)
@@ -278,9 +317,14 @@ class ParameterVector:
             Mean when linear, median for log and logit [unit].
         """
         self.index(name)
-        return float(self.natural(self.mean[None, :])[name][0])
+        return float(self.middle[name][0])
 
-    def natural(self, x: ArrayLike) -> dict[str, NDArray[np.float64]]:
+    @cached_property
+    def middle(self) -> Batch:
+        """Natural values at the mean, arrays of shape (1,) [unit of each]; not to be changed."""
+        return self.natural(self.mean[None, :])
+
+    def natural(self, x: ArrayLike) -> Batch:
         """Natural values of a batch of working coordinates.
 
         Parameters
@@ -290,8 +334,8 @@ class ParameterVector:
 
         Returns
         -------
-        dict of str to ndarray, shape (B,)
-            Natural values [unit of each].
+        Batch
+            Natural values by name, arrays of shape (B,) [unit of each].
         """
         columns = np.array(np.asarray(x, dtype=np.float64).T, order="C")
         log, logit = self._rows
@@ -300,7 +344,7 @@ class ParameterVector:
         if logit.size:
             # tanh form: no overflow at either end
             columns[logit] = 0.5 + 0.5 * np.tanh(0.5 * columns[logit])
-        return dict(zip(self.names, columns, strict=True))
+        return Batch(dict(zip(self.names, columns, strict=True)))
 
     def with_updated(
         self,

@@ -174,7 +174,7 @@ def convert_readings(
     parameters = old_parameters(prepared, near)
     parameters = parameters.joined(ParameterVector.from_parameters(own))
     conversion = _Conversion(prepared.model, loops, conditions, wanted)
-    middle = parameters.natural(parameters.mean[None, :])
+    middle = parameters.middle
     lengths = np.array([length.si for length, _ in readings])
     carried = conversion.there(middle, lengths)
     agreed = conversion.back(middle, float(carried.mean()))

@@ -6,13 +6,12 @@ import math
 from dataclasses import dataclass, replace
 
 from strandwright.fibre.settling import rest_needed
-from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.model import LineModel
 from strandwright.line.parts import (
     Bench,
 )
 from strandwright.line.route import Loads, Order, Pins, make_route
-from strandwright.numerics.parameters import ParameterVector
+from strandwright.numerics.parameters import Batch, ParameterVector
 from strandwright.planning.line_of_job import make_line, measuring_load, si
 from strandwright.planning.strand_stock import KnownStrand, known_strand
 from strandwright.planning.unknowns import make_parameters
@@ -49,7 +48,7 @@ class Prepared:
     loads: Loads
 
 
-def at_mean(parameters: ParameterVector) -> dict[str, FloatArray]:
+def at_mean(parameters: ParameterVector) -> Batch:
     """Give the unknowns at their means, arrays of shape (1,).
 
     Parameters
@@ -59,10 +58,10 @@ def at_mean(parameters: ParameterVector) -> dict[str, FloatArray]:
 
     Returns
     -------
-    dict
-        By name.
+    Batch
+        By name; not to be changed.
     """
-    return parameters.natural(parameters.mean[None, :])
+    return parameters.middle
 
 
 def make_bench(job: Job) -> Bench:

@@ -251,8 +251,7 @@ def _checks(prepared: Prepared, derated: Estimate) -> tuple[LoadCheck, ...]:
     field, top = highest_pull(prepared)
     load = Estimate(top, prepared.parameters.standard_uncertainty("gauge") * top, "N")
     checks = [check_load(JIG_PULLS[field], load, derated, limits, "the route")]
-    q = prepared.parameters.natural(prepared.parameters.mean[None, :])
-    stiffness = model.line.strand_count * float(q["stiffness"][0])
+    stiffness = model.line.strand_count * prepared.parameters.value("stiffness")
     loads = bow_loads(prepared.job, stiffness, model.line.length)
     if loads is None:
         return tuple(checks)
