@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.numerics.propagation import Propagation, evaluate
+from strandwright.numerics.propagation import Propagation
 from strandwright.planning.learning import learn_from_trial_wraps
 from strandwright.planning.plan_line import assemble, plan_line, with_settable_half
 from strandwright.planning.predict import predict
@@ -71,21 +71,33 @@ def quick_plan(job: Job, near: Plan) -> Plan:
         return plan_line(job)
     refuse_impossible(job)
     target = _target(job, near)
-    prepared = learn_from_trial_wraps(prepare(job, target.length.value))
-    chosen = choose_settings(prepared, at_mean(prepared.parameters))
+    prepared = _sharing(learn_from_trial_wraps(prepare(job, target.length.value)), near)
+    q = at_mean(prepared.parameters)
+    chosen = choose_settings(prepared, q)
     prepared = with_settable_half(prepared, chosen.settings.turns)
     turned = abs(chosen.settings.turns - near.twist.turns) > _MOST_TURNED * near.twist.turns + 0.5
     if turned or not _is_known_alike(prepared, near):
         return plan_line(job)
-
-    def model(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
-        return dict(predict(prepared.model, chosen.settings, q))
-
-    outputs, rows = evaluate(model, prepared.parameters, prepared.parameters.mean[None, :])
-    if outputs != near.spread.outputs:
+    predicted = predict(prepared.model, chosen.settings, q)
+    if tuple(predicted) != near.spread.outputs:
         return plan_line(job)
-    spread = replace(_carried(near.spread, rows[0]), parameters=prepared.parameters)
+    spread = _carried(near.spread, np.concatenate(list(predicted.values())))
+    spread = replace(spread, parameters=prepared.parameters)
     return replace(assemble(prepared, target, chosen, spread), carried=True)
+
+
+def _sharing(prepared: Prepared, near: Plan) -> Prepared:
+    """Give the job with the near plan's own unknowns where they are the same ones.
+
+    With them comes what has been worked out from them alone.
+    """
+    now, before = prepared.parameters, near.parameters
+    is_same = (
+        (now.names, now.sources, now.labels) == (before.names, before.sources, before.labels)
+        and np.array_equal(now.mean, before.mean)
+        and np.array_equal(now.covariance, before.covariance)
+    )
+    return replace(prepared, parameters=before) if is_same else prepared
 
 
 def _is_alike(job: Job, old: Job) -> bool:
