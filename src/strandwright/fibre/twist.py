@@ -27,8 +27,9 @@ _ITERATIONS = 40
 _RELATIVE = 1e-13
 #: Plain steps are tried so often
 _PLAIN = 12
-#: Step over which strains and pulls are carried by their slopes; what that leaves is its square
-_CARRIED = 1e-9
+#: Step over which length, strains and pulls are carried by their slopes; what that leaves is its
+#: square times some fifty: 1e-12 of the length at most
+_CARRIED = 1e-7
 
 
 @dataclass(frozen=True)
@@ -240,9 +241,14 @@ class _Bundle:
         return cls(natural, rate * rate * arms, arms, strands)
 
     def shared_length(self, straight: FloatArray) -> FloatArray:
-        """Length if the strands share, near the straight length."""
+        """Length if the strands share, near the straight length.
+
+        They carry more along themselves than along the line, as much more as their paths are
+        longer, and stretch the more for it.
+        """
         path = np.sqrt(1.0 + self.pitch * (1.0 / (straight * straight)))
-        return straight * (self.strands.count / np.add.reduce(path))
+        longer = np.add.reduce(path) / self.strands.count
+        return (straight + (straight - self.natural) * (longer - 1.0)) / longer
 
     def at(
         self, length: FloatArray
