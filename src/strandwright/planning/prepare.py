@@ -141,7 +141,7 @@ def make_loads(job: Job, strand: KnownStrand) -> Loads:
     )
 
 
-def prepare(job: Job, length: float) -> Prepared:
+def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Prepared:
     """Make a job ready for the model at a finished length.
 
     Parameters
@@ -150,6 +150,8 @@ def prepare(job: Job, length: float) -> Prepared:
         The job.
     length : float
         Finished length at the measuring condition [m]
+    known : ParameterVector or None
+        The unknowns, where they are known from another job of that line; None gathers them.
 
     Returns
     -------
@@ -168,7 +170,7 @@ def prepare(job: Job, length: float) -> Prepared:
     pins = Pins(bench.zero_post, bench.far_post, bench.loop_pin, line.pin_diameter)
     route = make_route(Order(job.route.order), loads, pins)
     model = LineModel(line, strand.stock, bench, route)
-    parameters = make_parameters(job, strand)
+    parameters = make_parameters(job, strand) if known is None else known
     if job.route.rest is None:
         loads = replace(loads, rest=rest_needed_for(model, parameters))
         model = replace(model, route=make_route(Order(job.route.order), loads, pins))

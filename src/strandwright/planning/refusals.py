@@ -25,6 +25,7 @@ from strandwright.errors import (
 from strandwright.line.standards import MEASURING_PIN_DIAMETER
 from strandwright.planning.contradictions import contradictions
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
+from strandwright.planning.places import only_places_differ
 from strandwright.units import Dimension, Entered, format_length, parse
 from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
@@ -158,13 +159,15 @@ RANGES = {
 }
 
 
-def refuse_impossible(job: Job) -> None:
+def refuse_impossible(job: Job, passed: Job | None = None) -> None:
     """Refuse a job with entries that cannot be meant, or that name what the job does not have.
 
     Parameters
     ----------
     job : Job
         The job.
+    passed : Job or None
+        One that was not refused; what is the same in both is not looked at again.
 
     Raises
     ------
@@ -173,7 +176,7 @@ def refuse_impossible(job: Job) -> None:
     InputErrors
         For several.
     """
-    entries = list(_entries(job))
+    entries = list(_entries(job, passed=passed))
     found = [
         error
         for check in (_out_of_range, _unfinite, _vague_lengths, _unprintable)
@@ -181,14 +184,11 @@ def refuse_impossible(job: Job) -> None:
     ]
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
-        checks = (
-            _off_the_beam,
-            _names,
-            _unknown_names,
-            _uneven_pattern,
-            _tight_loops,
-            contradictions,
-        )
+        if passed is None or not only_places_differ(job, passed):
+            checks = (_off_the_beam, _names, _unknown_names, _uneven_pattern, _tight_loops)
+        else:
+            checks = (_names,)
+        checks += (contradictions,)
         found = [error for check in checks for error in check(job)]
     if len(found) == 1:
         raise found[0]
@@ -196,10 +196,12 @@ def refuse_impossible(job: Job) -> None:
         raise InputErrors(tuple(found))
 
 
-def _entries(noun: Noun, place: str = "") -> Iterator[Entry]:
+def _entries(noun: Noun, place: str = "", passed: Noun | None = None) -> Iterator[Entry]:
     """Walk a job's values, those that were given, with the names they have in its file."""
     for name, value in noun:
         field = place + name
+        if passed is not None and value == getattr(passed, name):
+            continue
         if isinstance(value, tuple):
             for number, part in enumerate(cast("tuple[object, ...]", value), start=1):
                 yield from _entry(part, f"{field}[{number}]")

@@ -14,13 +14,14 @@ import numpy as np
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.learning import learn_from_trial_wraps
+from strandwright.planning.places import only_places_differ
 from strandwright.planning.plan_line import assemble, plan_line, with_settable_half
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.result import Plan, Target
 from strandwright.planning.settings import choose_settings
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off import find_target, original_length
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildRecord
 
@@ -69,9 +70,9 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     """
     if not _is_alike(job, near.job):
         return plan_line(job)
-    refuse_impossible(job)
+    refuse_impossible(job, near.job)
     target = _target(job, near)
-    prepared = _sharing(learn_from_trial_wraps(prepare(job, target.length.value)), near)
+    prepared = _prepared(job, target.length.value, near)
     q = at_mean(prepared.parameters)
     chosen = choose_settings(prepared, q)
     prepared = with_settable_half(prepared, chosen.settings.turns)
@@ -86,11 +87,14 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     return replace(assemble(prepared, target, chosen, spread), carried=True)
 
 
-def _sharing(prepared: Prepared, near: Plan) -> Prepared:
-    """Give the job with the near plan's own unknowns where they are the same ones.
+def _prepared(job: Job, length: float, near: Plan) -> Prepared:
+    """Make the job ready, with the near plan's own unknowns where they are the same ones.
 
     With them comes what has been worked out from them alone.
     """
+    if only_places_differ(job, near.job):
+        return prepare(job, length, near.parameters)
+    prepared = learn_from_trial_wraps(prepare(job, length))
     now, before = prepared.parameters, near.parameters
     is_same = (
         (now.names, now.sources, now.labels) == (before.names, before.sources, before.labels)
@@ -122,8 +126,14 @@ def _is_known_alike(prepared: Prepared, near: Plan) -> bool:
 
 def _target(job: Job, near: Plan) -> Target:
     """Find the length asked for; where the job says it, the original is but compared with it."""
-    keeps = job.line.finished is not None and job.original == near.job.original
-    return find_target(job, near.target.original if keeps else None)
+    original = near.target.original
+    if original is None or job.original != near.job.original:
+        return find_target(job)
+    if job.line.finished is not None:
+        return find_target(job, original)
+    if only_places_differ(job, near.job):
+        return find_target(job, original_length(job, original))
+    return find_target(job)
 
 
 def _carried(before: Propagation, value: FloatArray) -> Propagation:

@@ -83,13 +83,15 @@ def _label_estimate(label: OldLabel) -> Estimate:
     return Estimate(length, float(np.hypot(u, spread)), "m")
 
 
-def original_length(job: Job) -> OriginalLength | None:
+def original_length(job: Job, before: OriginalLength | None = None) -> OriginalLength | None:
     """Length of the original at the measuring condition, from all its readings and its label.
 
     Parameters
     ----------
     job : Job
         The job.
+    before : OriginalLength or None
+        That of a job that differs only in where things lie along the line; its +- is carried over.
 
     Returns
     -------
@@ -108,11 +110,12 @@ def original_length(job: Job) -> OriginalLength | None:
     Readings share tape, gauge and the make-up's uncertainty, so they are weighed with their full
     covariance; the label is independent of them.
     """
-    values, covariance = np.zeros(0), np.zeros((0, 0))
+    values, covariance, found = np.zeros(0), np.zeros((0, 0)), None
     names = [f"reading {i + 1}" for i in range(len(job.original.readings))]
     if names:
         pairs = [(r.length, _condition(i, r)) for i, r in enumerate(job.original.readings, 1)]
-        found = convert_readings(job, pairs, measuring_condition(job))
+        known = None if before is None else before.converted
+        found = convert_readings(job, pairs, measuring_condition(job), known)
         values, covariance = found.lengths, found.covariance
     if job.original.label is not None:
         label = _label_estimate(job.original.label)
@@ -124,7 +127,7 @@ def original_length(job: Job) -> OriginalLength | None:
         return None
     together = agree(values, covariance)
     notes = _contradiction(job, names, values.tolist(), together)
-    return OriginalLength(Estimate(together.value, together.u, "m"), notes)
+    return OriginalLength(Estimate(together.value, together.u, "m"), notes, found)
 
 
 def _contradiction(

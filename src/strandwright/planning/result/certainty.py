@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from strandwright.numerics.budget import Contribution
+from strandwright.planning.conversion import ConvertedReadings
 from strandwright.planning.estimate import Estimate
 from strandwright.statistics.acceptance import Judgement
 
@@ -19,10 +20,13 @@ class OriginalLength:
         From all its readings and its label [m]
     notes : tuple of str
         Where these contradict each other.
+    converted : ConvertedReadings or None
+        The readings, carried to the measuring condition; None where there are none.
     """
 
     length: Estimate
     notes: tuple[str, ...]
+    converted: ConvertedReadings | None = field(default=None, repr=False, compare=False)
 
 
 @dataclass(frozen=True)
