@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 from strandwright.planning.estimate import Estimate
 from strandwright.units import (
@@ -296,6 +297,8 @@ class Written:
         return 1.0, {"1": "", "turn": "turns"}.get(unit, unit)
 
 
+# As with lengths: the same numbers are written again and again.
+@lru_cache(maxsize=8192)
 def _joined(value: float, half: float, unit: str, fewest: int) -> str:
     """Write value and +- to the same decimals, the +- rounded up to one or two digits."""
     digits = fewest if half <= 0.0 else _digits(half)

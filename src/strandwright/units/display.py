@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from strandwright.errors import UnitError
@@ -59,8 +60,15 @@ def format_length(metres: Number, *, system: System, fraction: int = 16, unit: b
     >>> format_length(1.45415, system="mm")
     '1454.2 mm'
     """
-    text = _length_text(_count_parts(_exact(metres), system, fraction), system, fraction)
+    text = _rounded_text(metres, system, fraction)
     return f"{text} {system}" if unit else text
+
+
+# A plan says the same numbers in several places, and most of them again while it is dragged.
+@lru_cache(maxsize=8192)
+def _rounded_text(metres: Number, system: System, fraction: int) -> str:
+    """Write a length that is rounded to what is shown of it, without its unit."""
+    return _length_text(_count_parts(_exact(metres), system, fraction), system, fraction)
 
 
 def format_length_decimal(
@@ -161,6 +169,16 @@ def format_estimate(
     >>> format_estimate(1.45415, 0.0007, "in", pretty=True)
     '57 1/4 ± 1/32 in'
     """
+    text, half = _estimate_texts(metres, u95, system, fraction)
+    sign = "\u00b1" if pretty else "+-"
+    return f"{text} {system}" if half == "0" else f"{text} {sign} {half} {system}"
+
+
+@lru_cache(maxsize=8192)
+def _estimate_texts(
+    metres: Number, u95: Number, system: System, fraction: int
+) -> tuple[str, str]:
+    """Write a length and its half-range, without sign and unit."""
     exact = _exact(metres)
     count = _count_parts(exact, system, fraction)
     parts = fraction if system == "in" else _MM_PARTS
@@ -168,9 +186,8 @@ def format_estimate(
     rounding = _nearest(abs(count * bottom - top * parts) * _FINE, parts * bottom)
     half, under = _in_system(_exact(u95), system)
     text = _length_text(count, system, fraction)
-    half = _half_text((half * _FINE + rounding * under, under * _FINE), system, _FINEST_FRACTION)
-    sign = "\u00b1" if pretty else "+-"
-    return f"{text} {system}" if half == "0" else f"{text} {sign} {half} {system}"
+    widened = (half * _FINE + rounding * under, under * _FINE)
+    return text, _half_text(widened, system, _FINEST_FRACTION)
 
 
 def format_quantity(
