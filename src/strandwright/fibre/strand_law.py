@@ -102,9 +102,9 @@ def strand_strain(
     The root is written so that it does not cancel where softening approaches 1. Between the
     breaking load and the top of the curve it stays on the curve, not on its tangent.
     """
-    excess = np.asarray(softening) - 1.0
-    initial = np.asarray(stiffness) * (1.0 + excess)
-    quadratic = np.asarray(stiffness) * excess / np.asarray(break_strain)
-    under = initial**2 - 4.0 * quadratic * np.asarray(tension)
-    root = np.sqrt(np.where(under >= 0.0, under, np.nan))
+    stiff, excess = np.asarray(stiffness), np.asarray(softening) - 1.0
+    initial = stiff + stiff * excess
+    quadratic = stiff * excess / break_strain
+    under = initial * initial - 4.0 * quadratic * tension
+    root = np.sqrt(under if under.min() >= 0.0 else np.where(under >= 0.0, under, np.nan))
     return 2.0 * np.asarray(tension) / (initial + root)

@@ -7,6 +7,7 @@ The *settings* are what the technician does (post distance, turns, where the mar
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -98,7 +99,7 @@ def naturals_for(
     -----
     Fixed point on the sharing out of the turns; it contracts by the square of the helix angle.
     """
-    naturals = np.tile(model.layout.lengths, (len(turns), 1)) if start is None else start
+    naturals = _straight(model, q) if start is None else start
     for _ in range(_STEPS):
         new = _true_to_drawing(model, q, turns, naturals)
         change = np.abs(new - naturals).max()
@@ -106,6 +107,12 @@ def naturals_for(
         if not change > close:
             break
     return naturals
+
+
+def _straight(model: LineModel, q: Unknowns) -> FloatArray:
+    """Natural lengths that would give the drawing without any turn, shape (B, K)."""
+    load = model.line.measuring_load * np.ones_like(q["stiffness"])
+    return model.layout.lengths / (1.0 + model.strain(q, load))[:, None]
 
 
 def _true_to_drawing(
@@ -151,6 +158,24 @@ def posts_for(
     return setting
 
 
+class Reached(NamedTuple):
+    """Turns that bring a line to length.
+
+    Attributes
+    ----------
+    turns : float
+        Turns throat to throat [turn]
+    naturals : ndarray
+        Natural segment lengths of the finished line, shape (1, K) [m]
+    slope : float
+        Natural length that the square of the turns asks for [m/turn^2]
+    """
+
+    turns: float
+    naturals: FloatArray
+    slope: float
+
+
 def turns_for(
     model: LineModel,
     q: Unknowns,
@@ -158,7 +183,8 @@ def turns_for(
     guess: float,
     highest: float,
     start: FloatArray | None = None,
-) -> tuple[float, FloatArray]:
+    slope: float | None = None,
+) -> Reached:
     """Turns that bring a wound line to its finished length.
 
     Parameters
@@ -175,13 +201,13 @@ def turns_for(
         Most turns that are tried [turn]
     start : ndarray or None
         First guess of the natural lengths, shape (1, K) [m]
+    slope : float or None
+        First guess of the slope, > 0 [m/turn^2]
 
     Returns
     -------
-    turns : float
-        Turns throat to throat [turn]
-    naturals : ndarray
-        Natural segment lengths of the finished line, shape (1, K) [m]
+    Reached
+        Turns, natural lengths, and the slope found on the way.
 
     Raises
     ------
@@ -192,27 +218,35 @@ def turns_for(
     Notes
     -----
     The natural length needed grows with the square of the turns, very nearly in a straight
-    line: secant in that square, the natural lengths carried along at the sum that is there.
+    line: secant in that square, the natural lengths carried along at the sum that is there. The
+    last step is not looked at again: what it misses is the miss before it times the share by
+    which the slope still changed.
     """
     have = float(model.body_natural(q, skein.natural_loop, model.route.stage("proof"))[0])
     naturals = model.layout.lengths[None, :] if start is None else start
-    # Small-angle take-up, pi^2 D^2 N^2 / 4L, gives the first slope.
-    diameter = float(model.core_diameter(q, served=False)[0])
-    slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
+    if slope is None:
+        # Small-angle take-up, pi^2 D^2 N^2 / 4L.
+        diameter = float(model.core_diameter(q, served=False)[0])
+        slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
     before = miss_before = miss = np.nan
     now = min(guess, highest) ** 2
     for _ in range(_STEPS):
         naturals = naturals * (have / naturals.sum())
         naturals = _true_to_drawing(model, q, np.array([np.sqrt(now)]), naturals)
         miss = float(naturals.sum()) - have
-        if abs(miss) < 1e-9 or now == before:
+        if abs(miss) < _CLOSE or now == before:
             break
+        unsure = 1.0
         if np.isfinite(before):
-            slope = (miss - miss_before) / (now - before)
+            old, slope = slope, (miss - miss_before) / (now - before)
+            unsure = abs(1.0 - old / slope)
         before, miss_before = now, miss
         now = min(max(now - miss / slope, 0.0), highest**2)
+        if 0.0 < now < highest**2 and abs(miss) * unsure < _CLOSE:
+            naturals = naturals * (have / naturals.sum())
+            break
     _refuse_unreachable(miss, now, highest)
-    return float(np.sqrt(now)), naturals
+    return Reached(float(np.sqrt(now)), naturals, slope)
 
 
 def _refuse_unreachable(miss: float, square: float, highest: float) -> None:

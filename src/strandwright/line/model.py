@@ -281,6 +281,12 @@ class LineModel:
         WoundSkein
             The skein, arrays of shape (B,).
         """
+        if not isinstance(setting, float):
+            return self._wound(q, setting)
+        key = ("wound", setting, self.bench, *self._bundle)
+        return _once(q, key, lambda: self._wound(q, setting))
+
+    def _wound(self, q: Unknowns, setting: float | FloatArray) -> WoundSkein:
         strain, stiffness = _once(q, ("drag", self.stock), lambda: self._at_drag(q))
         return wind(
             setting / (1.0 + q["tape_scale"]) + q["setting_error"],
@@ -520,19 +526,20 @@ class LineModel:
         Servings that were on before the twist share the torque with their core and so take
         fewer turns; servings laid on a twisted line lock the turns where they are.
         """
-        bare = 0.5 * self.core_diameter(q, served=False)[:, None]
         load = case.load[:, None]
-        shape = (len(case.load), 1)
         if not case.stage.served:
-            rates = (case.turns / case.naturals.sum(axis=1))[:, None]
-            return rates, np.broadcast_to(bare, shape), load
+            return (case.turns / case.naturals.sum(axis=1))[:, None], self._radii(q, 0), load
         count = int(self.kinds.max())
-        inside = 0.5 * self.core_diameter(q, served=True)[:, None]
-        radius = np.concatenate(
-            [np.broadcast_to(bare, shape)] + [np.broadcast_to(inside, shape)] * count, axis=1
-        )
-        rates = self._rates(q, case, radius)
-        return rates, radius, np.broadcast_to(load, radius.shape)
+        radius = self._radii(q, count)
+        return self._rates(q, case, radius), radius, load.repeat(count + 1, axis=1)
+
+    def _radii(self, q: Unknowns, served: int) -> FloatArray:
+        """Radius of the bare bundle and, as often as there are served kinds, of a served one."""
+        return _once(q, ("radii", served, *self._bundle), lambda: self._both_radii(q, served))
+
+    def _both_radii(self, q: Unknowns, served: int) -> FloatArray:
+        bare, inside = (0.5 * self.core_diameter(q, served=s)[:, None] for s in (False, True))
+        return np.concatenate([bare, *[inside] * served], axis=1)
 
     def _rates(self, q: Unknowns, case: ClosedCase, radius: FloatArray) -> FloatArray:
         """Turns per natural length of each kind of segment, shape (B, kinds).
@@ -542,9 +549,9 @@ class LineModel:
         """
         naturals, turns = case.naturals, case.turns
         if not self.route.served_before_twist or not np.any(turns > _NO_TURNS):
-            return np.broadcast_to((turns / naturals.sum(axis=1))[:, None], radius.shape)
+            return (turns / naturals.sum(axis=1))[:, None].repeat(radius.shape[1], axis=1)
         settled = np.maximum(case.load, case.stage.highest_twisted * q["gauge"])
-        load = np.broadcast_to(settled[:, None], radius.shape)
+        load = settled[:, None].repeat(radius.shape[1], axis=1)
         added = np.zeros_like(load)
         spans = self.servings(q)
         for kind, first in enumerate(self.layout.first_of_kind, start=1):

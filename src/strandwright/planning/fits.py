@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -41,6 +42,8 @@ class SolvedThread:
     outside: float
 
 
+# A diameter is looked up again for every place of a line that is dragged.
+@lru_cache(maxsize=256)
 def thread_for(
     core: float, wanted: float, use: str, flattening: float = 1.0, other_than: str = ""
 ) -> SolvedThread:

@@ -229,6 +229,7 @@ def assemble(
         learned=learned,
         parameters=prepared.parameters,
         spread=spread,
+        chosen=chosen,
     )
 
 

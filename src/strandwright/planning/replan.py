@@ -74,7 +74,7 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     target = _target(job, near)
     prepared = _prepared(job, target.length.value, near)
     q = at_mean(prepared.parameters)
-    chosen = choose_settings(prepared, q)
+    chosen = choose_settings(prepared, q, near.chosen)
     prepared = with_settable_half(prepared, chosen.settings.turns)
     turned = abs(chosen.settings.turns - near.twist.turns) > _MOST_TURNED * near.twist.turns + 0.5
     if turned or not _is_known_alike(prepared, near):

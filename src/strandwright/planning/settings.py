@@ -16,7 +16,7 @@ from strandwright.line.build import (
     posts_for,
     turns_for,
 )
-from strandwright.line.model import Unknowns
+from strandwright.line.model import LineModel, Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.written import FINEST_SETTING, Written
@@ -46,6 +46,10 @@ class Chosen:
         The nominal skein at the post setting.
     naturals : ndarray
         Nominal natural segment lengths of the finished line, shape (1, K) [m]
+    by_kind : ndarray
+        The same over the drawn lengths, shape (kinds,) [-]
+    slope : float
+        Natural length that the square of the turns asks for [m/turn^2]
     """
 
     settings: Settings
@@ -53,6 +57,8 @@ class Chosen:
     exact_turns: float
     skein: WoundSkein
     naturals: FloatArray
+    by_kind: FloatArray
+    slope: float
 
 
 def rounding_step(job: Job) -> float:
@@ -168,7 +174,7 @@ def _unreachable(job: Job, given: Entered, failure: OutsideValidRange) -> SpecEr
     )
 
 
-def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
+def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None) -> Chosen:
     """Choose post setting, turns and marks for the means of the unknowns.
 
     Parameters
@@ -177,6 +183,8 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
         The job made ready.
     q : mapping
         Unknowns at their means, arrays of shape (1,).
+    near : Chosen or None
+        Settings of nearly the same line, to begin from; they do not change what is found.
 
     Returns
     -------
@@ -193,7 +201,8 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     given = job.build.wound_at or job.route.wound_at
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
-    naturals = naturals_for(model, q, np.array([wanted]), close=1e-5)
+    start, slope = _start(model, near)
+    naturals = naturals_for(model, q, np.array([wanted]), start, close=1e-5)
     posts_step = _posts_step(prepared, q, wanted, step)
     if given is not None:
         exact_posts = posts = given.si
@@ -203,17 +212,39 @@ def choose_settings(prepared: Prepared, q: Unknowns) -> Chosen:
     highest = STEEPEST * body
     skein = model.wound(q, posts)
     try:
-        exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals)
+        reached = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals, slope)
     except OutsideValidRange as failure:
         if given is not None:
             raise _unreachable(job, given, failure) from failure
         # A setting rounded down can leave a nearly untwisted line short: the next step up.
         posts = posts + posts_step
         skein = model.wound(q, posts)
-        exact_turns, naturals = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals)
-    turns = round_to(exact_turns, 0.5)
-    edges = marking_edges(model, q, skein, turns, naturals)
+        reached = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals, slope)
+    turns = round_to(reached.turns, 0.5)
+    edges = marking_edges(model, q, skein, turns, reached.naturals)
     drawn = np.array([m.position for m in model.line.marks])
     laid = map_position(drawn, model.layout.edges, edges)
     marks, spots = (tuple(round_to(float(x), step) for x in xs) for xs in (edges[1:-1], laid))
-    return Chosen(Settings(posts, turns, marks, spots), exact_posts, exact_turns, skein, naturals)
+    return Chosen(
+        settings=Settings(posts, turns, marks, spots),
+        exact_posts=exact_posts,
+        exact_turns=reached.turns,
+        skein=skein,
+        naturals=reached.naturals,
+        by_kind=_by_kind(model, reached.naturals),
+        slope=reached.slope,
+    )
+
+
+def _by_kind(model: LineModel, naturals: FloatArray) -> FloatArray:
+    """Natural over drawn length of each kind of segment; those of a kind are alike."""
+    shares = np.ones(int(model.kinds.max()) + 1)
+    shares[model.kinds] = naturals[0] / model.layout.lengths
+    return shares
+
+
+def _start(model: LineModel, near: Chosen | None) -> tuple[FloatArray | None, float | None]:
+    """Give the natural lengths, shape (1, K), and the slope to begin from."""
+    if near is None or len(near.by_kind) <= model.kinds.max():
+        return None, None
+    return (model.layout.lengths * near.by_kind[model.kinds])[None, :], near.slope

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
@@ -51,10 +53,16 @@ def turns_range(
     against the square of the turns is taken as the parabola through the three points. The
     length is taken as normal; it is a little skewed, so the two tails are not quite equal.
     """
-    curve = np.polyfit(lengths - target, turns**2, 2)
-    ends = [float(np.polyval(curve, shift)) for shift in (_Z95 * u, -_Z95 * u)]
-    low, high = (float(np.sqrt(min(max(e, 0.0), most**2))) for e in ends)
+    ends = [_parabola(target + shift, lengths, turns**2) for shift in (_Z95 * u, -_Z95 * u)]
+    low, high = (math.sqrt(min(max(e, 0.0), most**2)) for e in ends)
     return low, high
+
+
+def _parabola(x: float, places: FloatArray, values: FloatArray) -> float:
+    """Value at a place of the parabola through three points, by Newton's differences."""
+    (a, b, c), (fa, fb, fc) = places.tolist(), values.tolist()
+    first, second = (fb - fa) / (b - a), (fc - fb) / (c - b)
+    return fa + (x - a) * (first + (x - b) * (second - first) / (c - a))
 
 
 def plan_twist(

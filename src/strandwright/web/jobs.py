@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query, Response
+from pydantic_core import to_json
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.desk import Desk
@@ -154,8 +155,8 @@ def _changes(bodies: list[ChangeBody]) -> list[Change]:
 
 
 def _add_edits(routes: APIRouter, desk: Desk) -> None:
-    @routes.post("/{id}/try")
-    def try_changes(id: str, body: TryBody) -> Fields:
+    @routes.post("/{id}/try", response_model=Fields)
+    def try_changes(id: str, body: TryBody) -> Response:
         """What a job would be with changes; nothing is kept."""
         try:
             job, plan = desk.tried(id, body.job, _changes(body.changes))
@@ -163,7 +164,9 @@ def _add_edits(routes: APIRouter, desk: Desk) -> None:
         except (InputError, InputErrors, SolveError) as error:
             refusal = refusal_of(at_change(error, _changes(body.changes)))
             raise TriedError(body.seq, refusal) from error
-        return {"seq": body.seq, "job": tables_of(job), "view": view}
+        # Written here: what is worked out for every place of the hand needs no second look.
+        text = to_json({"seq": body.seq, "job": tables_of(job), "view": view})
+        return Response(text, media_type="application/json")
 
     @routes.post("/{id}/change")
     def change_job(id: str, body: ChangesBody) -> Fields:

@@ -37,7 +37,7 @@ def test_posts_and_turns_are_inverse(order: Order) -> None:
     settings = planned(made, 29.0)
     skein = made.wound(q, settings.posts)
     for guess in (1.0, 25.0, 60.0):
-        turns, naturals = turns_for(made, q, skein, guess, 80.0)
+        turns, naturals, _ = turns_for(made, q, skein, guess, 80.0)
         assert turns == pytest.approx(29.0, abs=1e-5)
         np.testing.assert_allclose(naturals, naturals_for(made, q, np.array([29.0])), atol=1e-8)
 

@@ -18,6 +18,7 @@ from strandwright.planning.result.bench import (
     Winding,
 )
 from strandwright.planning.result.certainty import Fit, Landing, Learned, Strength, Target
+from strandwright.planning.settings import Chosen
 from strandwright.workshop.job import Job
 
 
@@ -125,6 +126,8 @@ class Plan:
         What is known of the unknowns, after those readings.
     spread : Propagation
         The predicted build: every number of it with its slopes.
+    chosen : Chosen
+        The settings and how they were arrived at.
     carried : bool
         True where every +- was carried over from a plan near by, see
         :func:`~strandwright.planning.replan.quick_plan`.
@@ -154,6 +157,7 @@ class Plan:
     learned: tuple[Learned, ...]
     parameters: ParameterVector
     spread: Propagation = field(repr=False, compare=False)
+    chosen: Chosen = field(repr=False, compare=False)
     carried: bool = False
 
     @cached_property
