@@ -11,7 +11,7 @@ from dataclasses import replace
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.model import UNKNOWNS, LineModel
+from strandwright.line.model import LineModel
 from strandwright.line.parts import (
     Bench,
     Hand,
@@ -24,6 +24,7 @@ from strandwright.line.parts import (
     StrandStock,
 )
 from strandwright.line.route import Loads, Order, Pins, make_route
+from strandwright.line.unknowns import UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 
 INCH = 0.0254

@@ -23,9 +23,11 @@ from strandwright.line.build import (
     posts_for,
 )
 from strandwright.line.convert import Condition, convert, length_at
-from strandwright.line.model import ClosedCase, LineModel, StageState, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.parts import Bench, Loop, ServingThread
 from strandwright.line.route import Loads, Order, Pins, make_route
+from strandwright.line.states import ClosedCase, StageState
+from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import Posts, wind
 from strandwright.numerics.propagation import propagate
 from strandwright.numerics.sampling import monte_carlo

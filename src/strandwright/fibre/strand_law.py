@@ -104,7 +104,7 @@ def strand_strain(
     """
     stiff, excess = np.asarray(stiffness), np.asarray(softening) - 1.0
     initial = stiff + stiff * excess
-    quadratic = stiff * excess / break_strain
-    under = initial * initial - 4.0 * quadratic * tension
+    quadratic = stiff * excess / np.asarray(break_strain)
+    under = np.asarray(initial * initial - 4.0 * quadratic * np.asarray(tension))
     root = np.sqrt(under if under.min() >= 0.0 else np.where(under >= 0.0, under, np.nan))
     return 2.0 * np.asarray(tension) / (initial + root)

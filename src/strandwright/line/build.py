@@ -14,8 +14,10 @@ from numpy.typing import ArrayLike
 
 from strandwright.errors import OutsideValidRange
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.model import ClosedCase, LineModel, StageState, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
+from strandwright.line.states import ClosedCase, StageState
+from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 
 _STEPS = 60

@@ -8,8 +8,10 @@ import numpy as np
 
 from strandwright.fibre.settling import bedding_progress
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.model import ClosedCase, LineModel, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
+from strandwright.line.states import ClosedCase
+from strandwright.line.unknowns import Unknowns
 
 _STEPS = 60
 #: A miss under which the secant's step is the last: it leaves less than a thousandth of it [m]

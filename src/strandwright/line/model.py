@@ -3,15 +3,15 @@
 One value's way: post setting -> natural length of a round (winding) -> natural length of the body
 (less the loops, plus what bedding-in and creep add) -> segments (bare and served, each with its
 share of the turns) -> length and edges in a stage. All functions take a batch axis first: the
-unknowns ``q`` are arrays of shape (B,) keyed by :data:`UNKNOWNS`.
+unknowns ``q`` are arrays of shape (B,) keyed by
+:data:`strandwright.line.unknowns.UNKNOWNS`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TypeVar
 
 import numpy as np
 
@@ -25,94 +25,15 @@ from strandwright.line.layout import IntArray, Layout, lay_out
 from strandwright.line.parts import Bench, Line, ServingThread, StrandStock
 from strandwright.line.route import Route, Stage
 from strandwright.line.serving_geometry import ServedSpan, served_span, torsion_stiffness
+from strandwright.line.states import ClosedCase, StageState
+from strandwright.line.unknowns import Unknowns, once
 from strandwright.line.winding import Posts, WoundSkein, wind
-from strandwright.numerics.parameters import Batch
-
-Result = TypeVar("Result")
-Unknowns = Mapping[str, FloatArray]
-
-#: Every unknown of the model: name, unit, plain words.
-UNKNOWNS: tuple[tuple[str, str, str], ...] = (
-    ("stiffness", "N", "strand stiffness"),
-    ("softening", "-", "softening of the strand"),
-    ("packing", "-", "how densely the bare bundle packs"),
-    ("squeeze", "-", "squeeze of the bundle under a serving"),
-    ("share", "-", "how far strands share the load"),
-    ("bedding", "-", "bedding-in"),
-    ("bedding_scale", "N", "load over which bedding-in saturates"),
-    ("reopening", "-", "bedding-in that new twist opens again"),
-    ("recovery", "-", "delayed recovery after the stretch"),
-    ("creep", "-", "creep during the stretch"),
-    ("drag", "N", "winding drag"),
-    ("post_stiffness", "N/m", "give of the posts"),
-    ("layers", "-", "layers on the posts"),
-    ("setting_error", "m", "setting of the posts"),
-    ("tape_scale", "-", "scale of the tape"),
-    ("gauge", "-", "load gauge"),
-    ("warmth", "K", "temperature"),
-    ("loop_error", "m", "loop perimeters"),
-    ("flattening", "-", "flattening of the serving thread"),
-    ("wrap_tension", "-", "tension of the serving thread"),
-    ("thread_stiffness", "-", "stiffness of the serving thread"),
-    ("scatter", "-", "scatter from build to build"),
-)
-
 
 _TORQUE_STEPS = 30
 #: Fewer turns than this leave the line straight to the last digit [turn]
 _NO_TURNS = 1e-9
 #: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
 _TORQUE_CLOSE = 1e-6
-
-
-def _once(q: Unknowns, key: Hashable, work: Callable[[], Result]) -> Result:
-    """Work out once for a batch what depends on nothing else; each time for a plain mapping."""
-    return q.once(key, work) if isinstance(q, Batch) else work()
-
-
-@dataclass(frozen=True)
-class StageState:
-    """The line in one stage, for every case of a batch.
-
-    Attributes
-    ----------
-    length : ndarray
-        Shape (B,); outside to outside of the pins [m]
-    edges : ndarray
-        Shape (B, K + 1); segment edges from the outside of the zero pin, throats first and
-        last [m]
-    spans : TwistedSpan or None
-        Per kind of segment, shape (B, kinds), lengths per natural length; None for a bare skein.
-    turn_rates : ndarray
-        Shape (B, kinds); turns per natural length of each kind [turn/m]
-    """
-
-    length: FloatArray
-    edges: FloatArray
-    spans: TwistedSpan | None
-    turn_rates: FloatArray
-
-
-@dataclass(frozen=True)
-class ClosedCase:
-    """A stage with closed loops and what is to be solved in it.
-
-    Attributes
-    ----------
-    stage : Stage
-        The stage.
-    load : ndarray
-        True load along the line, shape (B,) [N]
-    naturals : ndarray
-        Natural length of each segment, shape (B, K), or (B, 1) where nothing is served yet [m]
-    turns : ndarray
-        Turns throat to throat by then, shape (B,) [turn]
-    """
-
-    stage: Stage
-    load: FloatArray
-    naturals: FloatArray
-    turns: FloatArray
 
 
 @dataclass(frozen=True)
@@ -156,7 +77,7 @@ class LineModel:
         StrandSet
             The strands.
         """
-        return _once(q, ("strands", *self._bundle), lambda: self._strand_set(q))
+        return once(q, ("strands", *self._bundle), lambda: self._strand_set(q))
 
     @cached_property
     def _bundle(self) -> tuple[int, StrandStock]:
@@ -206,7 +127,7 @@ class LineModel:
             Diameter, shape (B,) [m]
         """
         key = ("core", served, *self._bundle)
-        return _once(q, key, lambda: self._core_diameter(q, served))
+        return once(q, key, lambda: self._core_diameter(q, served))
 
     def _core_diameter(self, q: Unknowns, served: bool) -> FloatArray:
         packing = q["packing"] * q["squeeze"] if served else q["packing"]
@@ -232,7 +153,7 @@ class LineModel:
 
     def _served(self, q: Unknowns, thread: ServingThread) -> ServedSpan:
         """Geometry of a serving of some thread on the line's core."""
-        return _once(
+        return once(
             q,
             ("served", thread, *self._bundle),
             lambda: served_span(
@@ -258,7 +179,7 @@ class LineModel:
         Posts
             The posts.
         """
-        return _once(q, ("posts", self.bench, self.stock), lambda: self._posts(q))
+        return once(q, ("posts", self.bench, self.stock), lambda: self._posts(q))
 
     def _posts(self, q: Unknowns) -> Posts:
         stock = self.stock
@@ -284,10 +205,10 @@ class LineModel:
         if not isinstance(setting, float):
             return self._wound(q, setting)
         key = ("wound", setting, self.bench, *self._bundle)
-        return _once(q, key, lambda: self._wound(q, setting))
+        return once(q, key, lambda: self._wound(q, setting))
 
     def _wound(self, q: Unknowns, setting: float | FloatArray) -> WoundSkein:
-        strain, stiffness = _once(q, ("drag", self.stock), lambda: self._at_drag(q))
+        strain, stiffness = once(q, ("drag", self.stock), lambda: self._at_drag(q))
         return wind(
             setting / (1.0 + q["tape_scale"]) + q["setting_error"],
             self.posts(q),
@@ -362,7 +283,7 @@ class LineModel:
         ndarray
             Ratio, shape (B,) [-]
         """
-        return _once(
+        return once(
             q,
             ("growth", stage, self.bench.tape_expansion, *self._bundle),
             lambda: 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"],
@@ -383,7 +304,7 @@ class LineModel:
         """
         line = self.line
         sizes = (line.zero.perimeter, line.far.perimeter, line.measuring_load)
-        return _once(q, ("loops", *sizes, *self._bundle), lambda: self._loop_naturals(q))
+        return once(q, ("loops", *sizes, *self._bundle), lambda: self._loop_naturals(q))
 
     def _loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
         strain = self.strain(q, self.line.measuring_load * np.ones_like(q["stiffness"]))
@@ -535,7 +456,7 @@ class LineModel:
 
     def _radii(self, q: Unknowns, served: int) -> FloatArray:
         """Radius of the bare bundle and, as often as there are served kinds, of a served one."""
-        return _once(q, ("radii", served, *self._bundle), lambda: self._both_radii(q, served))
+        return once(q, ("radii", served, *self._bundle), lambda: self._both_radii(q, served))
 
     def _both_radii(self, q: Unknowns, served: int) -> FloatArray:
         bare, inside = (0.5 * self.core_diameter(q, served=s)[:, None] for s in (False, True))
@@ -590,7 +511,7 @@ class LineModel:
         line = self.line
         places = tuple((c.load.tobytes(), c.stage.zero_pin, c.stage.far_pin) for c in cases)
         key = ("throats", places, line.zero, line.far, line.measuring_load, *self._bundle)
-        return _once(q, key, lambda: self._throats(q, cases))
+        return once(q, key, lambda: self._throats(q, cases))
 
     def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
         loads = np.stack([case.load for case in cases], axis=1)

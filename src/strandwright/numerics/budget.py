@@ -82,6 +82,15 @@ def rank_contributions(
        variables in multiple regression, Multivariate Behavioral Research 35 (2000) 1-19
        (from memory).
     """
+    return parameters.memory.once(
+        ("budget", sensitivities.tobytes(), variance),
+        lambda: _ranked(parameters, sensitivities, variance),
+    )
+
+
+def _ranked(
+    parameters: ParameterVector, sensitivities: NDArray[np.float64], variance: float
+) -> tuple[Contribution, ...]:
     parts = _variance_parts(parameters, sensitivities)
     rest = max(variance - float(parts.sum()), 0.0)
     total = float(parts.sum()) + rest

@@ -10,57 +10,19 @@ uncertainties are relative) and for a logit.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Any, Literal, TypeVar
+from typing import Literal
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from strandwright.errors import InputError, SpecError
 from strandwright.numerics.covariance import covariance_factor, is_diagonal
+from strandwright.numerics.memory import Batch, Memory
 
 Scale = Literal["linear", "log", "logit"]
-
-#: Results that a batch remembers; a line with every stage of its route has some thirty [-]
-_MOST_KNOWN = 500
-
-
-Result = TypeVar("Result")
-
-
-class Batch(dict[str, NDArray[np.float64]]):
-    """Natural values of a batch by name, and what has been worked out from them alone.
-
-    A model asks for the same intermediate results again and again, and while a line is dragged
-    most of them stay as they were.
-    """
-
-    def __init__(self, values: Mapping[str, NDArray[np.float64]]) -> None:
-        super().__init__(values)
-        self._known: dict[Hashable, Any] = {}
-
-    def once(self, key: Hashable, work: Callable[[], Result]) -> Result:
-        """Give a result, worked out when it is asked for the first time.
-
-        Parameters
-        ----------
-        key : hashable
-            Everything but these values that the result depends on.
-        work : callable
-            Works it out.
-
-        Returns
-        -------
-        object
-            The result; whoever gets it leaves it as it is.
-        """
-        if key in self._known:
-            return self._known[key]
-        if len(self._known) >= _MOST_KNOWN:
-            self._known.clear()
-        return self._known.setdefault(key, work())
 
 
 @dataclass(frozen=True)
@@ -235,6 +197,11 @@ class ParameterVector:
         return vector
 
     @cached_property
+    def memory(self) -> Memory:
+        """What has been worked out from this vector."""
+        return Memory()
+
+    @cached_property
     def deviations(self) -> NDArray[np.float64]:
         """Standard uncertainties in working coordinates, shape (p,) [working unit]."""
         deviations = np.sqrt(np.diag(self.covariance))
@@ -368,11 +335,12 @@ class ParameterVector:
         ParameterVector
             Names, scales, units and labels unchanged.
         """
-        return replace(
-            self,
-            mean=np.asarray(mean, dtype=np.float64),
-            covariance=np.asarray(covariance, dtype=np.float64),
-            sources=self.sources if sources is None else tuple(sources),
+        mean = np.asarray(mean, dtype=np.float64)
+        covariance = np.asarray(covariance, dtype=np.float64)
+        sources = self.sources if sources is None else tuple(sources)
+        return self.memory.once(
+            ("updated", mean.tobytes(), covariance.tobytes(), sources),
+            lambda: replace(self, mean=mean, covariance=covariance, sources=sources),
         )
 
     def joined(self, other: ParameterVector) -> ParameterVector:

@@ -8,9 +8,9 @@ from functools import lru_cache
 import numpy as np
 
 from strandwright.geometry.eye import passes_over
-from strandwright.line.model import Unknowns
 from strandwright.line.parts import Loop, ServingKind
 from strandwright.line.serving_geometry import served_span
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
+from strandwright.line.unknowns import Unknowns
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import LoopPlan, ServingPlan

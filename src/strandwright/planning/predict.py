@@ -8,9 +8,11 @@ import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import Outcome, Settings, build, map_position
-from strandwright.line.model import LineModel, StageState, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.parts import Serving
 from strandwright.line.serving_geometry import ServedSpan, slip_force, tension_after_twist
+from strandwright.line.states import StageState
+from strandwright.line.unknowns import Unknowns
 from strandwright.planning.strength import twist_efficiency
 
 

@@ -8,9 +8,10 @@ import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import Settings, map_position
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.parts import Serving
 from strandwright.line.serving_geometry import served_span
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import LoopPlan, MarkPlan, ServingPlan

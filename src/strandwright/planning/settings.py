@@ -16,7 +16,8 @@ from strandwright.line.build import (
     posts_for,
     turns_for,
 )
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
+from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.written import FINEST_SETTING, Written

@@ -12,8 +12,10 @@ from strandwright.errors import LimitError
 from strandwright.fibre.bundle_strength import coleman_efficiency, modulus_from_variation
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.fibre.twist import StrandSet, breaking_load
-from strandwright.line.model import LineModel, StageState, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.route import Order
+from strandwright.line.states import StageState
+from strandwright.line.unknowns import Unknowns
 from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.parts import Loop, ServingKind
 from strandwright.line.serving_geometry import served_span, tail_length_to_hold
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.servings_plan import estimate

@@ -8,7 +8,7 @@ import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import finished_lengths
-from strandwright.line.model import Unknowns
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared

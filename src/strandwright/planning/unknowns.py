@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from strandwright.line.model import UNKNOWNS
+from strandwright.line.unknowns import UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.tape import tape_scale, tape_uncertainty
@@ -43,7 +43,7 @@ def make_parameters(job: Job, strand: KnownStrand) -> ParameterVector:
     Returns
     -------
     ParameterVector
-        One parameter for each of :data:`strandwright.line.model.UNKNOWNS`.
+        One parameter for each of :data:`strandwright.line.unknowns.UNKNOWNS`.
     """
     labels = {name: (unit, label) for name, unit, label in UNKNOWNS}
     found = [*_strand_parameters(strand), *_bench_parameters(job), *_serving_parameters(job)]

@@ -9,7 +9,8 @@ import numpy as np
 from strandwright.errors import LimitError
 from strandwright.fibre.evenness import share_load, wound_lengths
 from strandwright.line.build import Settings
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
+from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate

@@ -187,7 +187,10 @@ def expected_posterior(
     """
     slopes = np.atleast_2d(np.asarray(jacobian, dtype=np.float64))
     _, noise = _checked_readings(np.zeros(slopes.shape[0]), observation_covariance)
-    return _posterior(parameters.factor, slopes @ parameters.factor, noise)
+    return parameters.memory.once(
+        ("posterior", slopes.tobytes(), noise.tobytes()),
+        lambda: _posterior(parameters.factor, slopes @ parameters.factor, noise),
+    )
 
 
 def expected_uncertainty(
@@ -214,10 +217,21 @@ def expected_uncertainty(
     float
         Standard uncertainty [output unit].
     """
-    own = np.asarray(output, dtype=np.float64) @ parameters.factor
-    slopes = np.asarray(jacobian, dtype=np.float64) @ parameters.factor
+    given = [np.asarray(values, dtype=np.float64) for values in (output, jacobian, variances)]
+    key = ("expected", *(values.tobytes() for values in given))
+    return parameters.memory.once(key, lambda: _expected(parameters, *given))
+
+
+def _expected(
+    parameters: ParameterVector,
+    output: NDArray[np.float64],
+    jacobian: NDArray[np.float64],
+    variances: NDArray[np.float64],
+) -> float:
+    own = output @ parameters.factor
+    slopes = jacobian @ parameters.factor
     shared = slopes @ own
-    total = slopes @ slopes.T + np.diag(np.asarray(variances, dtype=np.float64))
+    total = slopes @ slopes.T + np.diag(variances)
     taken = shared @ np.linalg.solve(total, shared)
     return math.sqrt(max(float(own @ own - taken), 0.0))
 

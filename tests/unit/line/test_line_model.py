@@ -7,9 +7,10 @@ import pytest
 
 from sample_line import BENCH, BLEND, INCH, LBF, model, serving, unknowns
 from strandwright.line.build import Settings, build, marking_edges, naturals_for, posts_for
-from strandwright.line.model import UNKNOWNS, ClosedCase
 from strandwright.line.parts import Hand
 from strandwright.line.route import Order
+from strandwright.line.states import ClosedCase
+from strandwright.line.unknowns import UNKNOWNS
 
 
 def test_every_unknown_is_in_the_sample() -> None:

@@ -7,7 +7,7 @@ import pytest
 
 from sample_job import EXAMPLE_NAMES, INCH, LBF, ORDERS, RIDGE, job_of, plan_of, prepared_of
 from strandwright.errors import LimitError, SpecError
-from strandwright.line.model import UNKNOWNS
+from strandwright.line.unknowns import UNKNOWNS
 from strandwright.planning.line_of_job import job_shorthand, make_line, measuring_load, strand_count
 from strandwright.planning.prepare import bow_family, make_bench, make_loads
 from strandwright.planning.strand_stock import known_strand
