@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 from strandwright.drawing.frame import Frame
 from strandwright.drawing.graduation import graduation_for, position_text
@@ -10,6 +11,7 @@ from strandwright.drawing.lettering import text_width, wrap_text
 from strandwright.drawing.picture import StripPicture
 from strandwright.drawing.svg import lettering
 from strandwright.drawing.tokens import TEXT_SIZE
+from strandwright.units import System
 
 TAPE_HEIGHT = 44.0
 """Height of the tape [px]."""
@@ -34,21 +36,30 @@ def tape_parts(frame: Frame, picture: StripPicture, y: float) -> list[str]:
     list of str
         SVG elements.
     """
+    return [*_tape(frame, picture.length, picture.units, picture.fraction, y)]
+
+
+# The tape stays as it is while an edge or a mark is dragged along it.
+@lru_cache(maxsize=32)
+def _tape(
+    frame: Frame, length: float, units: System, fraction: int, y: float
+) -> tuple[str, ...]:
+    """Draw what `tape_parts` draws."""
     palette = frame.palette
-    full = f"{position_text(picture.length, picture.units, picture.fraction)} {picture.units}"
+    full = f"{position_text(length, units, fraction)} {units}"
     full_width = text_width(full, TEXT_SIZE, strong=True)
-    widest = text_width(position_text(picture.length, picture.units, 1), TEXT_SIZE)
-    steps = graduation_for(picture.units, frame.scale, widest)
+    widest = text_width(position_text(length, units, 1), TEXT_SIZE)
+    steps = graduation_for(units, frame.scale, widest)
     edge = 12.0
     parts = [
         f'<rect x="{frame.left - edge:.1f}" y="{y:.1f}"'
         f' width="{frame.right - frame.left + 2.0 * edge:.1f}" height="{TAPE_HEIGHT:g}"'
         f' rx="4" fill="{palette.card}" stroke="{palette.hair}"/>'
     ]
-    fine = _positions(picture.length, steps.fine)
+    fine = _positions(length, steps.fine)
     each_middle = round(steps.middle / steps.fine)
     each_number = round(steps.numbered / steps.fine)
-    ticks: dict[float, list[float]] = {8.0: [], 12.0: [], 18.0: [picture.length]}
+    ticks: dict[float, list[float]] = {8.0: [], 12.0: [], 18.0: [length]}
     for i, position in enumerate(fine):
         tall = 18.0 if i % each_number == 0 else 12.0 if i % each_middle == 0 else 8.0
         ticks[tall].append(position)
@@ -57,11 +68,11 @@ def tape_parts(frame: Frame, picture: StripPicture, y: float) -> list[str]:
     full_right = min(frame.right + full_width / 2.0, frame.right + edge - 4.0)
     parts.append(lettering(full_right, y + 36.0, full, anchor="end", strong=True))
     for position in fine[::each_number]:
-        text = position_text(position, picture.units, 1)
+        text = position_text(position, units, 1)
         half = text_width(text, TEXT_SIZE) / 2.0
         if frame.x(position) + half + 12.0 < full_right - full_width:
             parts.append(lettering(frame.x(position), y + 36.0, text, anchor="middle"))
-    return parts
+    return tuple(parts)
 
 
 def tape_foot(frame: Frame, picture: StripPicture, y: float) -> tuple[list[str], float]:

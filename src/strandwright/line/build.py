@@ -390,14 +390,23 @@ def map_position(
         Places on the second scale, shape (M,), or (B, M) where either scale has a batch [m]
     """
     place = np.asarray(positions, dtype=float)
-    edges_from, edges_to = np.broadcast_arrays(edges_from, edges_to)
-    below = (place[:, None] >= edges_from[..., None, :]).sum(axis=-1) - 1
-    index = np.clip(below, 0, edges_from.shape[-1] - 2)
-    left, right, new_left, new_right = (
-        np.take_along_axis(edges, at, axis=-1)
-        for edges in (edges_from, edges_to)
-        for at in (index, index + 1)
-    )
+    if edges_from.ndim == 2 and len(edges_from) == 1:
+        # One case needs no search of its own for each row of the other scale.
+        edges_from, edges_to = edges_from[0], np.atleast_2d(edges_to)
+    last = edges_from.shape[-1] - 2
+    if edges_from.ndim == 1:
+        index = (edges_from.searchsorted(place, side="right") - 1).clip(0, last)
+        left, right = edges_from[index], edges_from[index + 1]
+        new_left, new_right = edges_to[..., index], edges_to[..., index + 1]
+    else:
+        edges_to = np.broadcast_to(edges_to, edges_from.shape)
+        below = (place[:, None] >= edges_from[..., None, :]).sum(axis=-1) - 1
+        index = below.clip(0, last)
+        left, right, new_left, new_right = (
+            np.take_along_axis(edges, at, axis=-1)
+            for edges in (edges_from, edges_to)
+            for at in (index, index + 1)
+        )
     inside = new_left + (place - left) * (new_right - new_left) / (right - left)
     before = edges_to[..., :1] + (place - edges_from[..., :1])
     after = edges_to[..., -1:] + (place - edges_from[..., -1:])

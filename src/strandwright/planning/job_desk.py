@@ -65,6 +65,7 @@ class JobDesk:
         self.store = store
         self.planner = planner or Planner()
         self._clock = clock
+        self._read: dict[str, KeptJob] = {}
 
     def now(self) -> str:
         """Give the moment as records hold it.
@@ -123,7 +124,12 @@ class JobDesk:
             If there is none.
         """
         document = self.store.document("job", id, revision)
-        return KeptJob(document, job_from_table(document.table))
+        # A job is asked for again and again while it is edited; it is read when it is another.
+        found = self._read.get(id)
+        if found is None or found.document != document:
+            found = KeptJob(document, job_from_table(document.table))
+            self._read[id] = found
+        return found
 
     def jobs(self) -> tuple[KeptJob, ...]:
         """Give the newest revision of every job, by id.

@@ -48,7 +48,7 @@ class Chosen:
     naturals : ndarray
         Nominal natural segment lengths of the finished line, shape (1, K) [m]
     by_kind : ndarray
-        The same over the drawn lengths, shape (kinds,) [-]
+        Natural over drawn length of each kind of segment at the turns wanted, shape (kinds,) [-]
     slope : float
         Natural length that the square of the turns asks for [m/turn^2]
     """
@@ -232,7 +232,7 @@ def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None)
         exact_turns=reached.turns,
         skein=skein,
         naturals=reached.naturals,
-        by_kind=_by_kind(model, reached.naturals),
+        by_kind=_by_kind(model, naturals),
         slope=reached.slope,
     )
 

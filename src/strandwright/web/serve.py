@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import socket
 import threading
 import webbrowser
@@ -89,6 +90,9 @@ def serve(
         timeout_graceful_shutdown=PATIENCE,
         server_header=False,
     )
+    # What is loaded by now stays; the collector need not look through it for every few answers.
+    gc.collect()
+    gc.freeze()
     say(address)
     if browser:
         opener = threading.Timer(0.4, webbrowser.open, (address,))
