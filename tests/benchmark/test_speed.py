@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+import asyncio
+import gc
 import json
+import random
 import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, MutableMapping
 from importlib.resources import files
+from typing import Any
 
 import numpy as np
 import pytest
@@ -16,6 +20,8 @@ import pytest
 from strandwright.drawing import strip_svg
 from strandwright.line.build import build
 from strandwright.numerics.propagation import monte_carlo, propagate
+from strandwright.planning.desk import Desk
+from strandwright.planning.examples import examples
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import INTERACTING, at_mean, plan_line
@@ -23,6 +29,10 @@ from strandwright.planning.prepare import prepare
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.settings import choose_settings
 from strandwright.planning.take_off import find_target
+from strandwright.sheets import sheet_data
+from strandwright.store.memory import MemoryStore
+from strandwright.web.app import make_app
+from strandwright.web.security import Guard
 from strandwright.workshop.job import Job, job_from_table, read_job
 
 RIDGE = files("strandwright") / "examples" / "ridge-string.toml"
@@ -88,6 +98,71 @@ def test_a_drag(job: Job, carried: bool) -> None:
     spent = _times(answer, 300)
     _say(f"drag, {'carried' if carried else 'in full'}", spent, one)
     assert statistics.median(spent) < 40.0 * one
+
+
+def _places(app: Guard) -> list[tuple[str, dict[str, Any], list[dict[str, Any]]]]:
+    """Keep every packaged job; give path of its try, tables and handles."""
+    found = []
+    for name in examples():
+        kept = _asked(app, "POST", "/api/jobs", {"example": name})
+        seen = _asked(app, "GET", f"/api/jobs/{kept['id']}")
+        if seen["view"] is not None:
+            path = f"/api/jobs/{kept['id']}/try"
+            found.append((path, seen["job"], seen["view"]["strip"]["handles"]))
+    return found
+
+
+def _asked(app: Guard, method: str, path: str, body: object = None) -> dict[str, Any]:
+    """Ask the app as its page does, without a socket between."""
+    sent: list[bytes] = []
+    raw = json.dumps(body).encode()
+    headers = {"host": "127.0.0.1:8471", "content-type": "application/json"}
+    scope = {
+        "type": "http", "asgi": {"version": "3.0"}, "http_version": "1.1", "method": method,
+        "scheme": "http", "path": path, "raw_path": path.encode(), "query_string": b"",
+        "root_path": "", "client": ("127.0.0.1", 1), "server": ("127.0.0.1", 8471),
+        "headers": [(k.encode(), v.encode()) for k, v in headers.items()],
+    }  # fmt: skip
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": raw, "more_body": False}
+
+    async def send(message: MutableMapping[str, Any]) -> None:
+        sent.append(message.get("body", b""))
+
+    _LOOP.run_until_complete(app(scope, receive, send))
+    return json.loads(b"".join(sent))
+
+
+#: One loop for all questions, as the server has it.
+_LOOP = asyncio.new_event_loop()
+
+
+def test_a_try_through_the_app(job: Job) -> None:
+    """Handles of every packaged job dragged about, as the page asks for it, 600 times."""
+    near = prepare(job, plan_line(job).target.length.value)
+    q = at_mean(near.parameters)
+    settings = choose_settings(near, q).settings
+    app = make_app(Desk(MemoryStore(), sheet=sheet_data), "memory")
+    places, rng = _places(app), random.Random(5)
+    gc.collect()
+    gc.freeze()
+
+    def ask() -> None:
+        path, tables, handles = rng.choice(places)
+        handle = rng.choice(handles)
+        at = handle["at_m"] + rng.uniform(-0.02, 0.02)
+        changes = [{"field": handle["field"], "at_m": at}]
+        _asked(app, "POST", path, {"seq": 1, "job": tables, "changes": changes})
+
+    try:
+        _times(ask, 30)
+        one = statistics.median(_times(lambda: build(near.model, dict(q), settings), 60))
+        spent = _times(ask, 600)
+    finally:
+        gc.unfreeze()
+    _say(f"a try, quickest {1e3 * min(spent):.2f} ms", spent, one)
+    assert statistics.median(spent) < 25.0 * one
 
 
 def test_uncertainty_against_a_batch(job: Job) -> None:

@@ -7,6 +7,7 @@ depends on the highest load; twist put in later opens a new share of it.
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -100,6 +101,7 @@ def recovery_left(rest: ArrayLike) -> FloatArray:
     return RECOVERY_WEIGHT * fast + (1.0 - RECOVERY_WEIGHT) * slow
 
 
+@lru_cache(maxsize=256)
 def rest_needed(share_left: float) -> float:
     """Rest after a stretch until only a given share of the delayed recovery is to come.
 

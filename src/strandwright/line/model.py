@@ -26,7 +26,7 @@ from strandwright.line.parts import Bench, Line, ServingThread, StrandStock
 from strandwright.line.route import Route, Stage
 from strandwright.line.serving_geometry import ServedSpan, served_span, torsion_stiffness
 from strandwright.line.states import ClosedCase, StageState
-from strandwright.line.unknowns import Unknowns, once
+from strandwright.line.unknowns import Key, Unknowns, once
 from strandwright.line.winding import Posts, WoundSkein, wind
 
 _TORQUE_STEPS = 30
@@ -80,9 +80,9 @@ class LineModel:
         return once(q, ("strands", *self._bundle), lambda: self._strand_set(q))
 
     @cached_property
-    def _bundle(self) -> tuple[int, StrandStock]:
+    def _bundle(self) -> tuple[Key]:
         """What of the line makes its bundle."""
-        return self.line.strand_count, self.stock
+        return (Key(self.line.strand_count, self.stock),)
 
     def _strand_set(self, q: Unknowns) -> StrandSet:
         return StrandSet(

@@ -39,6 +39,28 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
 )
 
 
+class Key:
+    """Things that a result depends on, looked through once for all the results.
+
+    Parameters
+    ----------
+    *parts : hashable
+        The things.
+    """
+
+    def __init__(self, *parts: Hashable) -> None:
+        self._parts = parts
+        self._hash = hash(parts)
+
+    def __hash__(self) -> int:
+        """Give the hash of the parts."""
+        return self._hash
+
+    def __eq__(self, other: object) -> bool:
+        """Whether the parts are the same."""
+        return self is other or (isinstance(other, Key) and self._parts == other._parts)
+
+
 def once(q: Unknowns, key: Hashable, work: Callable[[], Result]) -> Result:
     """Work out once for a batch what depends on nothing else; each time for a plain mapping.
 

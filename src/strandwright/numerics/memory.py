@@ -47,6 +47,16 @@ class Batch(dict[str, NDArray[np.float64]]):
 
     A model asks for the same intermediate results again and again, and while a line is dragged
     most of them stay as they were.
+
+    Parameters
+    ----------
+    values : mapping
+        By name, arrays of shape (B,) [unit of each]; they are not to be changed afterwards.
+
+    Attributes
+    ----------
+    memory : Memory
+        What has been worked out.
     """
 
     def __init__(self, values: Mapping[str, NDArray[np.float64]]) -> None:

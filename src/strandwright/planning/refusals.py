@@ -25,7 +25,6 @@ from strandwright.errors import (
 from strandwright.line.standards import MEASURING_PIN_DIAMETER
 from strandwright.planning.contradictions import contradictions
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
-from strandwright.planning.places import only_places_differ
 from strandwright.units import Dimension, Entered, format_length, parse
 from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
@@ -167,7 +166,8 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
     job : Job
         The job.
     passed : Job or None
-        One that was not refused; what is the same in both is not looked at again.
+        One that was not refused and differs in places along the line alone; what is the same in
+        both is not looked at again.
 
     Raises
     ------
@@ -184,11 +184,10 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
     ]
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
-        if passed is None or not only_places_differ(job, passed):
-            checks = (_off_the_beam, _names, _unknown_names, _uneven_pattern, _tight_loops)
-        else:
-            checks = (_names,)
-        checks += (contradictions,)
+        checks = (_names, contradictions)
+        if passed is None:
+            others = (_unknown_names, _uneven_pattern, _tight_loops)
+            checks = (_off_the_beam, _names, *others, contradictions)
         found = [error for check in checks for error in check(job)]
     if len(found) == 1:
         raise found[0]

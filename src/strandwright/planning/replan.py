@@ -70,9 +70,11 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     """
     if not _is_alike(job, near.job):
         return plan_line(job)
-    refuse_impossible(job, near.job)
-    target = _target(job, near)
-    prepared = _prepared(job, target.length.value, near)
+    moved = only_places_differ(job, near.job)
+    refuse_impossible(job, near.job if moved else None)
+    target = _target(job, near, moved)
+    length = target.length.value
+    prepared = prepare(job, length, near.parameters) if moved else _sharing(job, length, near)
     q = at_mean(prepared.parameters)
     chosen = choose_settings(prepared, q, near.chosen)
     prepared = with_settable_half(prepared, chosen.settings.turns)
@@ -87,13 +89,11 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     return replace(assemble(prepared, target, chosen, spread), carried=True)
 
 
-def _prepared(job: Job, length: float, near: Plan) -> Prepared:
+def _sharing(job: Job, length: float, near: Plan) -> Prepared:
     """Make the job ready, with the near plan's own unknowns where they are the same ones.
 
     With them comes what has been worked out from them alone.
     """
-    if only_places_differ(job, near.job):
-        return prepare(job, length, near.parameters)
     prepared = learn_from_trial_wraps(prepare(job, length))
     now, before = prepared.parameters, near.parameters
     is_same = (
@@ -124,16 +124,14 @@ def _is_known_alike(prepared: Prepared, near: Plan) -> bool:
     return now.names == before.names and np.array_equal(now.covariance, before.covariance)
 
 
-def _target(job: Job, near: Plan) -> Target:
+def _target(job: Job, near: Plan, moved: bool) -> Target:
     """Find the length asked for; where the job says it, the original is but compared with it."""
     original = near.target.original
     if original is None or job.original != near.job.original:
         return find_target(job)
     if job.line.finished is not None:
         return find_target(job, original)
-    if only_places_differ(job, near.job):
-        return find_target(job, original_length(job, original))
-    return find_target(job)
+    return find_target(job, original_length(job, original) if moved else None)
 
 
 def _carried(before: Propagation, value: FloatArray) -> Propagation:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 from strandwright.errors import SpecError
 from strandwright.line.parts import StrandStock
@@ -73,6 +74,7 @@ def known_strand(job: Job) -> KnownStrand:
     return find_strand(job.makeup.strand, job.makeup.own_strand)
 
 
+@lru_cache(maxsize=64)
 def find_strand(name: str, own: OwnStrand | None = None) -> KnownStrand:
     """Find a strand by name, or make it from what its label or a scale says.
 

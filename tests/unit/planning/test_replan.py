@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from functools import cache
 from typing import Any
 
@@ -11,6 +11,8 @@ import pytest
 
 from sample_job import EXAMPLE_NAMES, INCH, RIDGE, example_plan, job_of, prepared_of
 from strandwright.errors import InputError
+from strandwright.planning.editing import Change, edited
+from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.result import Plan
@@ -81,6 +83,34 @@ def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> N
     np.testing.assert_allclose(quick.landing.guided_u, full.landing.guided_u, rtol=0.05)
     for ours, theirs in zip(quick.servings, full.servings, strict=True):
         np.testing.assert_allclose(ours.thread_length.u, theirs.thread_length.u, rtol=0.02)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_where_it_begins_changes_nothing(name: str) -> None:
+    """On a walk of edits, begun from the plan near by or from nothing, the plan is the same."""
+    near, rng = _near(name), np.random.default_rng(20)
+    nothing = replace(near, chosen=replace(near.chosen, by_kind=np.empty(0)))
+    edge = longer = 0.0
+    for _ in range(8):
+        edge += rng.uniform(-0.2, 0.1) * INCH
+        longer += rng.uniform(0.0, 0.05) * INCH
+        job = _edited(name, edge, longer)
+        warm, cold = quick_plan(job, near), quick_plan(job, nothing)
+        assert warm.chosen.settings == cold.chosen.settings
+        np.testing.assert_allclose(warm.chosen.exact_posts, cold.chosen.exact_posts, atol=1e-6)
+        np.testing.assert_allclose(warm.chosen.exact_turns, cold.chosen.exact_turns, atol=1e-5)
+        np.testing.assert_allclose(warm.chosen.naturals, cold.chosen.naturals, atol=2e-9)
+        np.testing.assert_allclose(warm.spread.value, cold.spread.value, rtol=1e-9, atol=1e-11)
+
+
+def test_a_length_from_the_original_is_worked_out_anew() -> None:
+    """Where the original gives the length, a moved edge moves it as in the full plan."""
+    near = plan_line(example("TARN-1"))
+    job = edited(near.job, [Change("line.servings[2].start", at=0.75)])
+    full, quick = plan_line(job).target.length, quick_plan(job, near)
+    assert quick.carried
+    assert quick.target.length.value == pytest.approx(full.value, abs=2e-8)
+    assert quick.target.length.u == pytest.approx(full.u, rel=1e-4)
 
 
 def test_another_build_is_planned_in_full() -> None:
