@@ -70,7 +70,7 @@ def test_replan_and_strip(job: Job) -> None:
         return strip_svg(strip_picture(plan_line(job, target)))
 
     replan()
-    one = statistics.median(_times(lambda: build(prepared.model, q, settings), 60))
+    one = statistics.median(_times(lambda: build(prepared.model, dict(q), settings), 60))
     spent = _times(replan, 60)
     _say("replan, numbers and strip", spent, one)
     assert statistics.median(spent) < 40.0 * one
@@ -94,7 +94,7 @@ def test_a_drag(job: Job, carried: bool) -> None:
         return strip_svg(strip_picture(plan), width=1100), json.dumps(plan_data(plan))
 
     _times(answer, 10)
-    one = statistics.median(_times(lambda: build(prepared.model, q, settings), 60))
+    one = statistics.median(_times(lambda: build(prepared.model, dict(q), settings), 60))
     spent = _times(answer, 300)
     _say(f"drag, {'carried' if carried else 'in full'}", spent, one)
     assert statistics.median(spent) < 40.0 * one

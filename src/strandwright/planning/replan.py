@@ -60,7 +60,11 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     Solved anew, as ``plan_line`` does it: post setting, turns, what is laid where, loops, servings,
     diameters, strength, masses. Carried: the slopes and spreads of the predicted build, and with
     them every +-; the part by which curvature shifts each expected value; and what the original
-    comes to, as long as the length is asked for in the job.
+    comes to, as long as the length is asked for in the job. Where the length comes from the
+    original, that is worked out anew and its +- carried, if only places along the line differ.
+
+    The settings begin from those near by, which saves steps and moves what is solved by 1e-9 of
+    itself at most. What has been worked out from the unknowns alone is used again.
 
     On 265 edits of six packaged examples, edges, marks and finished length moved by up to 2 in and
     the twist by 3 %, the +- of the finished length was within 9 % of the full plan's and that after

@@ -74,7 +74,6 @@ def known_strand(job: Job) -> KnownStrand:
     return find_strand(job.makeup.strand, job.makeup.own_strand)
 
 
-@lru_cache(maxsize=64)
 def find_strand(name: str, own: OwnStrand | None = None) -> KnownStrand:
     """Find a strand by name, or make it from what its label or a scale says.
 
@@ -97,6 +96,12 @@ def find_strand(name: str, own: OwnStrand | None = None) -> KnownStrand:
     """
     if own is not None and own.name == name:
         return _known(_own_row(own), own.name)
+    return _of_table(name)
+
+
+@lru_cache(maxsize=64)
+def _of_table(name: str) -> KnownStrand:
+    """Find a strand in the reference table."""
     try:
         row = strand(name)
     except SpecError as error:
