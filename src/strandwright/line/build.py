@@ -323,7 +323,8 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
 
 def _as_read(state: StageState, scale: FloatArray) -> StageState:
     """Give a state as the tape shows it."""
-    return replace(state, length=state.length * scale, edges=state.edges * scale[:, None])
+    edges = state.edges * scale[:, None]
+    return StageState(state.length * scale, edges, state.spans, state.turn_rates)
 
 
 def _as_marked(

@@ -36,7 +36,6 @@ def only_places_differ(job: Job, other: Job) -> bool:
 
 def _alike(nouns: tuple[Noun, ...], others: tuple[Noun, ...], places: set[str]) -> bool:
     return len(nouns) == len(others) and all(
-        one == two
-        or all(value == getattr(two, name) for name, value in one if name not in places)
+        one == two or all(value == getattr(two, name) for name, value in one if name not in places)
         for one, two in zip(nouns, others, strict=True)
     )

@@ -21,6 +21,8 @@ PORT = 8471
 HOST = "127.0.0.1"
 #: Answers under way, such as the signal of changes, get this long when the app closes [s]
 PATIENCE = 1
+#: Objects made before the collector looks at the young ones [-]
+_LOOK_AFTER = 50_000
 
 
 def listen(port: int | None) -> socket.socket:
@@ -57,6 +59,17 @@ def listen(port: int | None) -> socket.socket:
     raise AssertionError
 
 
+def settle_memory() -> None:
+    """Let the collector leave alone what stays, and look at the rest less often.
+
+    A look through everything that is loaded takes longer than an answer while a line is dragged;
+    an answer leaves some ten thousand objects behind, nearly none of them in circles.
+    """
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(_LOOK_AFTER, 20, 50)
+
+
 def serve(
     store: Store, place: str, port: int | None, say: Callable[[str], None], *, browser: bool
 ) -> None:
@@ -90,9 +103,7 @@ def serve(
         timeout_graceful_shutdown=PATIENCE,
         server_header=False,
     )
-    # What is loaded by now stays; the collector need not look through it for every few answers.
-    gc.collect()
-    gc.freeze()
+    settle_memory()
     say(address)
     if browser:
         opener = threading.Timer(0.4, webbrowser.open, (address,))
