@@ -4,21 +4,30 @@ from __future__ import annotations
 
 import re
 import time
+from typing import Any
 
 from bench_server import BenchServer
 from playwright.sync_api import Page, expect
 
 #: Presses closer than 0.3 s are asked about; a winder's are not [s]
 APART = 0.34
+#: Keys that write nothing, with the code a keyboard sends for them.
+_SILENT = {"Backspace": 8, "Tab": 9, "Shift": 16, "Control": 17, "Escape": 27, "PageDown": 34}
+_SILENT |= {"ArrowRight": 39} | {f"F{n}": 111 + n for n in range(1, 13)}
 RIDGE = {"example": "RIDGE-1"}
 
 
 class Jig:
-    """A page at the jig, seen and touched as a technician would."""
+    """A page at the jig, seen and touched as a technician would.
+
+    Presses carry the moment of a winder's foot, so that how far they are apart does not hang on how
+    busy the machine is, and no test waits for a foot.
+    """
 
     def __init__(self, page: Page) -> None:
         self.page = page
-        self._last = 0.0
+        self._hands = page.context.new_cdp_session(page)
+        self._last = time.time()
 
     def open(self, bench: BenchServer, build: str) -> Jig:
         """Go to a build."""
@@ -32,19 +41,47 @@ class Jig:
         return self
 
     def press(self, key: str = " ", *, apart: float = APART) -> None:
-        """Press a key, no sooner after the last than a winder would."""
-        wait = self._last + apart - time.monotonic()
-        if wait > 0:
-            time.sleep(wait)
-        self.page.keyboard.press(key)
-        self._last = time.monotonic()
+        """Press a key, now or this long after the last press, whichever is later [s]."""
+        self._wait(apart)
+        self._key("down", key)
+        self._key("up", key)
 
     def hold(self, key: str = " ") -> None:
         """Hold a key down until it has repeated a few times."""
-        for _ in range(5):  # down without up repeats
-            self.page.keyboard.down(key)
-        self.page.keyboard.up(key)
-        self._last = time.monotonic()
+        self._wait()
+        self._key("down", key)
+        for _ in range(4):
+            self._last += 0.5
+            self._key("down", key, autoRepeat=True)
+        self._key("up", key)
+
+    def _wait(self, apart: float = APART) -> None:
+        """Let time go by for the browser; at once only where a test wants to be too soon."""
+        later = self._last + apart
+        self._last = max(later, time.time()) if apart > 0.0 else later
+
+    def _key(self, way: str, key: str, **more: Any) -> None:
+        text = {"Enter": "\r"}.get(key, "" if key in _SILENT else key)
+        sent = {"key": key, "code": "Space" if key == " " else key, "timestamp": self._last, **more}
+        sent["windowsVirtualKeyCode"] = _SILENT.get(key) or ord(text.upper())
+        if way == "up":
+            sent["type"] = "keyUp"
+        elif text:
+            sent |= {"type": "keyDown", "text": text}
+        else:
+            sent["type"] = "rawKeyDown"
+        self._hands.send("Input.dispatchKeyEvent", sent)
+
+    def pressed_otherwise(self) -> None:
+        """Take something else that counted just now as the last press."""
+        self._last = time.time()
+
+    def touch(self, x: float, y: float) -> None:
+        """Touch the screen, no sooner after the last press than a winder would."""
+        self._wait()
+        where = {"x": x, "y": y, "button": "left", "clickCount": 1, "timestamp": self._last}
+        for kind in ("mousePressed", "mouseReleased"):
+            self._hands.send("Input.dispatchMouseEvent", {**where, "type": kind})
 
     def wind(self, rounds: int, key: str = " ") -> None:
         """Wind rounds one after the other."""
@@ -64,7 +101,11 @@ class Jig:
         expect(self.page.locator(".jig-under")).to_contain_text(f"{strands} of {of} strands")
 
     def shows_saved(self) -> None:
-        """See that nothing waits."""
+        """See that nothing waits.
+
+        Ask first for the count that a press came to: a press on its way to the disk is neither
+        counted nor waiting, and the page rightly says that all is saved.
+        """
         expect(self.page.locator(".jig-saved")).to_have_attribute("data-waiting", "0")
         expect(self.page.locator(".jig-saved")).to_have_attribute("data-silent", "false")
 

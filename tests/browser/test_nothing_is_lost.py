@@ -161,6 +161,7 @@ def test_two_benches_on_one_build_add_up(
     """A round laid by another computer shows here by itself."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
     jig.wind(1)
     jig.shows_count("1")
     bench.record(build, "rounds-laid", run=0, halves=2)
@@ -175,6 +176,7 @@ def test_the_page_opens_again_with_nobody_there(
     page = open_page(bench.url)
     jig = Jig(page).open(bench, build).kept_for_dead_server()
     jig.wind(2)
+    jig.shows_count("2")
     jig.shows_saved()
     bench.kill()
     jig.wind(1)

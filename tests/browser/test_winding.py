@@ -79,38 +79,120 @@ def test_a_press_too_soon_is_asked_about(bench: BenchServer, open_page: OpenPage
 
 
 def test_any_key_of_a_pedal_counts(bench: BenchServer, open_page: OpenPage) -> None:
-    """Letters, digits, function keys, arrows and page keys count; Tab, Escape and Shift do not."""
+    """Letters, digits, function keys, arrows and page keys count; Tab, Shift, Control do not."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
     jig.shows_count("0")
     for key in ("b", "7", "F9", "PageDown", "ArrowRight"):
         jig.press(key)
     jig.shows_count("5")
-    for key in ("Tab", "Escape", "Shift", "Control", "F12"):
+    for key in ("Tab", "Shift", "Control"):
         jig.press(key)
-    jig.press("Control+a")
+    jig.page.keyboard.press("Control+a")
     jig.shows_count("5")
     jig.shows_saved()
     assert 10 == bench.halves(build)
 
 
-def test_touch_counts_and_typing_does_not(bench: BenchServer, open_page: OpenPage) -> None:
-    """The lower third is a counter; letters in a field stay in the field."""
+def test_the_browsers_own_keys_count_and_do_nothing_else(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """F5, F11, F12 and Escape are rounds, the page stays; with Ctrl they are the browser's."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
     jig.shows_count("0")
-    jig.page.mouse.click(720, 800)
+    jig.page.evaluate(
+        """() => { window.same = true; window.kept = [];
+           addEventListener("keydown", (e) => kept.push([e.key, e.ctrlKey, e.defaultPrevented])) }"""
+    )
+    for key in ("F5", "F11", "F12", "Escape"):
+        jig.press(key)
+    jig.shows_count("4")
+    # Sent to the page only: what the browser itself would do with it is not asked for here.
+    jig.page.evaluate(
+        """() => document.body.dispatchEvent(
+           new KeyboardEvent("keydown", { key: "F5", ctrlKey: true, bubbles: true, cancelable: true }))"""
+    )
+    kept = [["F5", False, True], ["F11", False, True], ["F12", False, True], ["Escape", False, True]]
+    assert [*kept, ["F5", True, False]] == jig.page.evaluate("kept")
+    assert jig.page.evaluate("same")
+    jig.shows_count("4")
+    jig.shows_saved()
+    assert 8 == bench.halves(build)
+
+
+def test_escape_shuts_and_leaves_before_it_counts(bench: BenchServer, open_page: OpenPage) -> None:
+    """In an open drawer and away from the next act the key leads back, and is no round."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
+    jig.page.get_by_text("Weigh a spool").click()
+    field = jig.page.get_by_label("The spruce spool lost")
+    expect(field).to_be_focused()
+    jig.press("Escape")
+    expect(field).to_be_hidden()
+    jig.choose("Route")
+    jig.press("Escape")
+    jig.shows_count("0")
+    jig.press("Escape")
+    jig.shows_count("1")
+    jig.shows_saved()
+    assert 2 == bench.halves(build)
+
+
+def test_touch_counts_and_typing_does_not(bench: BenchServer, open_page: OpenPage) -> None:
+    """The lower third is a counter; letters in a field stay in the field, a function key does not."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
+    jig.touch(720, 800)
     jig.shows_count("1")
     jig.page.get_by_text("Weigh a spool").click()
     field = jig.page.get_by_label("The spruce spool lost")
+    expect(field).to_be_focused()
     field.press_sequentially("57 gr")
+    jig.shows_count("1")
+    jig.press("F9")
+    jig.shows_count("2")
+    expect(field).to_have_value("57 gr")
     field.press("Enter")
     expect(jig.page.get_by_text("spruce: 57 gr noted")).to_be_visible()
-    jig.shows_count("1")
+    jig.shows_count("2")
     jig.press()
+    jig.shows_count("3")
+    jig.shows_saved()
+    assert ["57 gr"] == [e["body"]["lost"] for e in bench.events(build, "mass-read")]
+
+
+def test_the_pedal_counts_before_a_weight_is_said_to_be_noted(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """The field gives the keys back at once: a press between Enter and the word counts too."""
+    build = posts_set(bench)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    jig.shows_count("0")
+    jig.page.get_by_text("Weigh a spool").click()
+    field = jig.page.get_by_label("The spruce spool lost")
+    expect(field).to_be_focused()
+    field.fill("57 gr")
+    # Between Enter and the next press the page gets no turn to do anything later.
+    focused = field.evaluate(
+        """(field) => {
+             field.form.requestSubmit();
+             const next = document.activeElement;
+             next.dispatchEvent(new KeyboardEvent("keydown", { key: " ", bubbles: true, cancelable: true }));
+             return next.tagName;
+           }"""
+    )
+    jig.pressed_otherwise()
+    assert "BODY" == focused
+    jig.shows_count("1")
+    expect(jig.page.get_by_text("spruce: 57 gr noted")).to_be_visible()
+    jig.press("Enter")
     jig.shows_count("2")
     jig.shows_saved()
     assert ["57 gr"] == [e["body"]["lost"] for e in bench.events(build, "mass-read")]
+    assert 4 == bench.halves(build)
 
 
 def test_half_rounds_make_an_odd_count(bench: BenchServer, open_page: OpenPage) -> None:
@@ -159,6 +241,32 @@ def test_the_last_round_can_be_taken_back(bench: BenchServer, open_page: OpenPag
     # Nothing was erased: every round and every withdrawal stands in the log.
     assert 8 == len(bench.events(build, "rounds-laid"))
     assert 5 == len(bench.events(build, "withdrawn"))
+
+
+def test_a_foot_ahead_of_the_disk_loses_no_round(bench: BenchServer, open_page: OpenPage) -> None:
+    """Presses that wait for a slow disk go on over the change of colour, and one too many asks."""
+    build = posts_set(bench)
+    page = open_page(bench.url)
+    # A disk that needs longer for a round than the winder does.
+    page.add_init_script(
+        """const add = IDBObjectStore.prototype.add;
+           IDBObjectStore.prototype.add = function (item) {
+             for (let other = 0; other < 300; other += 1) this.getAll();
+             return add.call(this, item);
+           }"""
+    )
+    page.reload()
+    jig = Jig(page).open(bench, build)
+    jig.shows_count("0")
+    jig.wind(13)
+    jig.shows_title("The winding is done")
+    expect(page.get_by_text("one more than planned: count it?")).to_be_visible()
+    jig.choose("No")
+    jig.shows_saved()
+    assert [12, 12] == [
+        sum(e["body"]["halves"] for e in bench.events(build, "rounds-laid") if e["body"]["run"] == run)
+        for run in (0, 1)
+    ]
 
 
 def test_one_round_more_than_planned_is_asked_about(

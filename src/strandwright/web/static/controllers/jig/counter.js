@@ -1,30 +1,32 @@
 /** A counter of presses: judges them one after the other, asks about the doubtful, never guesses. */
-import { useRef, useState } from "preact/hooks";
+import { signal } from "@preact/signals";
 
 import { html } from "../../lib/dom.js";
 import { PressJudge } from "../../models/press.js";
 import { click } from "../../models/sound.js";
 import { usePedal } from "./pedal.js";
 
-// One for the window: a change of colour between two presses makes the second no less doubtful.
+// One of each for the window: a foot may be ahead of the disk, so presses wait their turn while the
+// colour or the step changes under them, and a question must be seen wherever it comes up.
 const judge = new PressJudge();
+const asked = signal(/** @type {{of: string, said: string, halves: number, anyway?: boolean}|null} */ (null));
+let turn = Promise.resolve();
+
+function inTurn(work) {
+  // The outbox has told of any failure; the next press must still be heard.
+  turn = turn.then(work).catch(() => undefined);
+}
 
 /**
- * @param {{lay: (halves: number) => Promise<boolean>, undo: () => Promise<void>, more: string}} rules
- *   lay counts a press and gives true, or gives false where it would be one more than planned;
+ * @param {{of: string, lay: (halves: number) => Promise<boolean>, undo: () => Promise<void>, more: string}} rules
+ *   of names what is counted; lay counts a press and gives true, or gives false where it would be one more than planned;
  *   called with (halves, true) it counts in any case. Both see what stands now, not what was drawn.
  * @returns {{press: (kind: string, when?: number) => void, question: object|null, answer: (yes: boolean) => void}}
  */
-export function useCounter({ lay, undo, more }) {
-  const line = useRef(Promise.resolve());
-  const [question, setQuestion] = useState(null);
-
-  const inTurn = (work) => {
-    // The outbox has told of any failure; the next press must still be heard.
-    line.current = line.current.then(work).catch(() => undefined);
-  };
-  const ask = (asked) => {
-    setQuestion(asked);
+export function useCounter({ of, lay, undo, more }) {
+  const question = asked.value?.of === of ? asked.value : null;
+  const ask = (about) => {
+    asked.value = { of, ...about };
     click("asked");
   };
   const count = (halves, anyway) => inTurn(async () => {
@@ -32,19 +34,18 @@ export function useCounter({ lay, undo, more }) {
   });
   const press = (kind, when = performance.now()) => {
     if (kind === "undo") {
-      setQuestion(null);
+      asked.value = null;
       return inTurn(undo);
     }
     const halves = kind === "half" ? 1 : 2;
     const since = judge.judge(when);
     if (since > 0) return ask({ said: `That came ${since.toFixed(1)} s after the last: count it?`, halves });
-    setQuestion(null);
+    asked.value = null;
     return count(halves, false);
   };
   const answer = (yes) => {
-    const asked = question;
-    setQuestion(null);
-    if (yes && asked) count(asked.halves, asked.anyway ?? false);
+    asked.value = null;
+    if (yes && question) count(question.halves, question.anyway ?? false);
   };
   usePedal(press);
   return { press, question, answer };

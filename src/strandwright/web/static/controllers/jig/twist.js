@@ -8,7 +8,7 @@ import { announce } from "../../models/shell.js";
 import { click, speak } from "../../models/sound.js";
 import { Bar } from "./bar.js";
 import { Aside, Doubt, useCounter } from "./counter.js";
-import { Drawer } from "./drawer.js";
+import { Drawer, handBack } from "./drawer.js";
 import { standsNow } from "./now.js";
 import { ActZone, Field, Stand } from "./parts.js";
 
@@ -35,7 +35,7 @@ export function useTurns(id, wanted) {
     const last = standsNow(id).lastTurned;
     if (last) await outbox.act(["withdrawn", { event: last.id }]);
   };
-  return useCounter({ lay, undo, more: MORE });
+  return useCounter({ of: `twist/${id}`, lay, undo, more: MORE });
 }
 
 export function Twist({ id, view, step, act }) {
@@ -86,9 +86,9 @@ function TurnsFoot({ counter: { press, question, answer }, turns, wanted }) {
     const total = readHalves(typed);
     if (total === null) return setWrong("write it like 14, 14 1/2 or 14.5");
     setWrong("");
+    handBack();
     await outbox.act(["turned", { turns: total }]);
     setTyped("");
-    document.activeElement?.blur();
   };
   return html`
     <div class="jig-foot">

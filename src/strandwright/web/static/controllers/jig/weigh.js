@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 
 import { fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
-import { Drawer } from "./drawer.js";
+import { Drawer, handBack } from "./drawer.js";
 import { Field } from "./parts.js";
 
 export function Weigh({ runs }) {
@@ -13,10 +13,10 @@ export function Weigh({ runs }) {
     event.preventDefault();
     const lost = (values[run.run] ?? "").trim();
     if (!lost) return;
+    handBack();
     await outbox.act(["mass-read", { run: run.run, lost }]);
     setSent(`${run.name}: ${lost} noted`);
-    setValues({ ...values, [run.run]: "" });
-    document.activeElement?.blur();
+    setValues((typed) => ({ ...typed, [run.run]: "" }));
   };
   return html`
     <${Drawer} title="Weigh a spool">
@@ -24,7 +24,7 @@ export function Weigh({ runs }) {
         ${runs.map((run) => html`<form key=${run.run} onSubmit=${send(run)}>
           <${Field} name=${`lost-${run.run}`} label=${`The ${run.name} spool lost`} value=${values[run.run] ?? ""}
             hint=${run.spool_loss_text ? `a full count loses ${fractions(run.spool_loss_text)}` : ""}
-            onInput=${(v) => setValues({ ...values, [run.run]: v })} />
+            onInput=${(v) => setValues((typed) => ({ ...typed, [run.run]: v }))} />
           <button class="act">Note it</button></form>`)}
         <p role="status">${sent}</p>
       </div>

@@ -19,6 +19,7 @@ function runNow(runs, chosen) {
   return runs.find((r) => r.run === chosen) ?? runs.find((r) => r.laid < r.halves) ?? runs.at(-1);
 }
 
+/** @param {number|null} chosen the run looked at by hand; null lays on whichever is next when its turn comes */
 function useRounds(id, chosen) {
   const [unsure, setUnsure] = useState("");
   const lay = async (halves, anyway) => {
@@ -39,7 +40,7 @@ function useRounds(id, chosen) {
     setUnsure(now.unknown > 0 ? "Taken back; the count follows when the bench computer answers." : "");
     announce(`Taken back. ${now.winding.strands_laid} strands on the line`);
   };
-  return { ...useCounter({ lay, undo, more: MORE }), unsure };
+  return { ...useCounter({ of: `wind/${id}`, lay, undo, more: MORE }), unsure };
 }
 
 function tellCount(runs, number) {
@@ -51,8 +52,8 @@ function tellCount(runs, number) {
   click(warning || over ? "soon" : "counted");
 }
 
-export function Winding({ id, view, step, act }) {
-  const { press, question, answer, unsure } = useRounds(id, step.run);
+export function Winding({ id, view, step, chosen }) {
+  const { press, question, answer, unsure } = useRounds(id, chosen ? step.run : null);
   const { runs } = view.winding;
   const run = runNow(runs, step.run);
   const left = run.halves - run.laid;
