@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import time
+from collections.abc import Callable
 from typing import Any
 
 from bench_server import BenchServer
@@ -113,6 +114,13 @@ class Jig:
         """See how many acts are kept here."""
         expect(self.page.locator(".jig-saved")).to_have_attribute("data-waiting", str(acts))
 
+    def until(self, promise: Callable[[], bool], said: str) -> None:
+        """Wait, while the page goes on, for something that no element shows."""
+        end = time.monotonic() + 20.0
+        while not promise():
+            assert time.monotonic() < end, said
+            self.page.wait_for_timeout(50)
+
     def do(self, name: str | re.Pattern[str]) -> None:
         """Do the one next act by its words; a touch too soon after a change does not count."""
         act = self.page.locator(".jig-act", has_text=name)
@@ -150,4 +158,14 @@ def posts_set(bench: BenchServer, job: dict[str, str] | None = None) -> str:
     build = bench.begin(job or RIDGE)
     suggested = bench.get(f"/api/builds/{build}")["act"]["ask"]["suggest"]
     bench.record(build, "posts-set", outside=suggested)
+    return build
+
+
+def ready_to_read(bench: BenchServer) -> str:
+    """Give a build that is wound and stretched, at its first reading."""
+    build = posts_set(bench)
+    for run in (0, 1):
+        bench.record(build, "rounds-laid", run=run, halves=12)
+    for step in ("even", "shift", "stretch-bare"):
+        bench.record(build, "step-done", step=step)
     return build

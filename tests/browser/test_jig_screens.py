@@ -49,6 +49,7 @@ def test_a_step_can_be_looked_at_again_and_taken_back(
     jig.choose("Route")
     jig.page.get_by_role("button", name="Set the posts").click()
     jig.choose("Take it back")
+    expect(jig.page.get_by_role("button", name="Go to the next act: Set the posts")).to_be_visible()
     jig.shows_saved()
     assert 1 == len(bench.events(build, "withdrawn"))
     jig.choose("Go to the next act: Set the posts")

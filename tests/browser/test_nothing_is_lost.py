@@ -8,7 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
-from at_the_jig import Jig, posts_set
+from at_the_jig import Jig, posts_set, ready_to_read
 from bench_server import BenchServer
 from chromium import KillableChromium
 from complaints import Complaints, OpenPage
@@ -40,29 +40,12 @@ def test_counting_goes_on_while_the_server_is_away(
     assert ["even"] == [e["body"]["step"] for e in bench.events(build, "step-done")]
 
 
-def test_a_reading_made_unanswered_waits_for_its_advice(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
-    """A length read while the server is dead is kept, and its advice follows."""
-    build = _ready_to_read(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
-    jig.do("Read now anyway")
-    bench.kill()
-    jig.type("The tape reads", "57 19/32 in")
-    jig.do("This is what it reads")
-    jig.shows_title("Advice follows when the bench computer answers")
-    bench.start()
-    jig.shows_title("Read, and reckoned with")
-    jig.shows_saved()
-    assert ["57 19/32 in"] == [e["body"]["length"] for e in bench.events(build, "length-read")]
-
-
 def test_a_refused_reading_is_shown_and_typed_again(
     bench: BenchServer, open_page: OpenPage, complaints: Complaints
 ) -> None:
     """What the server refuses stands there with its words and the text that was typed."""
     complaints.forgive("status of 422")
-    build = _ready_to_read(bench)
+    build = ready_to_read(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
     jig.do("Read now anyway")
     jig.type("The tape reads", "57 and a bit")
@@ -110,9 +93,11 @@ def test_an_answer_lost_on_the_way_doubles_nothing(
     """The server stored the rounds, the page never heard of it: sent again they count once."""
     build = posts_set(bench)
     page = open_page(bench.url)
+    swallowed: list[int] = []
 
     def swallow(route: Route) -> None:
         route.fetch()
+        swallowed.append(len(route.request.post_data_json["events"]))
         route.abort()
 
     page.route("**/events", swallow)
@@ -122,7 +107,7 @@ def test_an_answer_lost_on_the_way_doubles_nothing(
     jig.shows_count("3")
     jig.shows_waiting(3)
     page.evaluate("dispatchEvent(new Event('online'))")  # sent again, and not heard of again
-    jig.page.wait_for_timeout(1500)
+    jig.until(lambda: swallowed.count(3) >= 2, "the rounds were not sent again")
     assert 6 == bench.halves(build)
     page.unroute("**/events")
     jig.shows_saved()
@@ -283,13 +268,3 @@ class Trial:
         shown = self._shown()
         assert shown in ((self.seen, self.seen + 1) if unsure else (self.seen,))
         self.seen = shown
-
-
-def _ready_to_read(bench: BenchServer) -> str:
-    """Give a build that is wound and stretched, at its first reading."""
-    build = posts_set(bench)
-    for run in (0, 1):
-        bench.record(build, "rounds-laid", run=run, halves=12)
-    for step in ("even", "shift", "stretch-bare"):
-        bench.record(build, "step-done", step=step)
-    return build

@@ -88,6 +88,7 @@ def test_a_whole_build_ends_proved_with_its_tag(
     expect(jig.page.locator(".jig-verdict")).to_contain_text("accept")
     jig.do(re.compile("^Go on"))
     jig.do(re.compile("[Ll]ock"))
+    expect(jig.page.locator(".jig[data-step=over]")).to_be_visible()
     jig.shows_saved()
     expect(jig.page.get_by_text("proved").first).to_be_visible()
     assert "proved" == bench.get(f"/api/builds/{stretched}")["verdict"]

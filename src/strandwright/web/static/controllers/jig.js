@@ -1,7 +1,8 @@
 /** The jig: one step, one huge number, one next act. */
 import { useEffect, useMemo, useState } from "preact/hooks";
 
-import { html } from "../lib/dom.js";
+import { fractions, html } from "../lib/dom.js";
+import { addressOf } from "../lib/route.js";
 import { stayAwake } from "../models/awake.js";
 import { outbox } from "../models/bench_outbox.js";
 import { project } from "../models/jig.js";
@@ -38,10 +39,17 @@ function Jig({ id, advice, view }) {
   const [chosen, setChosen] = useState(null); // a step looked at that is not the next act
   const [seen, setSeen] = useNoted(`seen/${id}`, "");
   useEffect(() => {
-    const leave = (event) => event.key === "Escape" && (setPlace("step"), setChosen(null));
-    addEventListener("keydown", leave);
-    return () => removeEventListener("keydown", leave);
-  }, []);
+    if (place === "step" && chosen === null) return undefined;
+    // Heard before a counter: here the key leaves, and is no round.
+    const leave = (event) => {
+      if (event.key !== "Escape" || event.defaultPrevented) return;
+      event.preventDefault();
+      setPlace("step");
+      setChosen(null);
+    };
+    addEventListener("keydown", leave, { capture: true });
+    return () => removeEventListener("keydown", leave, { capture: true });
+  }, [place, chosen]);
   const look = (step) => {
     setChosen(step === view.act?.step ? null : step);
     setPlace("step");
@@ -57,9 +65,7 @@ function Jig({ id, advice, view }) {
   }
   if (place === "more") return frame("more", html`<${More} id=${id} advice=${advice} view=${view} />`);
   if (seen === undefined) return frame("wait", null);
-  if (chosen === null && advice.question && !view.behind) {
-    return frame("question", html`<${Question} advice=${advice} />`);
-  }
+  if (chosen === null && view.question) return frame("question", html`<${Question} advice=${advice} />`);
   if (chosen === null && isNews(advice, view, seen)) {
     return frame("news", html`<${AfterReading} advice=${advice} view=${view} onRead=${setSeen} />`);
   }
@@ -73,13 +79,15 @@ function Jig({ id, advice, view }) {
 /** Before any advice has come: say what is known. */
 function Nothing({ id }) {
   const begins = outbox.pending.value.some((item) => item.build === id);
+  const refused = outbox.refused.value.find((item) => item.build === id && item.job);
   const said = outbox.missing.value;
   const silent = outbox.answers.value === "no";
   return html`
     <section class="jig" data-step="nothing" aria-label="At the jig">
       <header class="jig-head"><a class="act" href="#/">Jobs</a></header>
       <div class="jig-body">
-        ${begins ? html`<h1>The build begins when the bench computer answers</h1>
+        ${refused ? html`<${NotBegun} item=${refused} />`
+          : begins ? html`<h1>The build begins when the bench computer answers</h1>
             <p>The wish to begin is kept in this browser and goes off by itself.</p>`
           : said ? html`<h1>This build is not kept here</h1><p>${said}</p>`
           : silent ? html`<h1>The bench computer does not answer</h1>
@@ -87,4 +95,17 @@ function Nothing({ id }) {
           : html`<p class="loading">Fetching the build…</p>`}
       </div>
     </section>`;
+}
+
+/** The bench computer would not begin the build: why, and back to the line to mend it. */
+function NotBegun({ item }) {
+  const back = async () => {
+    await outbox.release(item.id);
+    location.hash = addressOf("line", item.job);
+  };
+  return html`<h1>The build was not begun</h1>
+    <p>${item.said}</p>
+    <ul class="jig-lines">${item.errors.map((one) => html`<li>${fractions(`${one.field}: ${one.rule}; ${one.remedy}`)}</li>`)}</ul>
+    <p class="jig-sides"><button class="act" onClick=${back}>Go to the line</button>
+      <button class="act" onClick=${() => outbox.release(item.id, { again: true })}>Begin it once more</button></p>`;
 }

@@ -1,9 +1,8 @@
 /** The line on its strip: seen, changed in place, and sent to the bench. */
 import { useEffect, useMemo, useRef } from "preact/hooks";
 import { counted, fractions, html } from "../lib/dom.js";
-import { newId, nowText } from "../lib/ids.js";
 import { addressOf } from "../lib/route.js";
-import { post } from "../lib/api.js";
+import { outbox } from "../models/bench_outbox.js";
 import { fieldInWords } from "../models/job_fields.js";
 import { LineModel } from "../models/line_model.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
@@ -77,19 +76,20 @@ function Head({ model }) {
 
 /** The one next act: to the jig. */
 function Start({ model }) {
-  // Made once: should the answer be lost, the second try is known to be the same build.
-  const ids = useRef({ build: newId(), event: newId(), at: "" });
-  const going = model.builds.value.find((build) => build.state === "building");
-  if (going) return html`<a class="act next" href=${addressOf("jig", going.id)}>Go on at the jig</a>`;
+  // A second press while the first goes to the disk is the same wish.
+  const begun = useRef(false);
+  const going = model.builds.value.find((build) => build.state === "building")?.id
+    ?? outbox.pending.value.find((item) => item.job === model.id)?.build;
+  if (going) return html`<a class="act next" href=${addressOf("jig", going)}>Go on at the jig</a>`;
   if (model.view.value === null) return null;
   const start = async () => {
-    ids.current.at ||= nowText();
+    if (begun.current) return;
+    begun.current = true;
     try {
-      await post(`${model.path}/builds`, { ...ids.current, by: "" });
-      location.hash = addressOf("jig", ids.current.build);
+      location.hash = addressOf("jig", await outbox.begin(model.id));
     } catch (error) {
-      model.notice.value = { said: `The build was not started. ${error.message}`,
-        lines: (error.errors ?? []).map((found) => `${found.field}: ${found.rule}; ${found.remedy}`) };
+      begun.current = false;
+      model.notice.value = { said: `The build was not started: this browser could not keep the wish. ${error?.message ?? error}`, lines: [] };
     }
   };
   return html`<button type="button" class="act next" onClick=${start}>Start building</button>`;

@@ -9,7 +9,7 @@
  * @param {object} advice the last advice
  * @param {object[]} pending events not in that advice, in order
  * @param {object[]} done events known to be in that advice
- * @returns {object} steps, act, winding, turns, lastLaid, lastTurned, over, behind
+ * @returns {object} steps, act, winding, turns, lastLaid, lastTurned, over, unheard, question
  */
 export function project(advice, pending, done = []) {
   const acts = new Acts(advice, pending, done);
@@ -27,6 +27,9 @@ export function project(advice, pending, done = []) {
     lastTurned: acts.last("turned"),
     waiting: pending.length,
     unknown: acts.unknown,
+    // A reading may be asked about; until it is heard nothing is built on it.
+    unheard: acts.last("length-read", acts.fresh),
+    question: advice.question && !acts.gone.has(advice.question.event) ? advice.question : null,
   };
 }
 
@@ -97,9 +100,8 @@ class Acts {
   }
 
   /** The last act of a type that counts, or null: {id, body} where it is known here. */
-  last(type) {
-    const of = (events) => events.findLast((e) => e.type === type);
-    return of(this.fresh) ?? of(this.standing) ?? null;
+  last(type, among = [...this.standing, ...this.fresh]) {
+    return among.findLast((e) => e.type === type) ?? null;
   }
 
   lastLaid() {
@@ -179,7 +181,7 @@ function actNow(advice, steps, acts) {
   if (step && !step.done && next?.id === step.id && !proof) return told;
   if (!next) return null;
   const ask = askOf(next);
-  // Numbers of a step that follows a reading or a turn may change once the answer is there.
-  const waits = acts.fresh.some((e) => e.type === "length-read" || e.type === "turned");
+  // Numbers of a step that follows a turn may change once the answer is there.
+  const waits = acts.fresh.some((e) => e.type === "turned");
   return { ...next, step: next.id, why: [], ask, behind: true, waits };
 }

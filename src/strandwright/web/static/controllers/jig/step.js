@@ -10,7 +10,7 @@ import { Reading } from "./reading.js";
 import { Serve } from "./serve.js";
 import { Tag } from "./tag.js";
 import { Twist, TwistDone } from "./twist.js";
-import { Waiting } from "./waiting.js";
+import { Unheard, Waiting } from "./waiting.js";
 import { Winding, WindingDone } from "./winding.js";
 import { Plain } from "./plain.js";
 
@@ -20,6 +20,8 @@ const SCREENS = {
 };
 
 const COUNTED = { wind: WindingDone, twist: TwistDone };
+/** What no reading can change: rounds are counted on while one waits. */
+const COUNTS_ON = { wind: true };
 
 export function Step({ id, advice, view, step, chosen, onLook }) {
   const [counted, setCounted] = useState(null); // the step that was counted, until a hand says go on
@@ -32,18 +34,20 @@ export function Step({ id, advice, view, step, chosen, onLook }) {
   const told = view.act?.step === step.id ? view.act : null;
   const act = told ?? { ...step, step: step.id, why: [], ask: askOf(step) };
   const props = { id, advice, view, step, act };
+  const unheard = view.unheard !== null && !(key in COUNTS_ON);
+  if (unheard && !chosen) return html`<${Unheard} reading=${view.unheard} />`;
   if (!chosen && counted && !(key in COUNTED)) {
     return html`<${COUNTED[counted.key]} ...${props} step=${counted} onGo=${() => setCounted(null)} />`;
   }
   if (told?.waits && onward !== step.id) {
     return html`<${Waiting} view=${view} onward=${() => setOnward(step.id)} />`;
   }
-  const Shown = SCREENS[key] ?? Plain;
+  const Shown = unheard ? Unheard : SCREENS[key] ?? Plain;
   return html`
     ${chosen ? html`<${Recorded} ...${props} onLook=${onLook} />` : null}
     ${told?.waits ? html`<p class="jig-told">Numbers from before the last reading: advice follows when the bench
       computer answers.</p>` : null}
-    <${Shown} key=${step.id} ...${props} />`;
+    <${Shown} key=${step.id} chosen=${chosen} reading=${view.unheard} ...${props} />`;
 }
 
 /** What was recorded of a step that is looked at, each to be taken back. */
