@@ -32,9 +32,11 @@ class Complaints(list[str]):
         page.on("pageerror", lambda error: self.append(str(error)))
         page.on(
             "console",
-            lambda message: self.append(message.text)
-            if message.type in ("error", "warning")
-            and not any(words in message.text for words in self.forgiven)
-            else None,
+            lambda message: (
+                self.append(message.text)
+                if message.type in ("error", "warning")
+                and not any(words in message.text for words in self.forgiven)
+                else None
+            ),
         )
         return page

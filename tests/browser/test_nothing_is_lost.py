@@ -18,9 +18,7 @@ from playwright.sync_api import Page, Playwright, Route, expect
 TRIALS = int(os.environ.get("STRANDWRIGHT_KILL_TRIALS", "3"))
 
 
-def test_counting_goes_on_while_the_server_is_away(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
+def test_counting_goes_on_while_the_server_is_away(bench: BenchServer, open_page: OpenPage) -> None:
     """The whole winding and the step behind it can be done unanswered, and is stored once."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
@@ -87,9 +85,7 @@ def test_a_refused_round_is_not_dropped_in_silence(
     assert 4 == bench.halves(build)
 
 
-def test_an_answer_lost_on_the_way_doubles_nothing(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
+def test_an_answer_lost_on_the_way_doubles_nothing(bench: BenchServer, open_page: OpenPage) -> None:
     """The server stored the rounds, the page never heard of it: sent again they count once."""
     build = posts_set(bench)
     page = open_page(bench.url)
@@ -115,9 +111,7 @@ def test_an_answer_lost_on_the_way_doubles_nothing(
     assert 6 == bench.halves(build)
 
 
-def test_two_windows_on_one_build_show_one_count(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
+def test_two_windows_on_one_build_show_one_count(bench: BenchServer, open_page: OpenPage) -> None:
     """Rounds laid in either window show in both, with and without the server."""
     build = posts_set(bench)
     one, two = (Jig(open_page(bench.url)).open(bench, build) for _ in range(2))
@@ -140,9 +134,7 @@ def test_two_windows_on_one_build_show_one_count(
     assert 5 == len(bench.events(build, "rounds-laid"))
 
 
-def test_two_benches_on_one_build_add_up(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
+def test_two_benches_on_one_build_add_up(bench: BenchServer, open_page: OpenPage) -> None:
     """A round laid by another computer shows here by itself."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
@@ -153,9 +145,7 @@ def test_two_benches_on_one_build_add_up(
     jig.shows_count("2")
 
 
-def test_the_page_opens_again_with_nobody_there(
-    bench: BenchServer, open_page: OpenPage
-) -> None:
+def test_the_page_opens_again_with_nobody_there(bench: BenchServer, open_page: OpenPage) -> None:
     """With the server dead a closed page comes back whole: screen, count and waiting acts."""
     build = posts_set(bench)
     page = open_page(bench.url)

@@ -113,7 +113,12 @@ def test_the_browsers_own_keys_count_and_do_nothing_else(
         """() => document.body.dispatchEvent(
            new KeyboardEvent("keydown", { key: "F5", ctrlKey: true, bubbles: true, cancelable: true }))"""
     )
-    kept = [["F5", False, True], ["F11", False, True], ["F12", False, True], ["Escape", False, True]]
+    kept = [
+        ["F5", False, True],
+        ["F11", False, True],
+        ["F12", False, True],
+        ["Escape", False, True],
+    ]
     assert [*kept, ["F5", True, False]] == jig.page.evaluate("kept")
     assert jig.page.evaluate("same")
     jig.shows_count("4")
@@ -264,7 +269,11 @@ def test_a_foot_ahead_of_the_disk_loses_no_round(bench: BenchServer, open_page: 
     jig.choose("No")
     jig.shows_saved()
     assert [12, 12] == [
-        sum(e["body"]["halves"] for e in bench.events(build, "rounds-laid") if e["body"]["run"] == run)
+        sum(
+            e["body"]["halves"]
+            for e in bench.events(build, "rounds-laid")
+            if e["body"]["run"] == run
+        )
         for run in (0, 1)
     ]
 
