@@ -128,6 +128,11 @@ class Jig:
         time.sleep(0.65)
         act.click()
 
+    def has_news(self) -> bool:
+        """Tell whether what a reading came to stands before the step."""
+        expect(self.page.locator(".jig-act")).to_be_visible()
+        return self.page.locator(".jig[data-step=news]").count() == 1
+
     def read_the_news(self) -> None:
         """Go on from what a reading or a count came to, until a field is there to be typed in."""
         field = self.page.get_by_label("The tape reads", exact=False).first
@@ -169,3 +174,29 @@ def ready_to_read(bench: BenchServer) -> str:
     for step in ("even", "shift", "stretch-bare"):
         bench.record(build, "step-done", step=step)
     return build
+
+
+def build_at(bench: BenchServer, key: str) -> str:
+    """Begin a build and do what the plan expects up to a kind of step; gives the build."""
+    build = posts_set(bench)
+    if key == "wind":
+        bench.record(build, "rounds-laid", run=0, halves=7)
+        return build
+    while (act := bench.get(f"/api/builds/{build}")["act"])["key"] != key:
+        kind, body = _as_expected(act)
+        bench.record_long_ago(build, kind, **body)
+    return build
+
+
+def _as_expected(act: dict[str, Any]) -> tuple[str, dict[str, Any]]:
+    """Give what happens where a step goes as it was planned."""
+    match act["key"]:
+        case "wind":
+            return "rounds-laid", {"run": act["run"], "halves": 12}
+        case "read":
+            length = act["ask"]["expected_text"].split(" \u00b1")[0]
+            return "length-read", {"stage": act["ask"]["stage"], "length": length}
+        case "twist":
+            return "turned", {"turns": act["turns"]}
+        case _:
+            return "step-done", {"step": act["step"]}

@@ -34,6 +34,8 @@ class BenchServer:
     store: Path
     port: int = field(default_factory=free_port)
     process: subprocess.Popen[bytes] | None = None
+    #: Jobs kept so far, by what was sent for them.
+    jobs: dict[str, str] = field(default_factory=dict[str, str])
 
     @property
     def url(self) -> str:
@@ -93,10 +95,12 @@ class BenchServer:
             raise AssertionError(f"refused: {refused.read().decode()}") from refused
 
     def begin(self, job: dict[str, Any]) -> str:
-        """Keep a job and begin to build it; gives the build."""
-        kept, build = self.post("/api/jobs", job), uuid4().hex
+        """Keep a job, unless it is kept, and begin to build it; gives the build."""
+        sent, build = json.dumps(job), uuid4().hex
+        if sent not in self.jobs:
+            self.jobs[sent] = self.post("/api/jobs", job)["id"]
         start = {"build": build, "event": uuid4().hex, "at": "2026-11-25T13:00:00Z", "by": "test"}
-        self.post(f"/api/jobs/{kept['id']}/builds", start)
+        self.post(f"/api/jobs/{self.jobs[sent]}/builds", start)
         return build
 
     def record(self, build: str, kind: str, **body: Any) -> Any:

@@ -40,9 +40,18 @@ def browser(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
     running.close()
 
 
+@pytest.fixture(scope="session")
+def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BenchServer]:
+    """Give a server that stands for the whole run: for tests that look at builds of their own."""
+    server = BenchServer(tmp_path_factory.mktemp("standing") / "workshop.db")
+    server.start()
+    yield server
+    server.stop()
+
+
 @pytest.fixture
 def bench(tmp_path: Path) -> Iterator[BenchServer]:
-    """Give a running server with an empty store."""
+    """Give a server with an empty store, for tests that kill it or change what is kept."""
     server = BenchServer(tmp_path / "workshop.db")
     server.start()
     yield server

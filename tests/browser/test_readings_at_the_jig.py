@@ -12,75 +12,75 @@ from playwright.sync_api import expect
 
 
 @pytest.fixture
-def stretched(bench: BenchServer) -> str:
+def stretched(standing: BenchServer) -> str:
     """Give a build that is wound and stretched long ago, at its bare reading."""
-    build = posts_set(bench)
+    build = posts_set(standing)
     for run in (0, 1):
-        bench.record(build, "rounds-laid", run=run, halves=12)
+        standing.record(build, "rounds-laid", run=run, halves=12)
     for step in ("even", "shift"):
-        bench.record(build, "step-done", step=step)
-    bench.record_long_ago(build, "step-done", step="stretch-bare")
+        standing.record(build, "step-done", step=step)
+    standing.record_long_ago(build, "step-done", step="stretch-bare")
     return build
 
 
 def test_a_reading_corrects_the_plan_and_says_why(
-    bench: BenchServer, open_page: OpenPage, stretched: str
+    standing: BenchServer, open_page: OpenPage, stretched: str
 ) -> None:
     """A skein that reads long bedded in more: what moved stands there, and the turns change."""
-    before = bench.get(f"/api/builds/{stretched}")["turns"]["wanted"]
-    jig = Jig(open_page(bench.url)).open(bench, stretched)
+    before = standing.get(f"/api/builds/{stretched}")["turns"]["wanted"]
+    jig = Jig(open_page(standing.url)).open(standing, stretched)
     jig.type("The tape reads", "57 11/16")
     jig.do("This is what it reads")
     moved = re.compile(r"bedding-in is 0\.\d+ ± 0\.\d+ %, not")
     expect(jig.page.get_by_text(moved)).to_be_visible()
     expect(jig.page.get_by_text(re.compile(r"turns more$"))).to_be_visible()
-    assert bench.get(f"/api/builds/{stretched}")["turns"]["wanted"] > before + 1
+    assert standing.get(f"/api/builds/{stretched}")["turns"]["wanted"] > before + 1
     jig.do(re.compile("Go on: Serve and close the loops"))
     jig.shows_title("Serve and close the loops")
 
 
 def test_a_surprising_reading_is_questioned_until_it_is_read_again(
-    bench: BenchServer, open_page: OpenPage, stretched: str
+    standing: BenchServer, open_page: OpenPage, stretched: str
 ) -> None:
     """It does not count before the technician's second look."""
-    jig = Jig(open_page(bench.url)).open(bench, stretched)
+    jig = Jig(open_page(standing.url)).open(standing, stretched)
     jig.type("The tape reads", "58 1/4 in")
     jig.do("This is what it reads")
     jig.shows_title("That reading surprises")
-    assert [False] == [r["counts"] for r in bench.get(f"/api/builds/{stretched}")["readings"]]
+    assert [False] == [r["counts"] for r in standing.get(f"/api/builds/{stretched}")["readings"]]
     jig.do("Read it again")
     jig.type("The tape reads", "57 5/8")
     jig.do("This is what it reads")
     expect(jig.page.locator(".jig-huge")).to_have_text(slashed("57 5/8 in"))
-    assert [True] == [r["counts"] for r in bench.get(f"/api/builds/{stretched}")["readings"]]
+    assert [True] == [r["counts"] for r in standing.get(f"/api/builds/{stretched}")["readings"]]
 
 
 def test_nonsense_is_told_at_the_field_and_stays_there(
-    bench: BenchServer, open_page: OpenPage, complaints: Complaints, stretched: str
+    standing: BenchServer, open_page: OpenPage, complaints: Complaints, stretched: str
 ) -> None:
     """What cannot be read as a length is refused in words, and what was typed is not lost."""
     complaints.forgive("status of 422")
-    jig = Jig(open_page(bench.url)).open(bench, stretched)
+    jig = Jig(open_page(standing.url)).open(standing, stretched)
     jig.type("The tape reads", "fifty-seven and a bit")
     jig.do("This is what it reads")
     expect(jig.page.get_by_text("fifty-seven and a bit").first).to_be_visible()
-    assert [] == bench.events(stretched, "length-read")
+    assert [] == standing.events(stretched, "length-read")
 
 
 def test_a_whole_build_ends_proved_with_its_tag(
-    bench: BenchServer, open_page: OpenPage, stretched: str
+    standing: BenchServer, open_page: OpenPage, stretched: str
 ) -> None:
     """From the bare reading by the screen's own words to a locked, logged, proved line."""
-    jig = Jig(open_page(bench.url)).open(bench, stretched)
-    _read_as_expected(jig, bench, stretched)
-    bench.record(stretched, "step-done", step="loops")
-    _turn(bench, stretched)
-    _read_as_expected(jig, bench, stretched)
-    _turn(bench, stretched)
-    bench.record_long_ago(stretched, "step-done", step="stretch-twisted")
-    _read_as_expected(jig, bench, stretched)
-    _turn(bench, stretched)
-    bench.record(stretched, "step-done", step="serve")
+    jig = Jig(open_page(standing.url)).open(standing, stretched)
+    _read_as_expected(jig, standing, stretched)
+    standing.record(stretched, "step-done", step="loops")
+    _turn(standing, stretched)
+    _read_as_expected(jig, standing, stretched)
+    _turn(standing, stretched)
+    standing.record_long_ago(stretched, "step-done", step="stretch-twisted")
+    _read_as_expected(jig, standing, stretched)
+    _turn(standing, stretched)
+    standing.record(stretched, "step-done", step="serve")
     jig.page.reload()
     jig.read_the_news()
     jig.type("The tape reads", "57 1/4")
@@ -91,8 +91,8 @@ def test_a_whole_build_ends_proved_with_its_tag(
     expect(jig.page.locator(".jig[data-step=over]")).to_be_visible()
     jig.shows_saved()
     expect(jig.page.get_by_text("proved").first).to_be_visible()
-    assert "proved" == bench.get(f"/api/builds/{stretched}")["verdict"]
-    tag = jig.page.context.request.get(f"{bench.url}/api/builds/{stretched}/tag.pdf")
+    assert "proved" == standing.get(f"/api/builds/{stretched}")["verdict"]
+    tag = jig.page.context.request.get(f"{standing.url}/api/builds/{stretched}/tag.pdf")
     assert tag.body().startswith(b"%PDF")
 
 

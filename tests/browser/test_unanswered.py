@@ -70,7 +70,7 @@ def test_a_surprising_reading_made_unanswered_is_asked_about_first(
 def test_rounds_are_counted_on_while_a_reading_waits(
     bench: BenchServer, open_page: OpenPage
 ) -> None:
-    """A length read in the middle of the winding holds up no round, but what follows the winding."""
+    """A length read in the middle of the winding holds up no round, but what follows."""
     build = posts_set(bench)
     jig = Jig(open_page(bench.url)).open(bench, build)
     jig.shows_count("0")

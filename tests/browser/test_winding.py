@@ -39,23 +39,23 @@ def test_a_line_is_wound_by_keyboard_through_a_reload_and_a_crash(
     assert 12 == len(bench.events(build, "rounds-laid"))
 
 
-def test_a_key_held_down_counts_once(bench: BenchServer, open_page: OpenPage) -> None:
+def test_a_key_held_down_counts_once(standing: BenchServer, open_page: OpenPage) -> None:
     """The keyboard's own repeats are no rounds."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.hold()
     jig.shows_count("1")
     jig.wind(1)
     jig.shows_count("2")
     jig.shows_saved()
-    assert 2 == len(bench.events(build, "rounds-laid"))
+    assert 2 == len(standing.events(build, "rounds-laid"))
 
 
-def test_a_press_too_soon_is_asked_about(bench: BenchServer, open_page: OpenPage) -> None:
+def test_a_press_too_soon_is_asked_about(standing: BenchServer, open_page: OpenPage) -> None:
     """A second press at once counts only at the technician's word; another press says no."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     doubt = jig.page.get_by_text("after the last: count it?")
     jig.press()
@@ -75,13 +75,13 @@ def test_a_press_too_soon_is_asked_about(bench: BenchServer, open_page: OpenPage
     jig.choose("No")
     jig.shows_count("5")
     jig.shows_saved()
-    assert 10 == bench.halves(build)
+    assert 10 == standing.halves(build)
 
 
-def test_any_key_of_a_pedal_counts(bench: BenchServer, open_page: OpenPage) -> None:
+def test_any_key_of_a_pedal_counts(standing: BenchServer, open_page: OpenPage) -> None:
     """Letters, digits, function keys, arrows and page keys count; Tab, Shift, Control do not."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     for key in ("b", "7", "F9", "PageDown", "ArrowRight"):
         jig.press(key)
@@ -91,45 +91,43 @@ def test_any_key_of_a_pedal_counts(bench: BenchServer, open_page: OpenPage) -> N
     jig.page.keyboard.press("Control+a")
     jig.shows_count("5")
     jig.shows_saved()
-    assert 10 == bench.halves(build)
+    assert 10 == standing.halves(build)
 
 
 def test_the_browsers_own_keys_count_and_do_nothing_else(
-    bench: BenchServer, open_page: OpenPage
+    standing: BenchServer, open_page: OpenPage
 ) -> None:
     """F5, F11, F12 and Escape are rounds, the page stays; with Ctrl they are the browser's."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.page.evaluate(
         """() => { window.same = true; window.kept = [];
-           addEventListener("keydown", (e) => kept.push([e.key, e.ctrlKey, e.defaultPrevented])) }"""
+           const heard = (e) => kept.push([e.key, e.ctrlKey, e.defaultPrevented]);
+           addEventListener("keydown", heard); }"""
     )
     for key in ("F5", "F11", "F12", "Escape"):
         jig.press(key)
     jig.shows_count("4")
     # Sent to the page only: what the browser itself would do with it is not asked for here.
     jig.page.evaluate(
-        """() => document.body.dispatchEvent(
-           new KeyboardEvent("keydown", { key: "F5", ctrlKey: true, bubbles: true, cancelable: true }))"""
+        """() => document.body.dispatchEvent(new KeyboardEvent("keydown",
+           { key: "F5", ctrlKey: true, bubbles: true, cancelable: true }))"""
     )
-    kept = [
-        ["F5", False, True],
-        ["F11", False, True],
-        ["F12", False, True],
-        ["Escape", False, True],
-    ]
+    kept = [[key, False, True] for key in ("F5", "F11", "F12", "Escape")]
     assert [*kept, ["F5", True, False]] == jig.page.evaluate("kept")
     assert jig.page.evaluate("same")
     jig.shows_count("4")
     jig.shows_saved()
-    assert 8 == bench.halves(build)
+    assert 8 == standing.halves(build)
 
 
-def test_escape_shuts_and_leaves_before_it_counts(bench: BenchServer, open_page: OpenPage) -> None:
+def test_escape_shuts_and_leaves_before_it_counts(
+    standing: BenchServer, open_page: OpenPage
+) -> None:
     """In an open drawer and away from the next act the key leads back, and is no round."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.page.get_by_text("Weigh a spool").click()
     field = jig.page.get_by_label("The spruce spool lost")
@@ -142,13 +140,13 @@ def test_escape_shuts_and_leaves_before_it_counts(bench: BenchServer, open_page:
     jig.press("Escape")
     jig.shows_count("1")
     jig.shows_saved()
-    assert 2 == bench.halves(build)
+    assert 2 == standing.halves(build)
 
 
-def test_touch_counts_and_typing_does_not(bench: BenchServer, open_page: OpenPage) -> None:
-    """The lower third is a counter; letters in a field stay in the field, a function key does not."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+def test_touch_counts_and_typing_does_not(standing: BenchServer, open_page: OpenPage) -> None:
+    """The lower third is a counter; letters stay in their field."""
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.touch(720, 800)
     jig.shows_count("1")
@@ -166,15 +164,15 @@ def test_touch_counts_and_typing_does_not(bench: BenchServer, open_page: OpenPag
     jig.press()
     jig.shows_count("3")
     jig.shows_saved()
-    assert ["57 gr"] == [e["body"]["lost"] for e in bench.events(build, "mass-read")]
+    assert ["57 gr"] == [e["body"]["lost"] for e in standing.events(build, "mass-read")]
 
 
 def test_the_pedal_counts_before_a_weight_is_said_to_be_noted(
-    bench: BenchServer, open_page: OpenPage
+    standing: BenchServer, open_page: OpenPage
 ) -> None:
     """The field gives the keys back at once: a press between Enter and the word counts too."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.page.get_by_text("Weigh a spool").click()
     field = jig.page.get_by_label("The spruce spool lost")
@@ -185,7 +183,8 @@ def test_the_pedal_counts_before_a_weight_is_said_to_be_noted(
         """(field) => {
              field.form.requestSubmit();
              const next = document.activeElement;
-             next.dispatchEvent(new KeyboardEvent("keydown", { key: " ", bubbles: true, cancelable: true }));
+             const press = { key: " ", bubbles: true, cancelable: true };
+             next.dispatchEvent(new KeyboardEvent("keydown", press));
              return next.tagName;
            }"""
     )
@@ -196,14 +195,14 @@ def test_the_pedal_counts_before_a_weight_is_said_to_be_noted(
     jig.press("Enter")
     jig.shows_count("2")
     jig.shows_saved()
-    assert ["57 gr"] == [e["body"]["lost"] for e in bench.events(build, "mass-read")]
-    assert 4 == bench.halves(build)
+    assert ["57 gr"] == [e["body"]["lost"] for e in standing.events(build, "mass-read")]
+    assert 4 == standing.halves(build)
 
 
-def test_half_rounds_make_an_odd_count(bench: BenchServer, open_page: OpenPage) -> None:
+def test_half_rounds_make_an_odd_count(standing: BenchServer, open_page: OpenPage) -> None:
     """The half-round key lays half; the last half of a colour needs no other key."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.press("h")
     jig.shows_count("1/2")
@@ -213,7 +212,7 @@ def test_half_rounds_make_an_odd_count(bench: BenchServer, open_page: OpenPage) 
     jig.press()
     jig.shows_title("Wind the straw")
     jig.shows_saved()
-    laid = [e["body"]["halves"] for e in bench.events(build, "rounds-laid")]
+    laid = [e["body"]["halves"] for e in standing.events(build, "rounds-laid")]
     assert [1, 2, 2, 2, 2, 2, 1] == laid
 
 
@@ -248,10 +247,12 @@ def test_the_last_round_can_be_taken_back(bench: BenchServer, open_page: OpenPag
     assert 5 == len(bench.events(build, "withdrawn"))
 
 
-def test_a_foot_ahead_of_the_disk_loses_no_round(bench: BenchServer, open_page: OpenPage) -> None:
-    """Presses that wait for a slow disk go on over the change of colour, and one too many asks."""
-    build = posts_set(bench)
-    page = open_page(bench.url)
+def test_a_foot_ahead_of_the_disk_loses_no_round(
+    standing: BenchServer, open_page: OpenPage
+) -> None:
+    """Presses that wait for a slow disk go on over a change of colour; one too many asks."""
+    build = posts_set(standing)
+    page = open_page(standing.url)
     # A disk that needs longer for a round than the winder does.
     page.add_init_script(
         """const add = IDBObjectStore.prototype.add;
@@ -261,29 +262,23 @@ def test_a_foot_ahead_of_the_disk_loses_no_round(bench: BenchServer, open_page: 
            }"""
     )
     page.reload()
-    jig = Jig(page).open(bench, build)
+    jig = Jig(page).open(standing, build)
     jig.shows_count("0")
     jig.wind(13)
     jig.shows_title("The winding is done")
     expect(page.get_by_text("one more than planned: count it?")).to_be_visible()
     jig.choose("No")
     jig.shows_saved()
-    assert [12, 12] == [
-        sum(
-            e["body"]["halves"]
-            for e in bench.events(build, "rounds-laid")
-            if e["body"]["run"] == run
-        )
-        for run in (0, 1)
-    ]
+    laid = standing.get(f"/api/builds/{build}")["winding"]["runs"]
+    assert [12, 12] == [run["laid"] for run in laid]
 
 
 def test_one_round_more_than_planned_is_asked_about(
-    bench: BenchServer, open_page: OpenPage
+    standing: BenchServer, open_page: OpenPage
 ) -> None:
     """After the last round the pedal neither counts nor goes on to the next step."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.wind(11)
     expect(jig.page.locator(".jig-warn")).to_contain_text("One round more, then stop")
@@ -295,20 +290,20 @@ def test_one_round_more_than_planned_is_asked_about(
         jig.choose("No")
     jig.shows_title("The winding is done")
     jig.shows_saved()
-    assert 24 == bench.halves(build)
+    assert 24 == standing.halves(build)
     jig.press()
     jig.choose("Yes, count it")
     expect(jig.page.locator(".jig-huge")).to_have_text("26 of 24 strands")
     jig.shows_saved()
-    assert 26 == bench.halves(build)
+    assert 26 == standing.halves(build)
     jig.do("Go on: Even out the strands")
     expect(jig.page.get_by_text("First load of a new skein")).to_be_visible()
 
 
-def test_the_colour_change_is_told_in_words(bench: BenchServer, open_page: OpenPage) -> None:
+def test_the_colour_change_is_told_in_words(standing: BenchServer, open_page: OpenPage) -> None:
     """One round before a change, and at it, the screen says what comes; colours have names."""
-    build = posts_set(bench)
-    jig = Jig(open_page(bench.url)).open(bench, build)
+    build = posts_set(standing)
+    jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_count("0")
     jig.wind(5)
     expect(jig.page.locator(".jig-warn")).to_have_text("One round more, then the straw")

@@ -11,7 +11,7 @@ from strandwright.cli.files import beside_job, load_job, output_file, write_whol
 if TYPE_CHECKING:
     from strandwright.planning.result import Plan
 
-_THEMES = ("light", "dark", "print")
+_THEMES = ("light", "dark", "sun", "print")
 
 
 @click.command("picture", short_help="Draw the finished line over a tape as an SVG.")

@@ -76,6 +76,18 @@ THEMES: Final = {
         wax="#F2B632",
         touch="#9DBDD8",
     ),
+    # Read in the open, where only black on white and broad steps of light are left.
+    "sun": Palette(
+        ground="#FFFFFF",
+        paper="#FFFFFF",
+        card="#FFFFFF",
+        ink="#000000",
+        soft="#2E2B26",
+        hair="#6B6456",
+        edge="#000000",
+        wax="#6B4400",
+        touch="#16364F",
+    ),
     "print": Palette(
         ground=None,
         paper="#FFFFFF",
@@ -96,7 +108,7 @@ def palette_of(theme: str) -> Palette:
     Parameters
     ----------
     theme : str
-        ``light``, ``dark`` or ``print``.
+        ``light``, ``dark``, ``sun`` or ``print``.
 
     Returns
     -------
@@ -112,5 +124,5 @@ def palette_of(theme: str) -> Palette:
         return THEMES[theme]
     except KeyError:
         raise SpecError(
-            "theme", theme, "the themes are light, dark and print", "choose one of these"
+            "theme", theme, "the themes are light, dark, sun and print", "choose one of these"
         ) from None

@@ -10,7 +10,7 @@ Tables = dict[str, Any]
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
 BuildId = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 Count = Annotated[int, Field(ge=0, le=2_000_000_000)]
-Theme = Literal["light", "dark"]
+Theme = Literal["light", "dark", "sun"]
 Width = Annotated[float, Field(ge=300, le=4000, allow_inf_nan=False)]
 
 

@@ -172,7 +172,7 @@ def test_unusable_arguments_are_refused() -> None:
     """Width, theme and prefix say what they want."""
     with pytest.raises(GeometryError, match="300 px"):
         strip_svg(sample_strip(), width=120.0)
-    with pytest.raises(SpecError, match="light, dark and print"):
+    with pytest.raises(SpecError, match="light, dark, sun and print"):
         strip_svg(sample_strip(), theme="sepia")
     with pytest.raises(SpecError, match="prefix"):
         strip_svg(sample_strip(), prefix='a"b')

@@ -65,8 +65,10 @@ function Jig({ id, advice, view }) {
   }
   if (place === "more") return frame("more", html`<${More} id=${id} advice=${advice} view=${view} />`);
   if (seen === undefined) return frame("wait", null);
-  if (chosen === null && view.question) return frame("question", html`<${Question} advice=${advice} />`);
-  if (chosen === null && isNews(advice, view, seen)) {
+  // Rounds are counted on, whatever a reading in their midst came to; it is told of at their end.
+  const counts = view.act?.key === "wind";
+  if (chosen === null && !counts && view.question) return frame("question", html`<${Question} advice=${advice} />`);
+  if (chosen === null && !counts && isNews(advice, view, seen)) {
     return frame("news", html`<${AfterReading} advice=${advice} view=${view} onRead=${setSeen} />`);
   }
   if (view.over && chosen === null) return frame("over", html`<${Over} id=${id} advice=${advice} view=${view} />`);

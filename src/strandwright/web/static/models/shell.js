@@ -62,7 +62,7 @@ dimDevice.addEventListener("change", (event) => { deviceIsDark.value = event.mat
 /** The theme pictures are drawn in by the program. */
 export const pictureTheme = computed(() => {
   if (theme.value === "device") return deviceIsDark.value ? "dark" : "light";
-  return theme.value === "sun" ? "light" : theme.value;
+  return theme.value;
 });
 
 /**

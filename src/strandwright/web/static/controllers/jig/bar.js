@@ -15,7 +15,7 @@ export function Bar({ groups, current, unit }) {
             data-extra=${piece.extra ? "" : null} data-next=${i === current && j === next ? "" : null}>
             <i style=${{ width: `${(100 * piece.laid) / piece.size}%`, backgroundColor: group.colour }}></i></span>`)}
         </div>
-        <p class="jig-run-name">${group.label}</p>
+        ${group.label ? html`<p class="jig-run-name">${group.label}</p>` : null}
       </div>`;
     })}
   </div>`;
