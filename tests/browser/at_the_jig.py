@@ -14,8 +14,13 @@ from playwright.sync_api import Page, expect
 APART = 0.34
 #: Keys that write nothing, with the code a keyboard sends for them.
 _SILENT = {
-    **{"Backspace": 8, "Tab": 9, "Shift": 16, "Control": 17, "Escape": 27},
-    **{"PageDown": 34, "ArrowRight": 39},
+    "Backspace": 8,
+    "Tab": 9,
+    "Shift": 16,
+    "Control": 17,
+    "Escape": 27,
+    "PageDown": 34,
+    "ArrowRight": 39,
     **{f"F{n}": 111 + n for n in range(1, 13)},
 }
 RIDGE = {"example": "RIDGE-1"}
