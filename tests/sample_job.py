@@ -82,7 +82,7 @@ def chosen_of(job: Job) -> Chosen:
 
 def settings_of(plan: Plan) -> Settings:
     """Give the settings that a plan without readings stands on."""
-    return chosen_of(plan.job).settings
+    return plan.chosen.settings
 
 
 def exact(metres: float) -> str:

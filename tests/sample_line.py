@@ -39,7 +39,7 @@ BENCH = Bench("bench", 0.5 * INCH, 0.5 * INCH, 0.25 * INCH, 110 * INCH, 0.0, Non
 LOADS = Loads(
     equalise=200 * LBF, stretch=300 * LBF, stretch_dwell=30 * MINUTE,
     second_dwell=15 * MINUTE, settle=300 * LBF,
-    serve=200 * LBF, measure=100 * LBF, rest=45 * MINUTE,
+    serve=200 * LBF, measure=100 * LBF, rest=45 * MINUTE, serve_dwell=30 * MINUTE,
 )  # fmt: skip
 
 #: Name, middle value, standard uncertainty, scale.
@@ -62,10 +62,15 @@ KNOWN: tuple[tuple[str, float, float, str], ...] = (
     ("gauge", 1.0, 0.05, "log"),
     ("warmth", 0.0, 3.0, "linear"),
     ("loop_error", 0.0, INCH / 32, "linear"),
+    ("leg", 1.0, 0.1, "log"),
+    ("grip", 1.0, 0.3, "log"),
     ("flattening", 1.0, 0.1, "log"),
     ("wrap_tension", 1.0, 0.2, "log"),
     ("thread_stiffness", 1.0, 0.3, "log"),
-    ("scatter", 0.0, 2e-4, "linear"),
+    ("own_bare", 0.0, 2e-4, "linear"),
+    ("own_half", 0.0, 2e-4, "linear"),
+    ("own_twisted", 0.0, 2e-4, "linear"),
+    ("own_proof", 0.0, 2e-4, "linear"),
 )
 
 

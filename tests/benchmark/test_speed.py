@@ -22,9 +22,10 @@ from strandwright.line.build import build
 from strandwright.numerics.propagation import monte_carlo, propagate
 from strandwright.planning.desk import Desk
 from strandwright.planning.examples import examples
+from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
-from strandwright.planning.plan_line import INTERACTING, at_mean, plan_line
+from strandwright.planning.plan_line import at_mean, plan_line
 from strandwright.planning.prepare import prepare
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.settings import choose_settings

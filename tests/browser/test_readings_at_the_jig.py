@@ -18,7 +18,7 @@ def stretched(standing: BenchServer) -> str:
     for run in (0, 1):
         standing.record(build, "rounds-laid", run=run, halves=12)
     for step in ("even", "shift"):
-        standing.record(build, "step-done", step=step)
+        standing.record_long_ago(build, "step-done", step=step)
     standing.record_long_ago(build, "step-done", step="stretch-bare")
     return build
 
@@ -80,7 +80,7 @@ def test_a_whole_build_ends_proved_with_its_tag(
     standing.record_long_ago(stretched, "step-done", step="stretch-twisted")
     _read_as_expected(jig, standing, stretched)
     _turn(standing, stretched)
-    standing.record(stretched, "step-done", step="serve")
+    standing.record_long_ago(stretched, "step-done", step="serve")
     jig.page.reload()
     jig.read_the_news()
     jig.type("The tape reads", "57 1/4")
@@ -110,4 +110,4 @@ def _turn(bench: BenchServer, build: str) -> None:
     """Put in the turns that are wanted now, if any."""
     act = bench.get(f"/api/builds/{build}")["act"]
     if act["key"] == "twist":
-        bench.record(build, "turned", turns=act["turns"])
+        bench.record_long_ago(build, "turned", turns=act["turns"])

@@ -54,9 +54,11 @@ def plain(value: object) -> object:
 
 @pytest.mark.parametrize("name", NAMES)
 def test_a_golden_log_folds_to_its_state(name):
-    """What a build stood at when it was written is what it stands at today."""
+    """What a build stood at when it was written it stands at today; more may be said of it."""
     state = json.loads((GOLDEN / f"{name}.json").read_text("utf-8"))
-    assert state == plain(fold(stored(name)))
+    today = plain(fold(stored(name)))
+    assert isinstance(today, dict)
+    assert state == {key: today[key] for key in state}
 
 
 @pytest.mark.parametrize("name", NAMES)

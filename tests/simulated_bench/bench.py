@@ -45,9 +45,9 @@ class Reading:
 class Bench:
     """One build at one bench. Acts are done in order; the clock runs by itself."""
 
-    def __init__(self, truth: Truth, post: float, loop_pin: float) -> None:
+    def __init__(self, truth: Truth, post: float, loop_pin: float, skein: int = 0) -> None:
         self.truth, self.post, self.loop_pin = truth, post, loop_pin
-        self.random = np.random.default_rng([11, truth.seed])
+        self.random = np.random.default_rng([11 + skein, truth.seed])
         self.warmth = 0.0
         self.settling = Settling(truth)
         self.centres = math.nan

@@ -115,6 +115,7 @@ def _bench(kind: BenchKind) -> dict[str, Any]:
         "gauge": kind.gauge,
         "rating": "600 lbf",
         "tape": kind.tape,
+        "tape_reads": f"1/{kind.reads_to} in",
         "scale_reads": "1 gr",
     }
     if kind.post_stated:

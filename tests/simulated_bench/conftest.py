@@ -6,8 +6,8 @@ import pytest
 
 from simulated_bench.table import Row, build_many
 
-#: Seeds of the suite; the benchmark folder builds four hundred.
-SEEDS = range(100)
+#: Seeds of the suite; the benchmark folder builds more.
+SEEDS = range(200)
 
 
 @pytest.fixture(scope="session")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 from typing import Any
@@ -93,9 +94,9 @@ class Technician:
         self._tries: dict[str, int] = {}
         self._made = 0
         self._now = datetime(2026, 3, 2, 9, tzinfo=UTC)
-        self._pulled = self._now
         self.desk = Desk(MemoryStore())
         self.desk.add_job(tables_of(case.job))
+        self.posts = 0.0
         self.build = self._id()
         self.advice = self.desk.start(case.job.id, self.build, self._id(), at=as_moment(self._now))
 
@@ -116,7 +117,7 @@ class Technician:
         step = act.step
         match step.key:
             case "posts":
-                posts = self.plan.winding.posts_outside.value
+                posts = self.posts or self.plan.winding.posts_outside.value
                 self.bench.set_posts(posts)
                 self._tell("posts-set", outside=f"{posts / INCH:.5f} in")
             case "wind":
@@ -139,6 +140,7 @@ class Technician:
             case "serve":
                 spans = [(s.now_start, s.now_stop) for s in self.plan.servings]
                 self.bench.serve(spans, self.plan.loads.serve)
+                self._pass(900.0)
                 self._tell("step-done", step=step.id)
             case "read" | "proof":
                 self._read_or_lock(act)
@@ -154,7 +156,6 @@ class Technician:
             assert step.load is not None
             self.bench.stretch(step.load, step.dwell or 0.0)
             self._pass(step.dwell or 0.0)
-        self._pulled = self._now
         self._tell("step-done", step=step.id)
 
     def _settle(self) -> None:
@@ -171,7 +172,6 @@ class Technician:
         self.corrections += proved
         if any(done.startswith(("stretch-twisted", "settle")) for done in self.advice.state.done):
             self._settle()
-            self._pulled = self._now
         self._tell("turned", turns=self.bench.counted)
 
     def _read_or_lock(self, act: Act) -> None:
@@ -195,6 +195,19 @@ class Technician:
         self._tell("length-read", stage=stage, length=reading.text, sure=again >= 2, **body)
         if again >= 4:
             self._tell("put-aside", why="no reading of it can be used")
+            self._wind_anew()
+
+    def _wind_anew(self) -> None:
+        """Begin again where the advice says how wide; once, for a second skein is the last."""
+        question = self.advice.question
+        wide = re.search(r"posts (?:wider|closer): at (.+)$", question.said) if question else None
+        if wide is None or self.posts:
+            return
+        self.posts = parse(Dimension.LENGTH, wide[1], field="posts").si
+        self.bench = Bench(self.truth, post=0.5 * INCH, loop_pin=0.25 * INCH, skein=1)
+        self.seen, self._tries = [], {}
+        self.build = self._id()
+        self.advice = self.desk.start(self.job.id, self.build, self._id(), at=as_moment(self._now))
 
     def _expected(self, stage: str) -> Estimate:
         """What the plan in hand expects to be read at the turns that are really in."""
@@ -208,9 +221,9 @@ class Technician:
         self._tell("locked", turns=self.bench.counted, hand=self.plan.twist.hand)
 
     def _rest(self) -> None:
-        """Rest as long as the plan wants since the last pull."""
-        rested = (self._now - self._pulled).total_seconds()
-        left = self.plan.rest - rested
+        """Rest as long as the advice wants."""
+        until = self.advice.rest_until
+        left = (datetime.fromisoformat(until) - self._now).total_seconds() if until else 0.0
         if left > 0.0:
             self.bench.rest(left)
             self._pass(left)

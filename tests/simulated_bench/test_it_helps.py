@@ -16,41 +16,24 @@ pytestmark = pytest.mark.xdist_group("simulated bench")
 
 
 def test_more_lines_land_than_by_the_rule_of_thumb(rows: list[Row]) -> None:
-    """On the very same benches the advice lands at least 25 lines of a hundred more."""
-    assert share(rows, "landed") >= share(rows, "rule_landed") + 0.25
+    """On the very same benches the advice lands at least 40 lines of a hundred more."""
+    assert share(rows, "landed") >= share(rows, "rule_landed") + 0.4
 
 
-def test_most_lines_land(rows: list[Row]) -> None:
-    """Eight of ten lines end within 1/16 in of the length asked, given-up ones counted in."""
-    assert share(rows, "landed") >= 0.8
-
-
-def test_a_proved_line_has_landed(rows: list[Row]) -> None:
-    """What the acceptance rule accepts is within tolerance, 95 of a hundred at the least."""
-    assert share([r for r in rows if r.proved], "landed") >= 0.95
-
-
-def test_the_stated_ranges_hold_more_than_seven_of_ten(rows: list[Row]) -> None:
-    """Expected readings and finished lengths lie in the ranges that were told before."""
-    assert readings_share(rows) >= 0.7
-    assert share([r for r in rows if r.off is not None], "finished_covered") >= 0.7
-
-
-@pytest.mark.xfail(
-    reason="81 % do: low-twist lines have too little take-up, rough benches no gauge; the strand "
-    "share's prior is too narrow and a reading's rounding is not in its uncertainty"
-)
 def test_nine_of_ten_lines_to_65_in_land(rows: list[Row]) -> None:
-    """The promise for lines up to 65 in."""
+    """The promise for lines up to 65 in: within 1/16 in, given-up ones counted as missed."""
     assert share([r for r in rows if r.length <= SHORT], "landed") >= 0.9
 
 
-@pytest.mark.xfail(
-    reason="77 % of readings and 80 % of finished lengths are covered: the plan is too sure, for "
-    "the same reasons"
-)
+def test_a_proved_line_has_landed(rows: list[Row]) -> None:
+    """What the acceptance rule accepts is within tolerance, 97 of a hundred at the least."""
+    proved = [r for r in rows if r.proved]
+    assert len(proved) >= len(rows) / 2
+    assert share(proved, "landed") >= 0.97
+
+
 def test_the_stated_ranges_are_honest(rows: list[Row]) -> None:
-    """Ranges stated at 95 % hold 92 to 98 of a hundred."""
+    """Ranges stated at 95 % hold 92 to 98 of a hundred, of readings and of finished lengths."""
     finished = share([r for r in rows if r.off is not None], "finished_covered")
     assert 0.92 <= readings_share(rows) <= 0.98
     assert 0.92 <= finished <= 0.98

@@ -6,9 +6,6 @@ depends on the highest load; twist put in later opens a new share of it.
 
 from __future__ import annotations
 
-import math
-from functools import lru_cache
-
 import numpy as np
 from numpy.typing import ArrayLike
 
@@ -78,56 +75,30 @@ def creep_strain(
     return np.asarray(rate_per_decade) * np.asarray(load_share) * decades
 
 
-def recovery_left(rest: ArrayLike) -> FloatArray:
-    """Share of the delayed recovery that is still to come after a rest.
+def delayed_left(dwell: ArrayLike, rest: ArrayLike) -> FloatArray:
+    """Share of the delayed strain of a load that is still to come back.
 
     Parameters
     ----------
+    dwell : array_like
+        How long the load acted, >= 0; infinite brings all of the delayed strain about [s]
     rest : array_like
-        Time since the stretch was let down, >= 0 [s]
+        Time since it was let down, >= 0 [s]
 
     Returns
     -------
     ndarray
-        Share, 1 at once and falling to 0 [-]
+        Share, 1 just after a load that acted for ever, falling to 0 [-]
 
     Notes
     -----
-    Two time constants, 20 min and 4 h, after a printed observation on heat-set braid (most of
-    the rest in 30 to 45 min, the last in about 12 h).
+    Two Kelvin elements, 20 min and 4 h, after a printed observation on heat-set braid (most of
+    the rest in 30 to 45 min, the last in about 12 h). Each fills while the load acts and empties
+    while it does not; loads add up.
     """
-    rest = np.asarray(rest)
-    fast, slow = np.exp(-rest / RECOVERY_TIMES[0]), np.exp(-rest / RECOVERY_TIMES[1])
+    dwell, rest = np.asarray(dwell, dtype=float), np.asarray(rest, dtype=float)
+    fast, slow = (-np.expm1(-dwell / t) * np.exp(-rest / t) for t in RECOVERY_TIMES)
     return RECOVERY_WEIGHT * fast + (1.0 - RECOVERY_WEIGHT) * slow
-
-
-@lru_cache(maxsize=256)
-def rest_needed(share_left: float) -> float:
-    """Rest after a stretch until only a given share of the delayed recovery is to come.
-
-    Parameters
-    ----------
-    share_left : float
-        Share that may still be to come, in (0, 1]; 1 or more needs no rest [-]
-
-    Returns
-    -------
-    float
-        Rest [s]
-    """
-    if share_left >= 1.0:
-        return 0.0
-    low, high = 0.0, 60.0 * RECOVERY_TIMES[1]
-    for _ in range(80):
-        middle = 0.5 * (low + high)
-        if middle in (low, high):
-            break
-        fast, slow = (math.exp(-middle / t) for t in RECOVERY_TIMES)
-        if RECOVERY_WEIGHT * fast + (1.0 - RECOVERY_WEIGHT) * slow > share_left:
-            low = middle
-        else:
-            high = middle
-    return high
 
 
 def steady_creep_rate(

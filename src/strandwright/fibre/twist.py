@@ -158,6 +158,7 @@ def span_length(
     turns: ArrayLike,
     radius: ArrayLike,
     strands: StrandSet,
+    start: FloatArray | None = None,
 ) -> TwistedSpan:
     """Length of a twisted span at a load: solves sum of T_i cos(theta_i) = F.
 
@@ -173,6 +174,8 @@ def span_length(
         Outside radius of the bundle [m]
     strands : StrandSet
         The strands.
+    start : ndarray or None
+        Lengths to begin from, of the span's shape; they do not change what is found [m]
 
     Returns
     -------
@@ -181,16 +184,17 @@ def span_length(
 
     Notes
     -----
-    Newton from the fully shared length, which is near. A softening law and slack strands bend the
-    load both ways: where that does not close in a few steps, it starts again between the longest
-    length known to carry too little and the shortest known to carry enough.
+    Newton from the fully shared length, which is near, or from where it is told to begin. A
+    softening law and slack strands bend the load both ways: where that does not close in a few
+    steps, it starts again between the longest length known to carry too little and the shortest
+    known to carry enough.
     """
     load, natural, turns, radius = (
         np.asarray(v, dtype=float) for v in (load, natural, turns, radius)
     )
     straight = natural * (1.0 + strand_strain(load / strands.count, *strands.law))
     bundle = _Bundle.twisted(natural, turns, radius, strands, straight.ndim)
-    first = bundle.shared_length(straight)
+    first = bundle.shared_length(straight) if start is None else start
     length, strain, pull = _newton(bundle, load, first) or _bounded(bundle, load, straight)
     arms = bundle.arms
     return TwistedSpan(

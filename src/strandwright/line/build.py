@@ -6,6 +6,7 @@ The *settings* are what the technician does (post distance, turns, where the mar
 
 from __future__ import annotations
 
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -186,6 +187,7 @@ def turns_for(
     highest: float,
     start: FloatArray | None = None,
     slope: float | None = None,
+    ahead: float = 0.0,
 ) -> Reached:
     """Turns that bring a wound line to its finished length.
 
@@ -205,6 +207,8 @@ def turns_for(
         First guess of the natural lengths, shape (1, K) [m]
     slope : float or None
         First guess of the slope, > 0 [m/turn^2]
+    ahead : float
+        How much longer the line has to be thought than these unknowns make it [m]
 
     Returns
     -------
@@ -224,7 +228,9 @@ def turns_for(
     last step is not looked at again: what it misses is the miss before it times the share by
     which the slope still changed.
     """
-    have = float(model.body_natural(q, skein.natural_loop, model.route.stage("proof"))[0])
+    proof = model.route.stage("proof")
+    have = float(model.body_natural(q, skein.natural_loop, proof, rested=True)[0])
+    have += ahead
     naturals = model.layout.lengths[None, :] if start is None else start
     if slope is None:
         # Small-angle take-up, pi^2 D^2 N^2 / 4L.
@@ -266,11 +272,15 @@ def _case(
     skein: WoundSkein,
     turns: FloatArray,
     fractions: FloatArray | None,
-    gauged: bool,
+    *,
+    finished: bool = False,
 ) -> ClosedCase:
-    """Give a closed stage with its load, natural lengths and turns."""
-    body = model.body_natural(q, skein.natural_loop, stage)[:, None]
-    load = stage.load * (q["gauge"] if gauged else np.ones_like(q["gauge"]))
+    """Give a closed stage with its load, natural lengths and turns; finished, it is itself.
+
+    The finished line lies under the true load and has rested until nothing moves it.
+    """
+    body = model.body_natural(q, skein.natural_loop, stage, rested=finished)[:, None]
+    load = stage.load * (np.ones_like(q["gauge"]) if finished else q["gauge"])
     share = stage.turns_share * turns
     return ClosedCase(stage, load, body if fractions is None else body * fractions, share)
 
@@ -295,30 +305,115 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
     skein = model.wound(q, settings.posts)
     turns = np.full(len(skein.natural_loop), float(settings.turns))
     route = model.route
-    first = [s for s in route.stages if s.closed and not s.served]
-    early = model.closed_states(
-        q, [_case(model, q, s, skein, turns, None, gauged=True) for s in first]
-    )
-    stages = {s.key: state for s, state in zip(first, early, strict=True)}
-    scale = 1.0 + q["tape_scale"]
-    fractions, places = _as_marked(stages["marking"].edges, settings.marks, scale)
-    stages["marking"] = replace(stages["marking"], edges=places)
+    early, fractions = _untwisted_or_bare(model, q, settings, skein, turns, route.stages)
+    stages = dict(early)
     later = [s for s in route.stages if s.closed and s.served]
-    cases = [_case(model, q, s, skein, turns, fractions, gauged=True) for s in later]
+    cases = [_case(model, q, s, skein, turns, fractions) for s in later]
     proof = route.stage("proof")
-    cases.append(_case(model, q, proof, skein, turns, fractions, gauged=False))
-    cases.append(_case(model, q, proof, skein, turns + 1.0, fractions, gauged=False))
+    cases.append(_case(model, q, proof, skein, turns, fractions, finished=True))
+    cases.append(_case(model, q, proof, skein, turns + 1.0, fractions, finished=True))
     *read, finished, tighter = model.closed_states(q, cases)
     stages |= {s.key: state for s, state in zip(later, read, strict=True)}
-    for stage in route.stages:
-        if not stage.closed:
-            stages[stage.key] = model.bare_state(q, stage, skein.natural_loop)
+    scale = 1.0 + q["tape_scale"]
     return Outcome(
         stages={s.key: _as_read(stages[s.key], scale) for s in route.stages},
         finished=finished,
         turn_effect=tighter.length - finished.length,
         skein=skein,
     )
+
+
+def finished_lengths_of(
+    model: LineModel, q: Unknowns, settings: Settings
+) -> tuple[FloatArray, FloatArray]:
+    """Finished length and what a turn more does to it: of :func:`build` these alone.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    settings : Settings
+        What the technician does.
+
+    Returns
+    -------
+    tuple of ndarray
+        Length, and its change by one turn more, shape (B,) [m]
+    """
+    skein = model.wound(q, settings.posts)
+    turns = np.full(len(skein.natural_loop), float(settings.turns))
+    marking, proof = model.route.stage("marking"), model.route.stage("proof")
+    _, fractions = _untwisted_or_bare(model, q, settings, skein, turns, [marking])
+    cases = [
+        _case(model, q, proof, skein, turns + more, fractions, finished=True)
+        for more in (0.0, 1.0)
+    ]
+    finished, tighter = model.closed_states(q, cases)
+    return finished.length, tighter.length - finished.length
+
+
+def read_lengths(
+    model: LineModel, q: Unknowns, settings: Settings, keys: Collection[str]
+) -> dict[str, FloatArray]:
+    """Lengths that the tape shows in some stages: what :func:`build` gives of them, and no more.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    settings : Settings
+        What the technician does.
+    keys : collection of str
+        The stages.
+
+    Returns
+    -------
+    dict
+        By stage, arrays of shape (B,) [m]
+    """
+    skein = model.wound(q, settings.posts)
+    turns = np.full(len(skein.natural_loop), float(settings.turns))
+    wanted = [s for s in model.route.stages if s.key in keys]
+    needed = wanted
+    if any(s.served for s in wanted):
+        needed = [model.route.stage("marking"), *(s for s in wanted if s.key != "marking")]
+    stages, fractions = _untwisted_or_bare(model, q, settings, skein, turns, needed)
+    later = [s for s in wanted if s.closed and s.served]
+    if later:
+        cases = [_case(model, q, s, skein, turns, fractions) for s in later]
+        read = model.closed_states(q, cases)
+        stages |= {s.key: state for s, state in zip(later, read, strict=True)}
+    scale = 1.0 + q["tape_scale"]
+    return {s.key: stages[s.key].length * scale for s in wanted}
+
+
+def _untwisted_or_bare(
+    model: LineModel,
+    q: Unknowns,
+    settings: Settings,
+    skein: WoundSkein,
+    turns: FloatArray,
+    stages: Sequence[Stage],
+) -> tuple[dict[str, StageState], FloatArray | None]:
+    """States before the servings are on, and how the marks divide the body where it is marked."""
+    found = {
+        s.key: model.bare_state(q, s, skein.natural_loop) for s in stages if not s.closed
+    }
+    first = [s for s in stages if s.closed and not s.served]
+    if not first:
+        return found, None
+    states = model.closed_states(q, [_case(model, q, s, skein, turns, None) for s in first])
+    found |= {s.key: state for s, state in zip(first, states, strict=True)}
+    if "marking" not in found:
+        return found, None
+    scale = 1.0 + q["tape_scale"]
+    fractions, places = _as_marked(found["marking"].edges, settings.marks, scale)
+    found["marking"] = replace(found["marking"], edges=places)
+    return found, fractions
 
 
 def _as_read(state: StageState, scale: FloatArray) -> StageState:
@@ -364,7 +459,7 @@ def finished_lengths(
     whole = replace(skein, natural_loop=skein.natural_loop.repeat(len(turns)))
     fractions = np.broadcast_to(naturals / naturals.sum(), (len(turns), naturals.shape[1]))
     proof = model.route.stage("proof")
-    case = _case(model, many, proof, whole, turns, fractions, gauged=False)
+    case = _case(model, many, proof, whole, turns, fractions, finished=True)
     return model.closed_states(many, [case])[0].length
 
 
@@ -439,7 +534,7 @@ def marking_edges(
         Shape (K + 1,); from the outside of the zero pin, the throats first and last [m]
     """
     stage = model.route.stage("marking")
-    case = _case(model, q, stage, skein, np.array([turns]), None, gauged=True)
+    case = _case(model, q, stage, skein, np.array([turns]), None)
     edges = model.closed_states(q, [case])[0].edges[0]
     share = np.concatenate([[0.0], np.cumsum(naturals[0]) / naturals[0].sum()])
     return edges[0] + share * (edges[-1] - edges[0])

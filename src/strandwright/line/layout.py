@@ -32,7 +32,7 @@ def throat_distance(loop: Loop, pin_diameter: float) -> float:
     float
         Distance along the line [m]
     """
-    fit = fit_eye(loop.perimeter, loop.leg_thickness, pin_diameter, loop.throat_offset)
+    fit = fit_eye(loop.perimeter, loop.seat, pin_diameter, loop.throat_offset)
     return float(np.asarray(fit.throat_distance)) + 0.5 * pin_diameter
 
 

@@ -16,7 +16,7 @@ from functools import cached_property
 import numpy as np
 
 from strandwright.fibre.bundle import bundle_diameter, filled_radii
-from strandwright.fibre.settling import bedding_progress, creep_strain, recovery_left
+from strandwright.fibre.settling import bedding_progress, creep_strain, delayed_left
 from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
 from strandwright.fibre.twist import StrandSet, TwistedSpan, span_length
 from strandwright.geometry.belt import layer_build_up
@@ -250,6 +250,8 @@ class LineModel:
     def passing(self, q: Unknowns, stage: Stage) -> FloatArray:
         """Strain that goes away by itself: delayed recovery still to come, and warmth.
 
+        The line rests slack, so all that a load has slowly stretched it comes back.
+
         Parameters
         ----------
         q : mapping
@@ -262,13 +264,31 @@ class LineModel:
         ndarray
             Strain, shape (B,) [-]
         """
-        high = max(stage.creep_load, stage.highest_twisted)
-        over = np.maximum(high - stage.load, 0.0) * q["gauge"]
-        delayed = q["recovery"] * self.strain(q, over) * recovery_left(stage.rest)
         expansion = self.stock.expansion - self.bench.tape_expansion
-        return delayed + expansion * q["warmth"]
+        return self.delayed(q, stage) + expansion * q["warmth"]
 
-    def growth(self, q: Unknowns, stage: Stage) -> FloatArray:
+    def delayed(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Delayed strain that is still to come back in a stage.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage, with what has pulled the line and its rest.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        left = np.zeros_like(q["recovery"])
+        for pull in stage.pulls:
+            share = float(delayed_left(pull.dwell, stage.rest + pull.before))
+            left = left + share * self.strain(q, pull.load * q["gauge"])
+        return q["recovery"] * left
+
+    def growth(self, q: Unknowns, stage: Stage, *, rested: bool = False) -> FloatArray:
         """Natural length in a stage over that as wound.
 
         Parameters
@@ -277,17 +297,29 @@ class LineModel:
             Unknowns, arrays of shape (B,).
         stage : Stage
             The stage.
+        rested : bool
+            True for the line by itself, when all has gone that goes away.
 
         Returns
         -------
         ndarray
             Ratio, shape (B,) [-]
+
+        Notes
+        -----
+        With what comes to stay and what goes away again, each recorded state has a strain of its
+        own, which stands for what this model leaves out.
         """
         return once(
             q,
-            ("growth", stage, self.bench.tape_expansion, *self._bundle),
-            lambda: 1.0 + self.permanent(q, stage) + self.passing(q, stage) + q["scatter"],
+            ("growth", stage, rested, self.bench.tape_expansion, *self._bundle),
+            lambda: self._growth(q, stage, rested=rested),
         )
+
+    def _growth(self, q: Unknowns, stage: Stage, *, rested: bool) -> FloatArray:
+        own = q.get(f"own_{stage.key}", np.zeros_like(q["stiffness"]))
+        stays = 1.0 + self.permanent(q, stage) + own
+        return stays if rested else stays + self.passing(q, stage)
 
     def loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
         """Natural lengths of the strands in the two loops, throat to throat.
@@ -314,7 +346,9 @@ class LineModel:
             (self.line.far.perimeter + error) / (1.0 + strain),
         )
 
-    def body_natural(self, q: Unknowns, round_natural: FloatArray, stage: Stage) -> FloatArray:
+    def body_natural(
+        self, q: Unknowns, round_natural: FloatArray, stage: Stage, *, rested: bool = False
+    ) -> FloatArray:
         """Natural length of the body between the throats, in a stage.
 
         Parameters
@@ -325,6 +359,8 @@ class LineModel:
             Natural length of one round as wound, shape (B,) [m]
         stage : Stage
             The stage.
+        rested : bool
+            True for the line by itself, when all has gone that goes away.
 
         Returns
         -------
@@ -332,10 +368,10 @@ class LineModel:
             Natural length, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        return 0.5 * (round_natural * self.growth(q, stage) - zero - far)
+        return 0.5 * (round_natural * self.growth(q, stage, rested=rested) - zero - far)
 
     def round_from_body(self, q: Unknowns, body: FloatArray, stage: Stage) -> FloatArray:
-        """Natural length of one round from that of the body: the inverse of `body_natural`.
+        """Natural length of one round from that of the rested body, the inverse of the above.
 
         Parameters
         ----------
@@ -352,7 +388,7 @@ class LineModel:
             Natural length of a round, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        return (2.0 * body + zero + far) / self.growth(q, stage)
+        return (2.0 * body + zero + far) / self.growth(q, stage, rested=True)
 
     # -- stages ------------------------------------------------------------------------------
 
@@ -466,7 +502,8 @@ class LineModel:
         """Turns per natural length of each kind of segment, shape (B, kinds).
 
         The torque is the same all along: that of the strands, solved, and that of a serving's
-        thread. Friction keeps the turns where the highest load since the twist has put them.
+        thread. Friction keeps the turns where the highest load since the twist has put them, and
+        fewer of them than that under a serving: its hold on turns is an unknown of its own.
         """
         naturals, turns = case.naturals, case.turns
         if not self.route.served_before_twist or not np.any(turns > _NO_TURNS):
@@ -477,15 +514,16 @@ class LineModel:
         spans = self.servings(q)
         for kind, first in enumerate(self.layout.first_of_kind, start=1):
             thread = q["thread_stiffness"] * self.line.servings[first].thread.stiffness
-            added[:, kind] = torsion_stiffness(spans[first], thread)
+            added[:, kind] = q["grip"] * torsion_stiffness(spans[first], thread)
         core = load * (0.5 * radius**2)
         strands = self.strand_set(q)
-        rates = np.zeros_like(core)
+        rates, length = np.zeros_like(core), None
         for _ in range(_TORQUE_STEPS):
             compliance = 1.0 / (core + added)
             torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)
             rates = torque[:, None] * compliance
-            held = span_length(load, 1.0, rates, radius, strands).torque
+            span = span_length(load, 1.0, rates, radius, strands, length)
+            held, length = span.torque, span.length
             new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
             close = np.abs(new - core).max() < _TORQUE_CLOSE * core.max()
             core = new
@@ -522,11 +560,11 @@ class LineModel:
         loops = (self.line.zero, self.line.far)
         perimeter, thickness, offset = (
             np.array([getattr(loop, name) for loop in loops])
-            for name in ("perimeter", "leg_thickness", "throat_offset")
+            for name in ("perimeter", "seat", "throat_offset")
         )
         pins = np.array([(case.stage.zero_pin, case.stage.far_pin) for case in cases])
         lengths = (perimeter + q["loop_error"][:, None, None]) * grown[:, :, None]
-        fit = fit_eye(lengths, thickness, pins, offset)
+        fit = fit_eye(lengths, q["leg"][:, None, None] * thickness, pins, offset)
         return fit.throat_distance + 0.5 * pins
 
     def bare_state(self, q: Unknowns, stage: Stage, round_natural: FloatArray) -> StageState:

@@ -152,6 +152,8 @@ class Loop:
         Distance of each leg's centreline from the line's axis at the throat [m]
     thread : ServingThread or None
         Thread of the loop's serving; None for a bare loop.
+    flattened : float
+        Thickness of the leg where it lies on a pin over its round one, > 0 [-]
     """
 
     name: str
@@ -159,6 +161,12 @@ class Loop:
     leg_thickness: float
     throat_offset: float
     thread: ServingThread | None
+    flattened: float = 1.0
+
+    @property
+    def seat(self) -> float:
+        """Thickness of the leg where it lies on a pin [m]."""
+        return self.flattened * self.leg_thickness
 
     @classmethod
     def from_size(

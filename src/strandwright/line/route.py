@@ -10,6 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
+MINUTE = 60.0
+
 
 class Order(StrEnum):
     """The three orders of work."""
@@ -17,6 +19,25 @@ class Order(StrEnum):
     SERVE_THEN_TWIST = "serve, then twist"
     TWIST_THEN_SERVE = "twist, stretch, then serve"
     STRETCH_TWIST_SERVE = "stretch, twist, stretch, then serve"
+
+
+@dataclass(frozen=True)
+class Pull:
+    """A load that has acted on the line and left some of its delayed strain.
+
+    Attributes
+    ----------
+    load : float
+        Load on the gauge [N]
+    dwell : float
+        How long it acted [s]
+    before : float
+        How long before the last let-down it ended; 0 for the last pull [s]
+    """
+
+    load: float
+    dwell: float
+    before: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -48,9 +69,11 @@ class Stage:
     creep_dwell : float
         How long the stretch lasted [s]
     rest : float
-        Time since the stretch was let down [s]
+        Time since the last pull was let down [s]
     reading : bool
         True when the technician is asked to read the length here.
+    pulls : tuple of Pull
+        What has pulled the line long enough to be felt still.
     """
 
     key: str
@@ -67,6 +90,7 @@ class Stage:
     creep_dwell: float
     rest: float
     reading: bool
+    pulls: tuple[Pull, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -90,7 +114,9 @@ class Loads:
     measure : float
         Measuring load [N]
     rest : float
-        Rest between the stretch and the next length reading [s]
+        Rest between the last pull and the next length reading [s]
+    serve_dwell : float
+        Time under the serving load while the servings are laid [s]
     """
 
     equalise: float
@@ -101,6 +127,7 @@ class Loads:
     serve: float
     measure: float
     rest: float
+    serve_dwell: float
 
 
 @dataclass(frozen=True)
@@ -199,7 +226,20 @@ def _bare(loads: Loads, pins: Pins, stretched: bool) -> Stage:
         creep_dwell=loads.stretch_dwell if stretched else 0.0,
         rest=loads.rest,
         reading=True,
+        pulls=(_stretch(loads) if stretched else _equalise(loads),),
     )
+
+
+def _equalise(loads: Loads) -> Pull:
+    return Pull(loads.equalise, 2.0 * MINUTE)
+
+
+def _stretch(loads: Loads, before: float = 0.0) -> Pull:
+    return Pull(loads.stretch, loads.stretch_dwell, before)
+
+
+def _serving(loads: Loads, before: float = 0.0) -> Pull:
+    return Pull(loads.serve, loads.serve_dwell, before)
 
 
 def _closed(key: str, title: str, loads: Loads, pins: Pins, **changes: object) -> Stage:
@@ -222,7 +262,7 @@ def _closed(key: str, title: str, loads: Loads, pins: Pins, **changes: object) -
     return Stage(**(values | changes))  # pyright: ignore[reportArgumentType]
 
 
-def _proof(loads: Loads, pins: Pins, twisted: float) -> Stage:
+def _proof(loads: Loads, pins: Pins, twisted: float, *pulls: Pull) -> Stage:
     return _closed(
         "proof",
         "finished, at the proof",
@@ -234,11 +274,13 @@ def _proof(loads: Loads, pins: Pins, twisted: float) -> Stage:
         highest_load=max(loads.stretch, loads.serve, twisted),
         highest_twisted=twisted,
         reading=True,
+        pulls=pulls,
     )
 
 
 def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
     half = min(loads.settle, loads.measure)
+    served = loads.serve_dwell
     stages = (
         _bare(loads, pins, stretched=True),
         _closed("marking", "untwisted, to be served", loads, pins, load=loads.serve, turns_share=0),
@@ -251,18 +293,27 @@ def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
             served=True,
             highest_twisted=half,
             reading=True,
+            pulls=(_stretch(loads, loads.rest + served), _serving(loads)),
         ),
-        _proof(loads, pins, loads.settle),
+        _proof(
+            loads,
+            pins,
+            loads.settle,
+            _stretch(loads, 2.0 * loads.rest + served),
+            _serving(loads, loads.rest),
+            Pull(loads.settle, 2.0 * MINUTE),
+        ),
     )
     return Route(Order.SERVE_THEN_TWIST, stages, served_before_twist=True)
 
 
 def _twist_then_serve(loads: Loads, pins: Pins) -> Route:
     early = {"highest_load": loads.equalise, "creep_load": 0.0, "creep_dwell": 0.0}
+    early |= {"pulls": (_equalise(loads),)}
     stages = (
         _bare(loads, pins, stretched=False),
         _half_bare(loads, pins, **early),
-        *_twisted_tail(loads, pins, loads.stretch_dwell),
+        *_twisted_tail(loads, pins, loads.stretch_dwell, _stretch(loads)),
     )
     return Route(Order.TWIST_THEN_SERVE, stages, served_before_twist=False)
 
@@ -270,8 +321,14 @@ def _twist_then_serve(loads: Loads, pins: Pins) -> Route:
 def _stretch_twist_serve(loads: Loads, pins: Pins) -> Route:
     stages = (
         _bare(loads, pins, stretched=True),
-        _half_bare(loads, pins),
-        *_twisted_tail(loads, pins, loads.stretch_dwell + loads.second_dwell),
+        _half_bare(loads, pins, pulls=(_stretch(loads),)),
+        *_twisted_tail(
+            loads,
+            pins,
+            loads.stretch_dwell + loads.second_dwell,
+            Pull(loads.stretch, loads.second_dwell),
+            _stretch(loads, loads.rest + loads.second_dwell),
+        ),
     )
     return Route(Order.STRETCH_TWIST_SERVE, stages, served_before_twist=False)
 
@@ -289,10 +346,14 @@ def _half_bare(loads: Loads, pins: Pins, **changes: object) -> Stage:
     )
 
 
-def _twisted_tail(loads: Loads, pins: Pins, dwell: float) -> tuple[Stage, ...]:
+def _twisted_tail(
+    loads: Loads, pins: Pins, dwell: float, *pulls: Pull
+) -> tuple[Stage, ...]:
     """Give the stages of a line that is stretched after its twist and then served."""
-    after = {"highest_twisted": loads.stretch, "creep_dwell": dwell}
-    proof = _proof(loads, pins, max(loads.stretch, loads.serve))
+    after = {"highest_twisted": loads.stretch, "creep_dwell": dwell, "pulls": pulls}
+    later = loads.rest + loads.serve_dwell
+    earlier = (replace(pull, before=pull.before + later) for pull in pulls)
+    proof = _proof(loads, pins, max(loads.stretch, loads.serve), *earlier, _serving(loads))
     return (
         _closed("twisted", "twisted and stretched", loads, pins, reading=True, **after),
         _closed("marking", "twisted, to be served", loads, pins, load=loads.serve, **after),

@@ -32,10 +32,15 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
     ("gauge", "-", "load gauge"),
     ("warmth", "K", "temperature"),
     ("loop_error", "m", "loop perimeters"),
+    ("leg", "-", "how flat a loop's leg lies on its pin"),
+    ("grip", "-", "how servings hold turns back"),
     ("flattening", "-", "flattening of the serving thread"),
     ("wrap_tension", "-", "tension of the serving thread"),
     ("thread_stiffness", "-", "stiffness of the serving thread"),
-    ("scatter", "-", "scatter from build to build"),
+    ("own_bare", "-", "what the bare skein has of its own"),
+    ("own_half", "-", "what the line half twisted has of its own"),
+    ("own_twisted", "-", "what the twisted line has of its own"),
+    ("own_proof", "-", "what the finished line has of its own"),
 )
 
 

@@ -13,6 +13,8 @@ from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import Event, LengthRead, MassRead, RoundsLaid, StepDone
 
+#: Steps after which turns are pulled in when they are put in, by the start of their names
+SETTLED = ("stretch-twisted", "settle")
 #: Turns are put in by halves; closer than half of that is the same number [turn]
 SAME_TURNS = 0.25
 
@@ -172,7 +174,7 @@ def _more_turns(plan: Plan, state: BuildState, step: Step) -> Step:
     title = "Twist on" if off > 0 else "Take turns out"
     lines = [f"{_halves(plan.twist.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
     caution = step.caution
-    pulled = [s for s in state.done if s.startswith(("stretch-twisted", "settle"))]
+    pulled = [s for s in state.done if s.startswith(SETTLED)]
     if pulled and off > 0:
         load = Written.on(plan.job.paper).force(plan.loads.stretch)
         lines.append(f"then pull to {load} for a minute and let down, so that they settle")

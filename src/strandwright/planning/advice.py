@@ -15,12 +15,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.planning.acts import Act, next_act, steps_of_build
+from strandwright.planning.acts import SETTLED, Act, next_act, steps_of_build
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.learning import what_moved
 from strandwright.planning.planner import Planner
 from strandwright.planning.result import Learned, Plan, Step
-from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.tape import paper_step, tape_uncertainty
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
@@ -28,6 +28,8 @@ from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, as_
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
 
+#: Steps that load the line, by the start of their names
+LOADED = ("even", "stretch", "settle", "serve")
 #: A longer rest than this is as good as this: recovery is long over [s]
 LONGEST_REST = 30.0 * 86400.0
 
@@ -151,7 +153,7 @@ def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
     why: tuple[str, ...] = ()
     question: Question | None = None
     for i, taken in enumerate(state.lengths):
-        twice = _agrees(taken, state.lengths[:i])
+        twice = _agrees(first.job, taken, state.lengths[:i])
         before, (then, reading) = plan, _with_reading(plan, state, taken, planner, twice)
         said.append(reading)
         if reading.counts:
@@ -226,7 +228,7 @@ def _told(plan: Plan, taken: Taken) -> Estimate | None:
             return runs[taken.reading.run].mass if taken.reading.run < len(runs) else None
 
 
-def _agrees(taken: Taken, before: Sequence[Taken]) -> bool:
+def _agrees(job: Job, taken: Taken, before: Sequence[Taken]) -> bool:
     """Say whether the reading just before was of the same state and read the same."""
     if not before:
         return False
@@ -234,7 +236,8 @@ def _agrees(taken: Taken, before: Sequence[Taken]) -> bool:
     assert isinstance(one, LengthRead)
     assert isinstance(two, LengthRead)
     same = (one.stage, one.turns, one.load) == (two.stage, two.turns, two.load)
-    return same and abs(one.length.si - two.length.si) <= 3.0 * tape_uncertainty()
+    apart = abs(one.length.si - two.length.si)
+    return same and apart <= paper_step(job) + 2.0 * tape_uncertainty()
 
 
 def _with_reading(
@@ -280,7 +283,10 @@ def _as_build_reading(taken: Taken, state: BuildState) -> BuildReading:
 
 
 def last_pull(state: BuildState, before: str = "9999") -> datetime | None:
-    """Give when the line was last let down from a stretch.
+    """Give when the line was last let down from a load that stretches it.
+
+    Evening out, stretching, settling and serving all do; so do turns put in after the stretch,
+    for they are pulled in.
 
     Parameters
     ----------
@@ -292,13 +298,14 @@ def last_pull(state: BuildState, before: str = "9999") -> datetime | None:
     Returns
     -------
     datetime or None
-        None where it was not stretched.
+        None where it was not loaded yet.
     """
-    ends = [
-        event.at
-        for step, event in state.done.items()
-        if step.startswith(("stretch", "settle")) and event.at <= before
-    ]
+    ends: list[str] = []
+    settled = False
+    for what, at in state.doings:
+        settled = settled or what.startswith(SETTLED)
+        if at <= before and (what.startswith(LOADED) or (settled and what == "turned")):
+            ends.append(at)
     return datetime.fromisoformat(max(ends)) if ends else None
 
 

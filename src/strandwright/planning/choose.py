@@ -291,7 +291,7 @@ def _model_of(present: Prepared, strand: KnownStrand, name: str, count: int) -> 
 def _case(present: Prepared, strand: KnownStrand, name: str, count: int) -> _Case:
     """Carry what is not known of a strand through the same formulas as a plan's."""
     model = _model_of(present, strand, name, count)
-    parameters = make_parameters(present.job, strand)
+    parameters = make_parameters(present.job, strand, present.loads)
     rate = wanted_turns(present) / float(np.ptp(present.model.layout.edges))
     spread = propagate(lambda q: _sizes(model, q, rate), parameters)
     return _Case(present, strand, name, count, model, at_mean(parameters), spread)

@@ -18,7 +18,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.loops import EndLoop, original_loops
 from strandwright.planning.original import as_original, old_parameters
 from strandwright.planning.prepare import Prepared, prepare
-from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice
@@ -186,7 +186,7 @@ def convert_readings(
     if before is not None:
         carried = conversion.there(before.parameters.middle, lengths)
         return replace(before, lengths=carried[0] + before.bend)
-    own = [p for i, (length, c) in enumerate(readings) for p in _own_parameters(i, length, c)]
+    own = [p for i, (length, c) in enumerate(readings) for p in _own_parameters(job, i, length, c)]
     own += _load_parameters("wanted", wanted)
     parameters = old_parameters(prepared, near)
     parameters = parameters.joined(ParameterVector.from_parameters(own))
@@ -242,10 +242,11 @@ def _load_parameters(key: str | int, condition: ReadingCondition) -> list[Parame
     return [] if found is None else [found]
 
 
-def _own_parameters(i: int, length: Entered, condition: ReadingCondition) -> list[Parameter]:
+def _own_parameters(
+    job: Job, i: int, length: Entered, condition: ReadingCondition
+) -> list[Parameter]:
     """What one reading has for itself: its tape's reading, and its load if stated so."""
-    u = length.standard_uncertainty
-    noise = tape_uncertainty() if u is None else u
+    noise = reading_uncertainty(job, length)
     tape = Parameter(f"tape_{i}", 0.0, noise, "linear", "m", "tape", "tape reading")
     return [*_load_parameters(i, condition), tape]
 

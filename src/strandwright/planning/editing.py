@@ -10,8 +10,8 @@ from typing import Any
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.line_of_job import job_shorthand, serving_edges
-from strandwright.planning.settings import rounding_step
 from strandwright.planning.take_off import find_target
+from strandwright.planning.tape import paper_step
 from strandwright.units import Dimension, format_length, parse
 from strandwright.workshop.job import Job, job_from_table
 
@@ -159,7 +159,7 @@ def snap(job: Job, metres: float) -> float:
     float
         The nearest multiple of the step [m]
     """
-    step = rounding_step(job)
+    step = paper_step(job)
     return round(metres / step) * step
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,6 +14,7 @@ from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared
+from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Landing, Remedy, Target
 from strandwright.reference import practice
 from strandwright.statistics.acceptance import chance_within, judge
@@ -29,15 +30,15 @@ class Tools:
 
     Attributes
     ----------
-    tape : float
-        Standard uncertainty of one tape reading [m]
+    reading : float
+        Standard uncertainty of one reading by itself, tape and pull [m]
     turn_effect : float
         Change of length by one turn, taken positive [m]
     turn_step : float
         Smallest step of the turns [turn]
     """
 
-    tape: float
+    reading: float
     turn_effect: float
     turn_step: float
 
@@ -66,7 +67,7 @@ def asked_readings(prepared: Prepared) -> tuple[str, ...]:
 
 
 def values_of_readings(
-    prepared: Prepared, spread: Propagation, tape: float
+    prepared: Prepared, spread: Propagation, reading: float
 ) -> tuple[dict[str, float], FloatArray]:
     """What each asked reading takes off the finished length's uncertainty, in order.
 
@@ -76,8 +77,8 @@ def values_of_readings(
         The job made ready.
     spread : Propagation
         The predicted build.
-    tape : float
-        Standard uncertainty of one reading [m]
+    reading : float
+        Standard uncertainty of one reading by itself, tape and pull [m]
 
     Returns
     -------
@@ -90,7 +91,7 @@ def values_of_readings(
     if not asked:
         return {}, parameters.covariance
     finished, rows = _slopes(spread, asked)
-    noise = np.full(len(rows), tape**2)
+    noise = np.full(len(rows), reading**2)
     before = float(spread.first_order[spread.index("finished")])
     buys: dict[str, float] = {}
     for count, key in enumerate(asked, start=1):
@@ -132,11 +133,12 @@ def plan_landing(
     """
     row = spread.index("finished")
     blind = Estimate(float(spread.mean[row]), float(spread.second_order[row]), "m")
-    buys, after = values_of_readings(prepared, spread, tools.tape)
-    read = _proof_read(prepared, target)
+    buys, after = values_of_readings(prepared, spread, tools.reading)
+    to_come = float(spread.mean[spread.index("read:proof")] - spread.mean[row])
+    read = _proof_read(prepared, target.length.value + to_come)
     guided = guided_uncertainty(prepared, spread, tools, spread.parameters)
     error = blind.value - target.length.value
-    proof_u = proof_uncertainty(spread, tools.tape)
+    proof_u = proof_uncertainty(spread, read_noise(prepared, prepared.loads.measure))
     landing = Landing(
         blind=blind,
         chance_blind=float(chance_within(error, blind.u, target.tolerance)),
@@ -151,14 +153,15 @@ def plan_landing(
         proof=judge(read or 0.0, proof_u, target.tolerance),
         proved=read is not None,
         proof_u=proof_u,
+        to_come=to_come,
     )
     return landing, buys
 
 
-def _proof_read(prepared: Prepared, target: Target) -> float | None:
-    """Error of the last proof reading at the measuring load, None before it."""
+def _proof_read(prepared: Prepared, wanted: float) -> float | None:
+    """Error of the last proof reading against what it should read, None before it."""
     proofs = [r for r in prepared.job.build.readings if r.stage == "proof"]
-    return proofs[-1].length.si - target.length.value if proofs else None
+    return proofs[-1].length.si - wanted if proofs else None
 
 
 def guided_uncertainty(
@@ -183,30 +186,31 @@ def guided_uncertainty(
         Standard uncertainty [m]
     """
     finished, rows = _slopes(spread, asked_readings(prepared))
-    noise = np.full(len(rows), tools.tape**2)
+    noise = np.full(len(rows), tools.reading**2)
     left = expected_uncertainty(parameters, finished, rows, noise)
     return math.hypot(left, tools.step_u)
 
 
-def proof_uncertainty(spread: Propagation, tape: float) -> float:
+def proof_uncertainty(spread: Propagation, reading: float) -> float:
     """Standard uncertainty of the proof reading as a measurement of the true finished length.
 
     Parameters
     ----------
     spread : Propagation
         Slopes of the build.
-    tape : float
-        Standard uncertainty of one reading [m]
+    reading : float
+        Standard uncertainty of one reading by itself, tape and pull [m]
 
     Returns
     -------
     float
-        Standard uncertainty: what moves the reading but not the line (gauge), and the tape [m]
+        Standard uncertainty: what moves the reading but not the line (gauge), and the reading by
+        itself [m]
     """
     slopes = spread.jacobian
     apart = slopes[spread.index("read:proof")] - slopes[spread.index("finished")]
     variance = float(apart @ spread.parameters.covariance @ apart)
-    return float(np.sqrt(max(variance, 0.0) + tape**2))
+    return float(np.sqrt(max(variance, 0.0) + reading**2))
 
 
 def _guided_budget(
@@ -247,13 +251,12 @@ def _remedies(
     prepared: Prepared, target: Target, spread: Propagation, tools: Tools, now: float
 ) -> tuple[Remedy, ...]:
     """What would shrink the guided uncertainty, best first; what gains nothing is left out."""
-    cell = practice("gauge.load_cell").value
+    cell, load = practice("gauge.load_cell").value, prepared.loads.measure
     parameters = spread.parameters
     options: list[tuple[str, ParameterVector, Tools]] = [
         ("read the proof and each stage twice and take the mean", parameters,
-         Tools(tools.tape / np.sqrt(2.0), tools.turn_effect, tools.turn_step)),
-        ("put in the last turns by quarters", parameters,
-         Tools(tools.tape, tools.turn_effect, 0.25)),
+         replace(tools, reading=tools.reading / math.sqrt(2.0))),
+        ("put in the last turns by quarters", parameters, replace(tools, turn_step=0.25)),
     ]  # fmt: skip
     if parameters.standard_uncertainty("tape_scale") > 2.0 * CHECKED_TAPE:
         options.append(
@@ -265,7 +268,11 @@ def _remedies(
         )
     if parameters.standard_uncertainty("gauge") > 1.2 * cell:
         options.append(
-            ("put a load cell on the pull", _narrowed(parameters, "gauge", cell), tools)
+            (
+                "put a load cell on the pull",
+                _narrowed(parameters, "gauge", cell),
+                replace(tools, reading=read_noise(prepared, load, gauge="load cell")),
+            )
         )
     found: list[Remedy] = []
     for name, known, tools in options:

@@ -10,18 +10,20 @@ import numpy as np
 
 from strandwright.errors import SpecError
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.build import Settings, build
+from strandwright.line.build import Settings, read_lengths
 from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Model, propagate
+from strandwright.planning.aim import aimed
 from strandwright.planning.caliper import CALIPER
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE
+from strandwright.planning.forecast import Taught
 from strandwright.planning.prepare import Prepared, at_mean
+from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Learned
 from strandwright.planning.settings import Chosen, choose_settings, round_to
-from strandwright.planning.tape import tape_uncertainty
 from strandwright.planning.written import Written
 from strandwright.statistics.interval import reading_of_interval
 from strandwright.statistics.update import update
@@ -108,7 +110,7 @@ def _as_read(
 
 def after_readings(
     prepared: Prepared, chosen: Chosen
-) -> tuple[Prepared, Chosen, tuple[Learned, ...]]:
+) -> tuple[Prepared, Chosen, Taught]:
     """Use the readings of a build, and choose again what is left to choose.
 
     Parameters
@@ -124,8 +126,8 @@ def after_readings(
         With the unknowns as known after all readings.
     chosen : Chosen
         Turns chosen anew; marks by what was known when they were laid.
-    learned : tuple of Learned
-        Each reading beside what was expected.
+    taught : Taught
+        What the readings taught.
 
     Notes
     -----
@@ -139,11 +141,11 @@ def after_readings(
     numbered.sort(key=lambda pair: order.index(pair[1].stage))
     marking = order.index("marking")
     turns = prepared.job.build.turns
-    known, used, learned = prepared, [], ()
+    known, used, taught = prepared, [], None
+    if _needs_a_plan(numbered[0][1], order, marking, before=True):
+        chosen = aimed(prepared, chosen)
     latest = marked = chosen
     for place, (number, reading) in enumerate(numbered):
-        if order.index(reading.stage) < marking:
-            marked = latest
         stage = prepared.model.route.stage(reading.stage)
         at = reading.turns
         if at is None:
@@ -151,29 +153,57 @@ def after_readings(
             at = round_to(stage.turns_share * final, 0.5)
         used.append((number, reading.model_copy(update={"turns": at})))
         after = [r for _, r in numbered[place + 1 : place + 2]]
-        if after and not _needs_what_came_before(after[0], order, marking):
+        early = order.index(reading.stage) < marking
+        if after and not _needs_a_plan(after[0], order, marking, before=early):
             continue
-        parameters, learned = learn_from_readings(prepared, marked.settings, used)
+        parameters, taught = learn_from_readings(prepared, marked.settings, used)
         known = replace(prepared, parameters=parameters)
         try:
-            latest = choose_settings(known, at_mean(parameters))
+            straight = choose_settings(known, at_mean(parameters))
+            as_laid = straight if early else with_marks(straight, marked)
+            latest = aimed(known, as_laid, taught)
         except SpecError as failure:
-            raise _beyond_turns(prepared.job, used, learned, failure) from failure
-    if order.index(numbered[-1][1].stage) < marking:
-        marked = latest
-    laid = marked.settings
-    settings = replace(latest.settings, marks=laid.marks, spots=laid.spots)
-    return known, replace(latest, settings=settings), learned
+            raise _beyond_turns(prepared.job, used, taught.learned, failure) from failure
+        marked = latest if early else marked
+    assert taught is not None
+    return known, with_marks(latest, marked), taught
 
 
-def _needs_what_came_before(reading: BuildReading, order: list[str], marking: int) -> bool:
-    """Whether a reading hangs on the plan made before it: for its turns, or to lay the marks."""
-    return reading.turns is None or order.index(reading.stage) < marking
+def with_marks(chosen: Chosen, laid: Chosen) -> Chosen:
+    """Give settings with the marks of others.
+
+    Parameters
+    ----------
+    chosen : Chosen
+        Posts and turns.
+    laid : Chosen
+        What the marks were laid by.
+
+    Returns
+    -------
+    Chosen
+        Both together.
+    """
+    settings = replace(
+        chosen.settings, marks=laid.settings.marks, spots=laid.settings.spots
+    )
+    return replace(chosen, settings=settings)
+
+
+def _needs_a_plan(
+    reading: BuildReading, order: list[str], marking: int, *, before: bool
+) -> bool:
+    """Whether a reading hangs on the plan made before it: for its turns, or its marks.
+
+    ``before`` tells whether the reading before it was taken before the marks were laid.
+    """
+    marked = order.index(reading.stage) >= marking
+    return reading.turns is None or (marked and before)
 
 
 def learn_from_readings(
     prepared: Prepared, settings: Settings, readings: Sequence[tuple[int, BuildReading]]
-) -> tuple[ParameterVector, tuple[Learned, ...]]:
+) -> tuple[ParameterVector, Taught]:
     """Use the length readings of a build, all together: their order does not matter.
 
     Parameters
@@ -183,22 +213,20 @@ def learn_from_readings(
     settings : Settings
         What was set when they were read.
     readings : sequence of (int, BuildReading)
-        Each reading with its number in the job, from 1 [-]
+        Each reading with its number in the job, from 1; one at the least [-]
 
     Returns
     -------
     parameters : ParameterVector
         The unknowns as known afterwards.
-    learned : tuple of Learned
-        Each reading beside what was expected, and what they changed together, in words.
+    taught : Taught
+        What they taught.
 
     Raises
     ------
     SpecError
         If the route has no such stage, or a reading is too far off to be of this line.
     """
-    if not readings:
-        return prepared.parameters, ()
     expected: list[_Expected] = [
         _expectation(prepared, settings, number, reading) for number, reading in readings
     ]
@@ -207,12 +235,22 @@ def learn_from_readings(
 
     def lengths(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
         found = {i: length for build in shared for i, length in build.lengths(q).items()}
-        return {str(i): found[i] for i in range(len(expected))}
+        return {f"taken:{i}": found[i] for i in range(len(expected))}
 
     before = prepared.parameters
     prior = propagate(lengths, before)
     read = [r.length.si for _, r in readings]
-    noise = [e.variance(at_mean(before)) for e in expected]
+    noise = [
+        read_noise(
+            prepared,
+            e.load,
+            turns=e.reading.turns or 0.0,
+            length=e.reading.length,
+            stated_load=e.reading.load,
+        )
+        ** 2
+        for e in expected
+    ]
     spreads = np.hypot(prior.second_order, np.sqrt(noise))
     for (number, reading), mean, spread in zip(readings, prior.mean, spreads, strict=True):
         if abs(reading.length.si - mean) > IMPOSSIBLE * spread:
@@ -235,7 +273,7 @@ def learn_from_readings(
                 sentences=moved if i == len(readings) - 1 else (),
             )
         )
-    return result.parameters, tuple(learned)
+    return result.parameters, Taught(tuple(learned), lengths, tuple(noise))
 
 
 def _too_far_off(
@@ -285,24 +323,7 @@ class _Expected:
         """Give the expected reading for many cases."""
         if self.warmer is not None:
             q = {**q, "warmth": np.full_like(q["warmth"], self.warmer)}
-        return build(self.model, q, self.settings).stages[self.stage.key].length
-
-    def variance(self, q: Mapping[str, FloatArray]) -> float:
-        """Give the variance of the reading: the tape's, and that of a load told with a +-."""
-        u = self.reading.length.standard_uncertainty
-        variance = (tape_uncertainty() if u is None else u) ** 2
-        load = self.reading.load
-        if load is not None and load.standard_uncertainty is not None:
-            step = 0.01 * load.si
-            stages = tuple(
-                replace(s, load=s.load + step) if s.key == self.stage.key else s
-                for s in self.model.route.stages
-            )
-            route = replace(self.model.route, stages=stages)
-            more = replace(self, model=replace(self.model, route=route))
-            slope = float((more.length(q) - self.length(q))[0]) / step
-            variance += (slope * load.standard_uncertainty) ** 2
-        return variance
+        return read_lengths(self.model, q, self.settings, [self.stage.key])[self.stage.key]
 
 
 @dataclass(frozen=True)
@@ -320,8 +341,8 @@ class _SharedBuild:
         route = first.model.route
         stages = tuple(own.get(s.key, s) for s in route.stages)
         model = replace(first.model, route=replace(route, stages=stages))
-        read = build(model, q, first.settings).stages
-        return {i: read[e.stage.key].length for i, e in self.members.items()}
+        read = read_lengths(model, q, first.settings, own)
+        return {i: read[e.stage.key] for i, e in self.members.items()}
 
 
 def _read_in_one_build(expected: Sequence[_Expected]) -> list[_SharedBuild]:
@@ -398,7 +419,7 @@ def what_moved(job: Job, before: ParameterVector, after: ParameterVector) -> lis
 def _shown(job: Job, name: str, value: float, spread: float = 0.0) -> str:
     """Write an unknown in the job's own units, with its +- where it is asked for."""
     written, found = Written.on(job.paper), Estimate(value, 0.5 * spread, "")
-    if name in ("bedding", "reopening", "creep", "scatter", "tape_scale"):
+    if name in ("bedding", "reopening", "creep", "tape_scale") or name.startswith("own_"):
         digits = 2 if spread >= 1e-4 or not spread else 3
         half = f" ± {100.0 * spread:.{digits}f}" if spread else ""
         return f"{100.0 * value:.{digits}f}{half} %"

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
 from strandwright.errors import SpecError
@@ -238,7 +239,8 @@ def _loop(job: Job, end: LoopEnd, which: str, bare: float, served_core: float) -
     if end.thread is not None:
         strand_thread = serving_thread(None, end.thread, f"line.{which}.thread")
         leg = served_core / 2**0.5 + 2.0 * strand_thread.flattening * strand_thread.diameter
-    return Loop.from_size(end.name, end.size.si, leg, THROAT_OFFSET * bare, strand_thread)
+    loop = Loop.from_size(end.name, end.size.si, leg, THROAT_OFFSET * bare, strand_thread)
+    return replace(loop, flattened=practice("loop.leg_on_pin").value)
 
 
 def make_line(job: Job, length: float, strand: KnownStrand) -> Line:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import hashlib
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -12,10 +13,12 @@ from strandwright.errors import SpecError
 from strandwright.line.build import Settings
 from strandwright.line.layout import throat_distance
 from strandwright.line.model import Unknowns
-from strandwright.numerics.propagation import Propagation, propagate
+from strandwright.numerics.propagation import Propagation
+from strandwright.planning.aim import aimed
 from strandwright.planning.cautions import UNKNOWN_RATING
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import check_fits
+from strandwright.planning.forecast import forecast
 from strandwright.planning.landing import Tools, plan_landing
 from strandwright.planning.learning import after_readings, learn_from_trial_wraps
 from strandwright.planning.mass import line_mass
@@ -23,8 +26,8 @@ from strandwright.planning.other_readings import (
     learn_from_other_readings,
     with_counted_strands,
 )
-from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
+from strandwright.planning.read_noise import read_noise
 from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.result import (
     Learned,
@@ -47,7 +50,6 @@ from strandwright.planning.strength import (
     refuse_overload,
 )
 from strandwright.planning.take_off import find_target
-from strandwright.planning.tape import tape_uncertainty
 from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
 from strandwright.planning.written import Written
@@ -56,10 +58,6 @@ from strandwright.workshop.job import Job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
 MODEL_VERSION = 1
-
-#: Unknowns that act on the length through each other: drag on posts that give, the load's error
-#: on stretch and bedding-in.
-INTERACTING = ("bedding", "drag", "post_stiffness", "gauge", "stiffness")
 
 
 def plan_line(job: Job, target: Target | None = None) -> Plan:
@@ -88,18 +86,15 @@ def plan_line(job: Job, target: Target | None = None) -> Plan:
     target = target or find_target(job)
     prepared = learn_from_trial_wraps(prepare(job, target.length.value))
     prepared = learn_from_other_readings(prepared)
-    chosen, learned = choose_settings(prepared, at_mean(prepared.parameters)), ()
+    chosen, taught = choose_settings(prepared, at_mean(prepared.parameters)), None
     if job.build.readings:
         _refuse_without_posts(job)
-        prepared, chosen, learned = after_readings(prepared, chosen)
+        prepared, chosen, taught = after_readings(prepared, chosen)
+    else:
+        chosen = aimed(prepared, chosen)
     prepared = with_settable_half(prepared, chosen.settings.turns)
-    settings = chosen.settings
-    spread = propagate(
-        lambda x: predict(prepared.model, settings, x),
-        prepared.parameters,
-        interacting=INTERACTING,
-    )
-    return assemble(prepared, target, chosen, spread, learned)
+    spread = forecast(prepared, chosen.settings, taught)
+    return assemble(prepared, target, chosen, spread, taught.learned if taught else ())
 
 
 def _refuse_without_posts(job: Job) -> None:
@@ -194,7 +189,11 @@ def assemble(
     twist = plan_twist(prepared, q, chosen, spread)
     strength = check_strength(prepared, twist.strength_kept)
     refuse_overload(prepared, strength)
-    tools = Tools(tape_uncertainty(), abs(twist.next_turn.value), 0.5)
+    tools = Tools(
+        read_noise(prepared, prepared.loads.measure, turns=settings.turns),
+        abs(twist.next_turn.value),
+        0.5,
+    )
     landing, buys = plan_landing(prepared, target, spread, tools)
     servings = plan_servings(model, q, settings, spread)
     loops = plan_loops(model, q)
@@ -225,7 +224,7 @@ def assemble(
         load_per_kelvin=load_per_kelvin(prepared, q),
         landing=landing,
         rest=prepared.loads.rest,
-        warnings=(*warnings_of(prepared, target, strength, settings.turns), *winding.warnings),
+        warnings=(*warnings_of(prepared, target, strength, chosen), *winding.warnings),
         learned=learned,
         parameters=prepared.parameters,
         spread=spread,
@@ -284,6 +283,9 @@ def plan_stages(
     """
     plans: list[StagePlan] = []
     for stage in prepared.model.route.stages:
+        turns = stage.turns_share * settings.turns
+        told = estimate(spread, f"read:{stage.key}", "m")
+        noise = read_noise(prepared, stage.load, turns=turns)
         prefix = f"edge:{stage.key}:"
         edges = [n for n in spread.outputs if n.startswith(prefix)]
         plans.append(
@@ -292,8 +294,8 @@ def plan_stages(
                 title=stage.title,
                 load=stage.load,
                 pins=(stage.zero_pin, stage.far_pin),
-                turns=stage.turns_share * settings.turns,
-                length=estimate(spread, f"read:{stage.key}", "m"),
+                turns=turns,
+                length=replace(told, u=math.hypot(told.u, noise)),
                 edges=tuple(estimate(spread, n, "m") for n in edges),
                 reading=stage.reading,
                 buys=buys.get(stage.key, 0.0),
@@ -303,7 +305,7 @@ def plan_stages(
 
 
 def warnings_of(
-    prepared: Prepared, target: Target, strength: Strength, turns: float
+    prepared: Prepared, target: Target, strength: Strength, chosen: Chosen
 ) -> tuple[str, ...]:
     """Gather what must be settled before the work starts.
 
@@ -315,15 +317,15 @@ def warnings_of(
         The length asked for.
     strength : Strength
         The line's strength.
-    turns : float
-        Planned turns [turn]
+    chosen : Chosen
+        The settings.
 
     Returns
     -------
     tuple of str
         One sentence each.
     """
-    job = prepared.job
+    job, turns = prepared.job, chosen.settings.turns
     said = [
         f"{f.finding}{' at ' + f.where if f.where else ''}: "
         + {"ask": "ask the owner before building", "refuse": "do not fit a new line until mended",
@@ -351,6 +353,12 @@ def warnings_of(
         said.append(
             f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "
             "inner strands go slack and strength is lost; wind it shorter"
+        )
+    if chosen.aim.reserve > 0.0 and not job.build.readings:
+        longer = Written.on(job.paper).small(chosen.aim.reserve)
+        said.append(
+            f"wound {longer} longer than {wanted_turns(prepared):g} turns need, lest the skein "
+            f"come out too short, for turns only shorten it: expect {turns:g}"
         )
     given = job.route.wound_at is not None or job.build.wound_at is not None
     if given and abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
-from strandwright.fibre.settling import rest_needed
+import numpy as np
+
+from strandwright.fibre.settling import delayed_left
 from strandwright.line.model import LineModel
 from strandwright.line.parts import (
     Bench,
@@ -19,8 +20,12 @@ from strandwright.reference import practice, thread
 from strandwright.units import INCH
 from strandwright.workshop.job import Job
 
-#: Delayed recovery may still move a line by this when it is read: 1/128 in [m]
+#: What is still to come back when a line is read is known to this: 1/128 in [m]
 RECOVERY_LEFT = INCH / 128.0
+#: Rests are asked for in steps of five minutes [s], a quarter of an hour at the least and
+#: never longer than over night [step]
+REST_STEP = 300.0
+SHORTEST_REST, LONGEST_REST = 3, 144
 
 
 @dataclass(frozen=True)
@@ -138,6 +143,7 @@ def make_loads(job: Job, strand: KnownStrand) -> Loads:
         serve=si(spec.serve, min(practice("load.serving").value, stretch)),
         measure=measure,
         rest=si(spec.rest, practice("measuring.rest_before_proof").value),
+        serve_dwell=practice("work.serving_time").value,
     )
 
 
@@ -170,7 +176,7 @@ def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Pr
     pins = Pins(bench.zero_post, bench.far_post, bench.loop_pin, line.pin_diameter)
     route = make_route(Order(job.route.order), loads, pins)
     model = LineModel(line, strand.stock, bench, route)
-    parameters = make_parameters(job, strand) if known is None else known
+    parameters = make_parameters(job, strand, loads) if known is None else known
     if job.route.rest is None:
         loads = replace(loads, rest=rest_needed_for(model, parameters))
         model = replace(model, route=make_route(Order(job.route.order), loads, pins))
@@ -178,7 +184,7 @@ def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Pr
 
 
 def rest_needed_for(model: LineModel, parameters: ParameterVector) -> float:
-    """Rest after the stretch until delayed recovery can no longer move a reading.
+    """Rest after the last load until delayed recovery can no longer mislead a reading.
 
     Parameters
     ----------
@@ -192,11 +198,12 @@ def rest_needed_for(model: LineModel, parameters: ParameterVector) -> float:
     float
         Rest, to the next five minutes [s]
     """
-    q = at_mean(parameters)
-    proof = model.route.stage("proof")
-    over = max(max(proof.creep_load, proof.highest_twisted) - proof.load, 0.0)
-    whole = model.line.length * float((q["recovery"] * model.strain(q, over * q["gauge"]))[0])
-    if whole <= 0.0:
-        return 0.0
-    step = 300.0
-    return step * math.ceil(rest_needed(min(RECOVERY_LEFT / whole, 1.0)) / step)
+    q, proof = at_mean(parameters), model.route.stage("proof")
+    rests = REST_STEP * np.arange(SHORTEST_REST, LONGEST_REST + 1)
+    strain = np.zeros_like(rests)
+    for pull in proof.pulls:
+        whole = float(model.strain(q, pull.load * q["gauge"])[0])
+        strain += whole * delayed_left(pull.dwell, rests + pull.before)
+    unsure = float(q["recovery"][0]) * parameters.standard_uncertainty("recovery")
+    good = model.line.length * unsure * strain <= RECOVERY_LEFT
+    return float(rests[int(np.argmax(good))] if good.any() else rests[-1])

@@ -139,6 +139,7 @@ RANGES = {
     "bench.rating": Range("1 lbf", "100000 lbf", Dimension.FORCE),
     "bench.temperature": _ROOM,
     "bench.bobbin": Range("1 ft", "1000 m", Dimension.LENGTH),
+    "bench.tape_reads": Range("0.001 in", "1/2 in", Dimension.LENGTH),
     "bench.scale_reads": Range("0.1 mg", "100 g", Dimension.MASS),
     "route.wound_at": _BEAM,
     "route.equalise": _LOAD,

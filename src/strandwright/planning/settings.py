@@ -20,6 +20,7 @@ from strandwright.line.model import LineModel
 from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
+from strandwright.planning.tape import paper_step
 from strandwright.planning.written import FINEST_SETTING, Written
 from strandwright.reference import practice
 from strandwright.units import INCH, Entered
@@ -29,6 +30,23 @@ from strandwright.workshop.job import Job
 FINEST_POSTS = INCH / FINEST_SETTING
 #: Steepest twist that is tried; far beyond what the trade uses [turn/m]
 STEEPEST = 2.0 / INCH
+
+
+@dataclass(frozen=True)
+class Aim:
+    """Where the nominal build is aimed, so that the line comes to length on the average.
+
+    Attributes
+    ----------
+    ahead : float
+        Mean of the finished length, as the marks are laid, less the one asked for, where turns
+        are chosen for the means of the unknowns [m]
+    reserve : float
+        How much longer than these turns need the skein is wound, to be taken up by more [m]
+    """
+
+    ahead: float = 0.0
+    reserve: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -51,6 +69,8 @@ class Chosen:
         Natural over drawn length of each kind of segment at the turns wanted, shape (kinds,) [-]
     slope : float
         Natural length that the square of the turns asks for [m/turn^2]
+    aim : Aim
+        What they aim off for.
     """
 
     settings: Settings
@@ -60,22 +80,7 @@ class Chosen:
     naturals: FloatArray
     by_kind: FloatArray
     slope: float
-
-
-def rounding_step(job: Job) -> float:
-    """Smallest step of the shop's tape: its fraction of an inch, or half a millimetre.
-
-    Parameters
-    ----------
-    job : Job
-        The job.
-
-    Returns
-    -------
-    float
-        Step [m]
-    """
-    return INCH / job.paper.fraction if job.paper.units == "in" else 0.0005
+    aim: Aim
 
 
 def round_to(value: float, step: float) -> float:
@@ -161,8 +166,10 @@ def _posts_step(prepared: Prepared, q: Unknowns, wanted: float, step: float) -> 
     return step
 
 
-def _unreachable(job: Job, given: Entered, failure: OutsideValidRange) -> SpecError:
-    """Say that no turns bring a line to length that is wound at that setting."""
+def _unreachable(
+    job: Job, given: Entered, failure: OutsideValidRange, better: float
+) -> SpecError:
+    """Say that no turns bring a line to length that is wound at that setting, and which will."""
     field = "build.wound_at" if job.build.wound_at is not None else "route.wound_at"
     off = Written.on(job.paper).small(abs(failure.residual))
     short = failure.residual > 0.0
@@ -171,11 +178,14 @@ def _unreachable(job: Job, given: Entered, failure: OutsideValidRange) -> SpecEr
         given.text,
         "must be a setting from which turns reach the length; the line would be "
         + (f"{off} too short before any turn" if short else f"{off} too long at 2 turns per inch"),
-        "set the posts wider" if short else "set the posts closer",
+        f"wind a skein anew, the posts {'wider' if short else 'closer'}: at "
+        + Written.on(job.paper).fine(better),
     )
 
 
-def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None) -> Chosen:
+def choose_settings(
+    prepared: Prepared, q: Unknowns, near: Chosen | None = None, aim: Aim | None = None
+) -> Chosen:
     """Choose post setting, turns and marks for the means of the unknowns.
 
     Parameters
@@ -186,6 +196,8 @@ def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None)
         Unknowns at their means, arrays of shape (1,).
     near : Chosen or None
         Settings of nearly the same line, to begin from; they do not change what is found.
+    aim : Aim or None
+        What to aim off for; None takes that of ``near``, or nothing.
 
     Returns
     -------
@@ -198,7 +210,9 @@ def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None)
         If a given post setting cannot be brought to length by any turns.
     """
     model, job = prepared.model, prepared.job
-    step = rounding_step(job)
+    if aim is None:
+        aim = near.aim if near is not None else Aim()
+    step = paper_step(job)
     given = job.build.wound_at or job.route.wound_at
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
@@ -208,19 +222,22 @@ def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None)
     if given is not None:
         exact_posts = posts = given.si
     else:
-        exact_posts = float(posts_for(model, q, naturals, close=2e-8)[0])
+        wound = naturals * (1.0 + (aim.reserve - aim.ahead) / naturals.sum())
+        exact_posts = float(posts_for(model, q, wound, close=2e-8)[0])
         posts = round_to(exact_posts, posts_step)
     highest = STEEPEST * body
     skein = model.wound(q, posts)
+    guess = max(wanted if near is None else near.exact_turns, 1.0)
     try:
-        reached = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals, slope)
+        reached = turns_for(model, q, skein, guess, highest, naturals, slope, aim.ahead)
     except OutsideValidRange as failure:
         if given is not None:
-            raise _unreachable(job, given, failure) from failure
+            better = float(posts_for(model, q, naturals, close=2e-8)[0])
+            raise _unreachable(job, given, failure, better) from failure
         # A setting rounded down can leave a nearly untwisted line short: the next step up.
         posts = posts + posts_step
         skein = model.wound(q, posts)
-        reached = turns_for(model, q, skein, max(wanted, 1.0), highest, naturals, slope)
+        reached = turns_for(model, q, skein, guess, highest, naturals, slope, aim.ahead)
     turns = round_to(reached.turns, 0.5)
     edges = marking_edges(model, q, skein, turns, reached.naturals)
     drawn = np.array([m.position for m in model.line.marks])
@@ -234,6 +251,7 @@ def choose_settings(prepared: Prepared, q: Unknowns, near: Chosen | None = None)
         naturals=reached.naturals,
         by_kind=_by_kind(model, naturals),
         slope=reached.slope,
+        aim=aim,
     )
 
 

@@ -313,7 +313,8 @@ def _proof(words: _Words) -> Step:
     return _step(
         "proof",
         "Prove the length",
-        words.written.fine(plan.target.length.value),
+        words.written.fine(plan.target.length.value + plan.landing.to_come),
+        _asked(words),
         f"at {words.written.force(stage.load)} over {words.written.fine(stage.pins[0])} pins, "
         "after 20 s; "
         f"the numbers alone promise {words.written.estimate(stage.length)}",
@@ -325,6 +326,19 @@ def _proof(words: _Words) -> Step:
         id="read-proof",
         stage="proof",
         load=stage.load,
+    )
+
+
+def _asked(words: _Words) -> str:
+    """Say the length asked, where the tape should read otherwise."""
+    plan = words.plan
+    asked, to_come = plan.target.length.value, plan.landing.to_come
+    if words.written.fine(asked) == words.written.fine(asked + to_come):
+        return ""
+    way = "longer" if to_come > 0.0 else "shorter"
+    return (
+        f"{words.written.fine(asked)} is asked: after this rest it still reads "
+        f"{words.written.small(abs(to_come))} {way} than by itself"
     )
 
 

@@ -46,7 +46,9 @@ def measuring_condition(job: Job) -> ReadingCondition:
     ReadingCondition
         Measuring load over the standard's pins at 20 degC.
     """
-    load = Entered(Fraction(measuring_load(job)), Fraction(0), "N", "measuring load")
+    load = Entered(
+        Fraction(measuring_load(job)), Fraction(0), "N", "measuring load", Fraction(1)
+    )
     fields = ("route.measure", "measuring pin", "measuring pin")
     return ReadingCondition(load, MEASURING_PIN_DIAMETER, MEASURING_PIN_DIAMETER, fields=fields)
 

@@ -91,8 +91,9 @@ def plan_twist(
     most = max(float(np.floor(2.0 * MOST_ADVISED * body) / 2.0), turns + 2.0)
     tried = np.array([0.0, max(turns - 1.0, 0.0), turns, turns + 0.5, turns + 1.0, most])
     lengths = finished_lengths(model, q, chosen.skein, chosen.naturals, tried)
-    none, fewer, now, half, more, all_in = (float(v) for v in lengths)
     finished = estimate(spread, "finished", "m")
+    lengths = lengths + (finished.value - lengths[2])
+    none, fewer, now, half, more, all_in = (float(v) for v in lengths)
     points = [0, 2, 5] if turns > 0.0 else [0, 4, 5]
     low, high = turns_range(
         model.line.length, tried[points], lengths[points], finished.u, STEEPEST * body

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from strandwright.fibre.strand_law import strand_strain
+from strandwright.line.route import Loads
 from strandwright.line.unknowns import UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.strand_stock import KnownStrand
@@ -14,10 +16,6 @@ from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
 KELVIN_20 = 293.15
-
-#: Spread of finished lengths that no reading of ours explains; estimate without source [-]
-SCATTER = 2.0e-4
-
 
 def _log(name: str, datum: Datum, source: str = "") -> Parameter:
     return Parameter(
@@ -30,7 +28,7 @@ def _log(name: str, datum: Datum, source: str = "") -> Parameter:
     )
 
 
-def make_parameters(job: Job, strand: KnownStrand) -> ParameterVector:
+def make_parameters(job: Job, strand: KnownStrand, loads: Loads) -> ParameterVector:
     """Gather what is known of the unknowns before the first reading of this build.
 
     Parameters
@@ -39,6 +37,8 @@ def make_parameters(job: Job, strand: KnownStrand) -> ParameterVector:
         The job.
     strand : KnownStrand
         The strand with its sources.
+    loads : Loads
+        Loads of the route.
 
     Returns
     -------
@@ -46,7 +46,12 @@ def make_parameters(job: Job, strand: KnownStrand) -> ParameterVector:
         One parameter for each of :data:`strandwright.line.unknowns.UNKNOWNS`.
     """
     labels = {name: (unit, label) for name, unit, label in UNKNOWNS}
-    found = [*_strand_parameters(strand), *_bench_parameters(job), *_serving_parameters(job)]
+    found = [
+        *_strand_parameters(strand),
+        *_bench_parameters(job),
+        *_serving_parameters(job),
+        *_own_parameters(job, strand, loads),
+    ]
     return ParameterVector.from_parameters(
         [replace(p, unit=labels[p.name][0], label=labels[p.name][1]) for p in found]
     )
@@ -81,7 +86,7 @@ def _strand_parameters(strand: KnownStrand) -> list[Parameter]:
             "log",
             source=f"{served.kind}: {served.source}",
         ),
-        Parameter("share", 0.73, 1.0, "logit", source="no source: anywhere between the limits"),
+        Parameter("share", 0.5, 1.5, "logit", source="no source: anywhere between the limits"),
         _log("bedding", datum("bedding_strain")),
         _log("bedding_scale", datum("bedding_load")),
         _reopening(datum("bedding_strain"), datum("bedding_reopened")),
@@ -142,11 +147,29 @@ def _serving_parameters(job: Job) -> list[Parameter]:
     flat = row.flattening
     return [
         Parameter("loop_error", 0.0, INCH / 32.0, source="1/32 in on a perimeter; estimate"),
+        replace(_log("leg", practice("loop.leg_on_pin")), mean=1.0),
+        _log("grip", practice("serving.holds_turns")),
         Parameter("flattening", 1.0, flat.standard_uncertainty / flat.value, "log",
                   source=flat.source),
         Parameter("wrap_tension", 1.0, row.wrap_tension.relative_uncertainty, "log",
                   source=row.wrap_tension.source),
         Parameter("thread_stiffness", 1.0, row.stiffness.relative_uncertainty, "log",
                   source=row.stiffness.source),
-        Parameter("scatter", 0.0, SCATTER, source="estimate; a shop's own builds replace it"),
     ]  # fmt: skip
+
+
+def _own_parameters(job: Job, strand: KnownStrand, loads: Loads) -> list[Parameter]:
+    """What each recorded state has of its own: what the model of settling leaves out of it."""
+    floor, share = practice("own.floor").value, practice("own.of_stretch")
+    stretched = strand_strain(
+        loads.stretch / job.makeup.strands,
+        strand.datum("stiffness").value,
+        strand.datum("softening").value,
+        strand.stock.break_strain,
+    )
+    spread = math.hypot(floor, share.value * float(stretched))
+    source = f"{share.kind}: {share.source}"
+    return [
+        Parameter(f"own_{key}", 0.0, spread, source=source)
+        for key in ("bare", "half", "twisted", "proof")
+    ]

@@ -184,7 +184,7 @@ def _turns_for(step: float, plan: Plan) -> Record:
 def _proof(plan: Plan, pen: Pen) -> Section:
     """Give the acceptance rule for the proof reading."""
     rule = plan.landing.proof
-    target = plan.target.length.value
+    target = plan.target.length.value + plan.landing.to_come
     return {
         "target": pen.length(target),
         "tolerance": pen.within(rule.tolerance),

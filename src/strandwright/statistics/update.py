@@ -12,6 +12,8 @@ References
 ----------
 .. [1] Bell, B. M. and Cathey, F. W., The iterated Kalman filter update as a Gauss-Newton
    method, IEEE Transactions on Automatic Control 38 (1993) 294-297 (from memory).
+.. [2] Garcia-Fernandez, A. F., Svensson, L., Morelande, M. R. and Sarkka, S., Posterior
+   linearization filter, IEEE Transactions on Signal Processing 63 (2015) 5561-5573 (from memory).
 """
 
 from __future__ import annotations
@@ -26,9 +28,14 @@ from strandwright.errors import InputError, OutsideValidRange
 from strandwright.numerics.model import Model, evaluate
 from strandwright.numerics.parameters import ParameterVector
 
-#: A step is small when it is no longer than this [posterior standard deviations].
-_SMALL_STEP = 1e-3
+#: A step towards the mode is small when it is no longer than this [posterior standard deviations].
+_SMALL_STEP = 0.1
 _HALVINGS = 8
+_ROOT_3 = math.sqrt(3.0)
+#: Most times the model is laid straight over the posterior, and the step that is small then
+#: [posterior standard deviations].
+_WIDE_STEPS = 5
+_SMALL_WIDE_STEP = 0.02
 #: Chance below which readings should be questioned: 3 standard deviations of one reading [-].
 QUESTION_BELOW = 0.0027
 
@@ -131,31 +138,36 @@ def update(
     Notes
     -----
     Independent readings may come together or one after the other: the same posterior, exactly
-    when the model is linear. The posterior is the normal one with the slopes at its mean; a
-    reading much finer than the curvature of the model over the prior makes it too narrow.
+    when the model is linear. The most probable values are found first [1]_; about them the model
+    is then laid straight over the width of what stays unknown, again and again until it stays
+    [2]_. What a plan forecasts from the posterior, curvature and all, so agrees with what was
+    read, and what the straight model leaves out counts as noise.
     """
     y, noise = _checked_readings(observed, observed_covariance)
     search = _Search(parameters, model, y, noise, step)
     rank: int = parameters.factor.shape[1]
     first = search.at(np.zeros(rank))
     state, converged, taken = search.settle(first, iterations)
-    covariance = _posterior(parameters.factor, state.slopes, noise)
+    fitted = search.spread_out(state)
     spread = np.sqrt(np.diagonal(first.slopes @ first.slopes.T + noise))
     chance = chi_square_chance(state.objective, y.size)
+    factor = parameters.factor
+    covariance = factor @ fitted.covariance @ factor.T
+    covariance = 0.5 * (covariance + covariance.T)
     return Updated(
         parameters=parameters.with_updated(
-            parameters.mean + parameters.factor @ state.z,
+            parameters.mean + factor @ fitted.z,
             covariance,
             _learned_sources(parameters, covariance, reading),
         ),
         outputs=search.outputs,
         innovation=first.residual,
         normalised_innovation=first.residual / spread,
-        residual=state.residual,
+        residual=fitted.residual,
         normalised_innovation_squared=state.objective,
         chance=chance,
         is_questionable=chance < QUESTION_BELOW,
-        converged=converged,
+        converged=converged and fitted.converged,
         iterations=taken,
     )
 
@@ -288,6 +300,16 @@ def chi_square_chance(value: float, degrees: int) -> float:
     return min(chance, 1.0)
 
 
+@dataclass(frozen=True, eq=False)
+class _Fitted:
+    """The posterior in whitened coordinates, and what it leaves of the readings."""
+
+    z: NDArray[np.float64]
+    covariance: NDArray[np.float64]
+    residual: NDArray[np.float64]
+    converged: bool
+
+
 class _Search:
     """Gauss-Newton search for the posterior mean in whitened coordinates."""
 
@@ -305,8 +327,10 @@ class _Search:
         self._noise = noise
         self._precision = np.linalg.inv(noise)
         self._step = step
-        # Offsets of the stencil do not depend on where it is laid: make them once.
-        self._offsets = parameters.stencil(step) - parameters.mean
+        # Offsets do not depend on where they are laid. The search only needs to come near, so that
+        # slopes are taken forwards.
+        forwards = step * parameters.factor.T
+        self._offsets = np.concatenate([np.zeros_like(parameters.mean)[None, :], forwards])
         self.outputs: tuple[str, ...] = ()
 
     def at(self, z: NDArray[np.float64]) -> _State:
@@ -322,7 +346,7 @@ class _Search:
             )
         rank = z.size
         residual = self._observed - rows[0]
-        slopes = ((rows[1 : rank + 1] - rows[rank + 1 :]) / (2.0 * self._step)).T
+        slopes = ((rows[1 : rank + 1] - rows[0]) / self._step).T
         objective = float(z @ z + residual @ self._precision @ residual)
         if not (math.isfinite(objective) and np.isfinite(slopes).all()):
             objective = math.inf
@@ -344,6 +368,40 @@ class _Search:
             if trial is None:
                 return state, False, taken
             state, taken = trial, taken + 1
+
+    def spread_out(self, state: _State) -> _Fitted:
+        """Fit the model laid straight over the posterior's own width, from the mode on."""
+        z, covariance = state.z, _whitened_posterior(state.slopes, self._noise)
+        residual, converged = state.residual, False
+        for _ in range(_WIDE_STEPS):
+            expected, slopes, left_out = self._over(z, covariance)
+            if not (np.isfinite(expected).all() and np.isfinite(slopes).all()):
+                break
+            residual = self._observed - expected
+            noise = self._noise + left_out
+            total = slopes @ slopes.T + noise
+            new = slopes.T @ np.linalg.solve(total, residual + slopes @ z)
+            way = new - z
+            z, covariance = new, _whitened_posterior(slopes, noise)
+            if float(way @ np.linalg.solve(covariance, way)) <= _SMALL_WIDE_STEP**2:
+                converged = True
+                break
+        return _Fitted(z, covariance, residual, converged)
+
+    def _over(
+        self, z: NDArray[np.float64], covariance: NDArray[np.float64]
+    ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """Mean of the readings over a normal spread, slopes by whitened prior, what they miss."""
+        root = np.linalg.cholesky(covariance)
+        reach = _ROOT_3 * (self._parameters.factor @ root).T
+        centre = self._parameters.mean + self._parameters.factor @ z
+        points = np.concatenate([centre[None, :], centre + reach, centre - reach])
+        _, rows = evaluate(self._model, self._parameters, points)
+        middle, ahead, behind = rows[0], rows[1 : z.size + 1], rows[z.size + 1 :]
+        bends = (ahead + behind - 2.0 * middle) / 3.0
+        own = ((ahead - behind) / (2.0 * _ROOT_3)).T
+        slopes = np.asarray(np.linalg.solve(root.T, own.T).T, dtype=np.float64)
+        return middle + 0.5 * bends.sum(axis=0), slopes, 0.5 * (bends.T @ bends)
 
     def _way(self, state: _State) -> NDArray[np.float64]:
         """Full Gauss-Newton step from here."""
@@ -375,6 +433,13 @@ def _posterior(
     brought = factor @ gain
     covariance = kept @ kept.T + brought @ noise @ brought.T
     return 0.5 * (covariance + covariance.T)
+
+
+def _whitened_posterior(
+    slopes: NDArray[np.float64], noise: NDArray[np.float64]
+) -> NDArray[np.float64]:
+    """Covariance in whitened coordinates after a reading."""
+    return _posterior(np.eye(slopes.shape[1]), slopes, noise)
 
 
 def _learned_sources(

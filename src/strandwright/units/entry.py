@@ -26,12 +26,16 @@ class Entered:
         Canonical name of the unit the value was typed in, e.g. ``in``.
     text : str
         What was typed.
+    step : Fraction
+        Size of the last decimal place or of the fraction it was typed in: 1/16 in for
+        ``57 3/16 in``, 1 in for ``57 in`` [SI].
     """
 
     value: Fraction
     half_range: Fraction | None
     unit: str
     text: str
+    step: Fraction
 
     @property
     def si(self) -> float:
@@ -116,7 +120,18 @@ def _parsed(dimension: Dimension, text: str, field: str, signed: bool) -> Entere
     half_range = None
     if spread is not None:
         half_range = _half_range(dimension, value, spread, spread_unit or unit.name, fail)
-    return Entered(value, half_range, unit.name, text)
+    return Entered(value, half_range, unit.name, text, _typed_step(centre) * unit.factor)
+
+
+def _typed_step(centre: str) -> Fraction:
+    """Step in which a number was typed: one over its denominator, or its last decimal place."""
+    fraction = re.search(r"/\ *([1-9][0-9]*)", centre)
+    if fraction:
+        return Fraction(1, int(fraction[1]))
+    decimals = re.search(r"[.]([0-9]*)(?:[eE]([+-]?[0-9]{1,2}))?", centre)
+    if decimals is None:
+        return Fraction(1)
+    return Fraction(10) ** (int(decimals[2] or 0) - len(decimals[1]))
 
 
 def _refuse_unreadable(dimension: Dimension, plain: str, fail: Refusal) -> None:

@@ -14,7 +14,7 @@ from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.result import Plan
-from strandwright.planning.settings import rounding_step
+from strandwright.planning.tape import paper_step
 from strandwright.planning.written import Written
 from strandwright.web.errors import refusal_of
 from strandwright.workshop.events import LengthRead
@@ -43,7 +43,7 @@ def line_view(plan: Plan, width: float, theme: str) -> Fields:
         Plan data, facts, budget, strip with its handles.
     """
     to = Written.on(plan.job.paper)
-    step = rounding_step(plan.job)
+    step = paper_step(plan.job)
     return {
         "plan": plan_data(plan),
         "snap_m": step,

@@ -61,6 +61,8 @@ class BuildState:
         Half rounds laid of each colour in winding order [half round]
     done : dict
         Steps done, by identity, with the last event that says so.
+    doings : tuple of (str, str)
+        What was done to the line and when, UTC, in order: steps by identity, and ``turned``.
     lengths, diameters, masses : tuple of Taken
         Readings that count, in order.
     strands : int or None
@@ -88,6 +90,7 @@ class BuildState:
     posts: Entered | None = None
     halves: tuple[int, ...] = ()
     done: dict[str, Event] = field(default_factory=dict)
+    doings: tuple[tuple[str, str], ...] = ()
     lengths: tuple[Taken, ...] = ()
     diameters: tuple[Taken, ...] = ()
     masses: tuple[Taken, ...] = ()
@@ -151,6 +154,7 @@ class _Draft:
         self.values: dict[str, object] = {}
         self.halves: list[int] = []
         self.done: dict[str, Event] = {}
+        self.doings: list[tuple[str, str]] = []
         self.lengths: list[Taken] = []
         self.diameters: list[Taken] = []
         self.masses: list[Taken] = []
@@ -168,6 +172,7 @@ class _Draft:
                 self.values["last_laid"] = event.id
             case StepDone():
                 self.done[event.body.step] = event
+                self.doings.append((event.body.step, event.at))
             case LengthRead():
                 self.lengths.append(Taken(event.id, event.at, self._with_turns(event.body)))
             case DiameterRead():
@@ -178,6 +183,7 @@ class _Draft:
                 self.values["strands"] = event.body.strands
             case Turned():
                 self.values |= {"turns": event.body.turns, "turned": True}
+                self.doings.append(("turned", event.at))
             case Locked():
                 self.values |= {"locked": event.body, "ended_at": event.at}
             case PutAside():
@@ -202,6 +208,7 @@ class _Draft:
         return BuildState(
             halves=tuple(self.halves),
             done=self.done,
+            doings=tuple(self.doings),
             lengths=tuple(self.lengths),
             diameters=tuple(self.diameters),
             masses=tuple(self.masses),

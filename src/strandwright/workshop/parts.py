@@ -256,6 +256,10 @@ class BenchSpec(Noun):
     gauge_uncertainty: Ratio | None = None
     rating: Rating = "unknown"
     tape: Literal["steel", "glass fibre", "cloth"] = "steel"
+    tape_reads: Length | None = Field(
+        default=None,
+        description="step to which a length is read; half the paper's fraction where left out",
+    )
     beam: Literal["steel", "aluminium", "wood"] = "wood"
     temperature: Temperature | None = None
     bobbin: Length | None = None

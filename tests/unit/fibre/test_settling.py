@@ -1,5 +1,7 @@
 """Bedding-in, creep and recovery."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -7,8 +9,7 @@ from strandwright.fibre.settling import (
     REFERENCE_LOAD,
     bedding_progress,
     creep_strain,
-    recovery_left,
-    rest_needed,
+    delayed_left,
     steady_creep_rate,
 )
 
@@ -38,16 +39,23 @@ def test_creep_by_decades() -> None:
 
 def test_recovery_after_a_printed_braid() -> None:
     """Most of the rest is back within 30 to 45 min or little longer, the last in about 12 h."""
-    assert recovery_left(0.0) == 1.0
-    assert 0.25 < recovery_left(45 * 60.0) < 0.35
-    assert recovery_left(12 * 3600.0) < 0.02
+    assert delayed_left(math.inf, 0.0) == 1.0
+    assert 0.25 < delayed_left(math.inf, 45 * 60.0) < 0.35
+    assert delayed_left(math.inf, 12 * 3600.0) < 0.02
 
 
-@pytest.mark.parametrize("share", [0.9, 0.5, 0.1, 0.01])
-def test_rest_needed_undoes_recovery(share: float) -> None:
-    """After the rest it asks for, that share is left; a whole share needs no rest."""
-    assert recovery_left(rest_needed(share)) == pytest.approx(share, rel=1e-9)
-    assert rest_needed(1.0) == 0.0
+def test_a_short_pull_leaves_little() -> None:
+    """Delayed strain grows while the load acts: nothing at once, 0.61 of it in half an hour."""
+    assert delayed_left(0.0, 0.0) == 0.0
+    half_an_hour = 0.75 * (1.0 - math.exp(-1.5)) + 0.25 * (1.0 - math.exp(-0.125))
+    assert delayed_left(1800.0, 0.0) == pytest.approx(half_an_hour, rel=1e-12)
+
+
+def test_pulls_add_up() -> None:
+    """Two halves of a pull, one after the other, leave what the whole leaves."""
+    whole = delayed_left(2000.0, 600.0)
+    halves = delayed_left(1000.0, 600.0) + delayed_left(1000.0, 1600.0)
+    assert halves == pytest.approx(float(whole), rel=1e-12)
 
 
 @pytest.mark.parametrize(

@@ -23,7 +23,7 @@ def test_body_and_round_are_inverse() -> None:
     made, q = model(), unknowns(3, bedding=np.array([0.001, 0.002, 0.003]))
     for stage in made.route.stages:
         body = np.array([1.40, 1.42, 1.44])
-        again = made.body_natural(q, made.round_from_body(q, body, stage), stage)
+        again = made.body_natural(q, made.round_from_body(q, body, stage), stage, rested=True)
         np.testing.assert_allclose(again, body, rtol=1e-14)
 
 
@@ -33,7 +33,7 @@ def test_material_is_conserved_when_the_loops_are_closed() -> None:
     proof = made.route.stage("proof")
     round_natural = np.array([115 * INCH])
     zero, far = made.loop_naturals(q)
-    grown = 1 + made.permanent(q, proof) + made.passing(q, proof) + q["scatter"]
+    grown = 1 + made.permanent(q, proof) + made.passing(q, proof) + q["own_proof"]
     body = made.body_natural(q, round_natural, proof)
     np.testing.assert_allclose(2 * body + zero + far, round_natural * grown, rtol=1e-14)
 
@@ -70,12 +70,13 @@ def test_permanent_strain_by_parts() -> None:
 
 
 def test_recovery_goes_away_and_leaves_the_line_shorter() -> None:
-    """The longer the rest after the stretch, the less of it is left; none under the same load."""
+    """The longer the rest after the pulls, the less of them is left; none in the line by itself."""
     made, q = model(), unknowns()
     proof = made.route.stage("proof")
     left = [float(made.passing(q, replace(proof, rest=t))[0]) for t in (0.0, 1800.0, 86400.0)]
     assert left[0] > left[1] > left[2] >= 0.0
-    assert float(made.passing(q, replace(proof, load=300 * LBF))[0]) == 0.0
+    rested = made.growth(q, proof, rested=True)
+    assert made.growth(q, replace(proof, rest=1e9)) == pytest.approx(rested, abs=1e-12)
 
 
 def test_a_gauge_that_shows_too_little_stretches_more() -> None:

@@ -101,12 +101,13 @@ def test_a_choice_agrees_with_the_plan(name):
         assert row.bare.value == pytest.approx(plan.bare_diameter.value, rel=1e-6)
         assert row.bare.u == pytest.approx(plan.bare_diameter.u, rel=1e-6)
     # The table spreads the turns over the whole body; under servings the plan's line turns less,
-    # and a line wound at a mark of old takes the turns that bring it to length.
-    assert row.derated.value == pytest.approx(plan.strength.derated.value, rel=0.015)
-    assert row.derated.u == pytest.approx(plan.strength.derated.u, rel=0.02)
+    # a line wound at a mark of old takes the turns that bring it to length, and a skein that is
+    # wound longer, lest it come out too short, takes more than are asked for.
+    assert row.derated.value == pytest.approx(plan.strength.derated.value, rel=0.03)
+    assert row.derated.u == pytest.approx(plan.strength.derated.u, rel=0.03)
     # The plan's line comes to length by half turns, so that its servings end a little off.
-    assert row.mass.value == pytest.approx(plan.mass.value, rel=0.002)
-    assert row.mass.u == pytest.approx(plan.mass.u, rel=0.02)
+    assert row.mass.value == pytest.approx(plan.mass.value, rel=0.003)
+    assert row.mass.u == pytest.approx(plan.mass.u, rel=0.03)
 
 
 @pytest.mark.parametrize("name", [RIDGE, MERE, TARN])

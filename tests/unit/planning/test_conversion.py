@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 import numpy as np
@@ -127,14 +128,15 @@ def test_a_load_is_as_sure_as_stated(text, relative):
 
 
 def test_a_plain_reading_has_the_tapes_own_doubt():
-    """A length without +- has the tape's 0.007 in, which is the table's value, not its spread."""
+    """A length without +- has the look's 0.007 in and its rounding, here to 1/32 in."""
     job = job_of(changes=BARE)
     assert tape_uncertainty() == pytest.approx(0.007 * INCH)
     found = convert_reading(
         job, length("57 1/4 in"), condition("100 lbf +- 0.001"), condition("100 lbf +- 0.001")
     )
     rows = {c.parameter: c.standard_uncertainty for c in found.budget}
-    assert rows["tape_0"] == pytest.approx(0.007 * INCH, rel=1e-3)
+    rounding = INCH / 32.0 / math.sqrt(12.0)
+    assert rows["tape_0"] == pytest.approx(math.hypot(0.007 * INCH, rounding), rel=1e-3)
     assert rows["tape_scale"] == pytest.approx(TIGHT.si * tape_scale(job), rel=1e-3)
 
 

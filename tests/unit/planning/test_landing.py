@@ -13,12 +13,14 @@ from sample_job import (
     example_plan,
     model_of,
     plan_of,
+    prepared_of,
     settings_of,
 )
 from strandwright.numerics.propagation import propagate
-from strandwright.planning.plan_line import INTERACTING
+from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.predict import predict
-from strandwright.planning.tape import tape_uncertainty
+from strandwright.planning.read_noise import read_noise
+from strandwright.planning.tape import reading_uncertainty
 from strandwright.statistics.acceptance import judge
 
 
@@ -39,7 +41,8 @@ def guided_by_information(plan, asked=None):
         spread.jacobian[spread.index(f"read:{s.key}")][known]
         for s in plan.stages if s.reading and (asked is None or s.key in asked)
     ]).reshape(-1, len(known))  # fmt: skip
-    precision = np.linalg.inv(prior) + rows.T @ rows / tape_uncertainty() ** 2
+    noise = read_noise(prepared_of(plan.job), plan.loads.measure, turns=plan.twist.turns)
+    precision = np.linalg.inv(prior) + rows.T @ rows / noise**2
     slopes = spread.jacobian[spread.index("finished")][known]
     return float(np.sqrt(slopes @ np.linalg.solve(precision, slopes)))
 
@@ -127,7 +130,7 @@ def test_proof_is_judged_by_the_acceptance_rule(name):
     plan = example_plan(name)
     landing = plan.landing
     assert landing.proof == judge(0.0, landing.proof_u, plan.target.tolerance)
-    assert landing.proof_u >= tape_uncertainty()
+    assert landing.proof_u >= reading_uncertainty(plan.job)
 
 
 def test_without_a_gauge_no_line_is_accepted():
@@ -140,11 +143,11 @@ def test_without_a_gauge_no_line_is_accepted():
 
 @pytest.mark.parametrize("gauge", ["load cell", "spring scale", "none"])
 def test_proof_spread_is_the_readings_own(gauge):
-    """What moves the reading but not the line (gauge, tape's scale), and the tape's reading."""
+    """What moves the reading but not the line, and the reading's own noise."""
     plan = plan_of(RIDGE, {"bench.gauge": gauge})
     spread = spread_of(plan)
-    parts = [tape_uncertainty()]
-    for name in ("gauge", "tape_scale"):
+    parts = [read_noise(prepared_of(plan.job), plan.loads.measure)]
+    for name in ("gauge", "tape_scale", "recovery", "warmth", "stiffness"):
         i = plan.parameters.index(name)
         slopes = [spread.jacobian[spread.index(o), i] for o in ("read:proof", "finished")]
         parts.append((slopes[0] - slopes[1]) * plan.parameters.standard_uncertainty(name))

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 
 from sample_job import INCH, RIDGE, chosen_of, exact, example_plan, job_of, plan_of
 from strandwright.errors import SpecError
+from strandwright.planning.tape import reading_uncertainty
 
 POSTS = "57 9/16 in"
 WOUND = {"build.wound_at": POSTS}
@@ -46,7 +49,7 @@ def test_readings_make_the_plan_surer():
     plans = [before, *(plan_after(*read[: n + 1]) for n in range(3))]
     u = np.array([p.landing.blind.u for p in plans])
     assert (np.diff(u) < 0.0).all()
-    assert u[0] - u[1] == pytest.approx(before.stage("bare").buys, rel=0.15)
+    assert u[0] - u[1] == pytest.approx(before.stage("bare").buys, rel=0.25)
     assert plans[-1].landing.chance_blind > before.landing.chance_blind
     turns = [p.twist.turns_high - p.twist.turns_low for p in plans]
     assert (np.diff(turns) < 0.0).all()
@@ -69,8 +72,9 @@ def test_what_a_reading_takes_up_is_not_lost():
     read = bare.value + bare.u
     after = plan_after(reading("bare", read)).stage("bare").length
     assert abs(after.value - read) < 0.1 * bare.u
-    # As sure as the reading itself; the model's curvature adds a little.
-    assert after.u == pytest.approx(INCH / 128.0, rel=0.2)
+    # Read again it is as sure as two readings by themselves; the curvature adds a little.
+    noise = reading_uncertainty(plan_after().job)
+    assert after.u == pytest.approx(math.sqrt(2.0) * noise, rel=0.2)
 
 
 @pytest.mark.parametrize(

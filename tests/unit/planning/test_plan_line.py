@@ -81,7 +81,7 @@ def test_stages_are_those_of_the_route(order):
     """Stages stand in the route's order; every length is uncertain, every edge in order."""
     plan = plan_of(RIDGE, {"route.order": order})
     assert [s.key for s in plan.stages] == [s.key for s in plan.route.stages]
-    assert plan.stage("half").turns == pytest.approx(plan.twist.turns / 2.0)
+    assert abs(plan.stage("half").turns - plan.twist.turns / 2.0) <= 0.25
     assert plan.stage("bare").turns == 0.0
     for stage in plan.stages:
         edges = [e.value for e in stage.edges]
@@ -133,17 +133,19 @@ def test_a_plan_shows_itself_in_a_notebook(name):
 
 
 def test_rest_goes_with_the_stretch():
-    """A harder stretch leaves more to recover, so the line rests longer before its proof."""
+    """A harder stretch leaves more to recover, so a soft line rests longer before its proof."""
     free = {"bench.rating": "900 lbf"}
     soft, hard = (
-        plan_of(RIDGE, free | {"route.stretch": f"{f} lbf"}).rest for f in (150, 380)
+        plan_of(TARN, free | {"route.stretch": f"{f} lbf"}).rest for f in (100, 145)
     )
-    assert 0.0 <= soft < hard
+    assert 900.0 <= soft < hard
 
 
-def test_proved_at_the_stretch_there_is_nothing_to_recover():
-    """A line stretched no harder than it is measured need not rest."""
-    assert plan_of(RIDGE, {"route.stretch": "100 lbf", "route.serve": "100 lbf"}).rest == 0.0
+def test_a_line_rests_before_it_is_proved():
+    """However little it was stretched, a quarter of an hour; nobody is asked to wait a day."""
+    soft = plan_of(RIDGE, {"route.stretch": "100 lbf", "route.serve": "100 lbf"})
+    assert soft.rest == 900.0
+    assert all(example_plan(name).rest <= 12.0 * 3600.0 for name in EXAMPLE_NAMES)
 
 
 def test_throats_lie_inside_the_line():

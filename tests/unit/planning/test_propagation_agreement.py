@@ -2,25 +2,29 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
-from sample_job import EXAMPLE_NAMES, example_plan, model_of, settings_of
+from sample_job import EXAMPLE_NAMES, example_plan, model_of, prepared_of, settings_of
 from strandwright.line.build import build
 from strandwright.numerics.propagation import propagate
 from strandwright.numerics.sampling import monte_carlo
-from strandwright.planning.plan_line import INTERACTING
+from strandwright.planning.forecast import INTERACTING
+from strandwright.planning.read_noise import read_noise
 
 SAMPLES, SEED = 40_000, 20250611
-#: What a plan promises: its +- is that of a simulation to 2 %.
-PROMISE = 0.02
+#: What a plan promises: its +- is that of a simulation to 3 %.
+PROMISE = 0.03
 #: Relative standard deviation of a simulated standard deviation, twice.
 SAMPLING = 2.0 / np.sqrt(2.0 * SAMPLES)
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_uncertainties_agree_with_a_simulation(name):
-    """The +- of the finished length and of each asked reading is a simulation's to 2 %."""
+    """The +- of the finished length and of each asked reading is a simulation's to 3 %."""
     plan = example_plan(name)
     model, settings = model_of(plan), settings_of(plan)
     asked = [s for s in plan.stages if s.reading]
@@ -32,7 +36,7 @@ def test_uncertainties_agree_with_a_simulation(name):
         }
 
     simulated = monte_carlo(lengths, plan.parameters, SAMPLES, SEED)
-    stated = [s.length for s in asked] + [plan.landing.blind]
+    stated = [_of_the_line(plan, s) for s in asked] + [plan.landing.blind]
 
     assert simulated.outputs == (*(s.key for s in asked), "finished")
     assert not simulated.failures.any()
@@ -41,6 +45,12 @@ def test_uncertainties_agree_with_a_simulation(name):
     # The mean is stated with its curvature; what is left over is far below the +-.
     error = np.array([e.value for e in stated]) - simulated.mean
     assert np.abs(error / simulated.standard_deviation).max() < PROMISE + 4.0 / np.sqrt(SAMPLES)
+
+
+def _of_the_line(plan, stage):
+    """What a reading is expected to be, without the noise of reading it."""
+    noise = read_noise(prepared_of(plan.job), stage.load, turns=stage.turns)
+    return replace(stage.length, u=math.sqrt(stage.length.u**2 - noise**2))
 
 
 def test_interactions_are_needed():

