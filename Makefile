@@ -22,7 +22,7 @@ demo: $(VENV)/.runtime
 	$(BIN)/strandwright demo
 
 test: $(VENV)/.dev
-	$(BIN)/python -m pytest -n auto --dist loadgroup $(ARGS)
+	$(BIN)/python -m pytest -n auto --dist loadscope --no-loadscope-reorder $(ARGS)
 
 lint: $(VENV)/.dev
 	$(BIN)/ruff check .

@@ -1,16 +1,13 @@
-"""The four hundred builds of the validation page, and four hundred that nobody has looked at."""
+"""Four hundred builds that the suite does not make, and the table of them."""
 
 from __future__ import annotations
-
-import pytest
 
 from simulated_bench.table import SHORT, as_markdown, build_many, readings_share, share
 
 
-@pytest.mark.parametrize("seeds", [range(400), range(400, 800)])
-def test_four_hundred_builds(capsys, seeds):
+def test_four_hundred_other_builds(capsys):
     """The table is printed; what the suite finds holds of builds that were never seen."""
-    rows = build_many(seeds)
+    rows = build_many(range(400, 800))
     with capsys.disabled():
         print(f"\n{as_markdown(rows)}")  # noqa: T201
     assert share(rows, "landed") > share(rows, "rule_landed") + 0.35

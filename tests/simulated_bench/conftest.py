@@ -7,7 +7,7 @@ import pytest
 from simulated_bench.table import Row, build_many
 
 #: Seeds of the suite; the benchmark folder builds more.
-SEEDS = range(200)
+SEEDS = range(400)
 
 
 @pytest.fixture(scope="session")

@@ -7,12 +7,7 @@ an unknown load (common practice, no source).
 
 from __future__ import annotations
 
-import pytest
-
 from simulated_bench.table import SHORT, Row, readings_share, share
-
-#: One group, so that the builds are made by one worker only.
-pytestmark = pytest.mark.xdist_group("simulated bench")
 
 
 def test_more_lines_land_than_by_the_rule_of_thumb(rows: list[Row]) -> None:
