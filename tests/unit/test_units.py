@@ -326,3 +326,20 @@ def test_public_names_are_sorted() -> None:
     assert units.__all__ == sorted(
         units.__all__, key=lambda name: (not name.isupper(), not name[0].isupper(), name)
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "step"),
+    [
+        ("57 3/16 in", Fraction(1, 16) * INCHES),
+        ("57 in", INCHES),
+        ("57.25 in", Fraction(1, 100) * INCHES),
+        ("57¼ in +- 1/32", Fraction(1, 4) * INCHES),
+        ("4 ft 9 1/8 in", Fraction(1, 8) * INCHES),
+        ("1454.5 mm", Fraction(1, 10000)),
+        ("1.4545e3 mm", Fraction(1, 10000)),
+    ],
+)
+def test_the_step_it_was_typed_in(text: str, step: Fraction) -> None:
+    """The last decimal place or the fraction's own step, exact; a +- has nothing to do with it."""
+    assert step == parse(Dimension.LENGTH, text, field="length").step

@@ -152,7 +152,7 @@ def _stages(plan: Plan, to: Written) -> Iterator[str]:
         ("stage", "load", "pins", "turns", "expect", "to read takes off"),
         [_stage(stage, to) for stage in plan.stages],
     )
-    yield from paragraph(f"Rest {to.duration(plan.rest)} between the stretch and the proof.")
+    yield from paragraph(f"Rest {to.duration(plan.rest)} between the last pull and a reading.")
 
 
 def _stage(stage: StagePlan, to: Written) -> tuple[str, ...]:

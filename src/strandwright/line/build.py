@@ -302,16 +302,12 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
     Outcome
         States for every case.
     """
-    skein = model.wound(q, settings.posts)
-    turns = np.full(len(skein.natural_loop), float(settings.turns))
+    skein, turns = _wound(model, q, settings)
     route = model.route
-    early, fractions = _untwisted_or_bare(model, q, settings, skein, turns, route.stages)
-    stages = dict(early)
+    stages, fractions = _before_serving(model, q, settings, skein, turns, route.stages)
     later = [s for s in route.stages if s.closed and s.served]
     cases = [_case(model, q, s, skein, turns, fractions) for s in later]
-    proof = route.stage("proof")
-    cases.append(_case(model, q, proof, skein, turns, fractions, finished=True))
-    cases.append(_case(model, q, proof, skein, turns + 1.0, fractions, finished=True))
+    cases += _finished_cases(model, q, skein, turns, fractions)
     *read, finished, tighter = model.closed_states(q, cases)
     stages |= {s.key: state for s, state in zip(later, read, strict=True)}
     scale = 1.0 + q["tape_scale"]
@@ -323,10 +319,10 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
     )
 
 
-def finished_lengths_of(
+def build_finished(
     model: LineModel, q: Unknowns, settings: Settings
-) -> tuple[FloatArray, FloatArray]:
-    """Finished length and what a turn more does to it: of :func:`build` these alone.
+) -> tuple[StageState, StageState]:
+    """Build the finished line alone: of :func:`build` no stage that is read.
 
     Parameters
     ----------
@@ -339,19 +335,16 @@ def finished_lengths_of(
 
     Returns
     -------
-    tuple of ndarray
-        Length, and its change by one turn more, shape (B,) [m]
+    tuple of StageState
+        The finished line, and with one turn more.
     """
-    skein = model.wound(q, settings.posts)
-    turns = np.full(len(skein.natural_loop), float(settings.turns))
-    marking, proof = model.route.stage("marking"), model.route.stage("proof")
-    _, fractions = _untwisted_or_bare(model, q, settings, skein, turns, [marking])
-    cases = [
-        _case(model, q, proof, skein, turns + more, fractions, finished=True)
-        for more in (0.0, 1.0)
-    ]
-    finished, tighter = model.closed_states(q, cases)
-    return finished.length, tighter.length - finished.length
+    skein, turns = _wound(model, q, settings)
+    marking = [model.route.stage("marking")]
+    _, fractions = _before_serving(model, q, settings, skein, turns, marking)
+    finished, tighter = model.closed_states(
+        q, _finished_cases(model, q, skein, turns, fractions)
+    )
+    return finished, tighter
 
 
 def read_lengths(
@@ -375,13 +368,12 @@ def read_lengths(
     dict
         By stage, arrays of shape (B,) [m]
     """
-    skein = model.wound(q, settings.posts)
-    turns = np.full(len(skein.natural_loop), float(settings.turns))
+    skein, turns = _wound(model, q, settings)
     wanted = [s for s in model.route.stages if s.key in keys]
     needed = wanted
     if any(s.served for s in wanted):
         needed = [model.route.stage("marking"), *(s for s in wanted if s.key != "marking")]
-    stages, fractions = _untwisted_or_bare(model, q, settings, skein, turns, needed)
+    stages, fractions = _before_serving(model, q, settings, skein, turns, needed)
     later = [s for s in wanted if s.closed and s.served]
     if later:
         cases = [_case(model, q, s, skein, turns, fractions) for s in later]
@@ -391,7 +383,30 @@ def read_lengths(
     return {s.key: stages[s.key].length * scale for s in wanted}
 
 
-def _untwisted_or_bare(
+def _wound(
+    model: LineModel, q: Unknowns, settings: Settings
+) -> tuple[WoundSkein, FloatArray]:
+    """The skein at the post setting, and the turns of every case."""
+    skein = model.wound(q, settings.posts)
+    return skein, np.full(len(skein.natural_loop), float(settings.turns))
+
+
+def _finished_cases(
+    model: LineModel,
+    q: Unknowns,
+    skein: WoundSkein,
+    turns: FloatArray,
+    fractions: FloatArray | None,
+) -> list[ClosedCase]:
+    """The finished line by itself, and with one turn more."""
+    proof = model.route.stage("proof")
+    return [
+        _case(model, q, proof, skein, turns + more, fractions, finished=True)
+        for more in (0.0, 1.0)
+    ]
+
+
+def _before_serving(
     model: LineModel,
     q: Unknowns,
     settings: Settings,

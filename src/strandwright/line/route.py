@@ -10,7 +10,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-MINUTE = 60.0
+#: Evening out and settling are two pulls of a minute each, as the steps tell it [s]
+TWO_PULLS = 120.0
 
 
 class Order(StrEnum):
@@ -231,7 +232,7 @@ def _bare(loads: Loads, pins: Pins, stretched: bool) -> Stage:
 
 
 def _equalise(loads: Loads) -> Pull:
-    return Pull(loads.equalise, 2.0 * MINUTE)
+    return Pull(loads.equalise, TWO_PULLS)
 
 
 def _stretch(loads: Loads, before: float = 0.0) -> Pull:
@@ -301,7 +302,7 @@ def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
             loads.settle,
             _stretch(loads, 2.0 * loads.rest + served),
             _serving(loads, loads.rest),
-            Pull(loads.settle, 2.0 * MINUTE),
+            Pull(loads.settle, TWO_PULLS),
         ),
     )
     return Route(Order.SERVE_THEN_TWIST, stages, served_before_twist=True)
@@ -349,7 +350,10 @@ def _half_bare(loads: Loads, pins: Pins, **changes: object) -> Stage:
 def _twisted_tail(
     loads: Loads, pins: Pins, dwell: float, *pulls: Pull
 ) -> tuple[Stage, ...]:
-    """Give the stages of a line that is stretched after its twist and then served."""
+    """Give the stages of a line that is stretched after its twist and then served.
+
+    From pull to pull it takes a rest, before the reading between them, and the time of the work.
+    """
     after = {"highest_twisted": loads.stretch, "creep_dwell": dwell, "pulls": pulls}
     later = loads.rest + loads.serve_dwell
     earlier = (replace(pull, before=pull.before + later) for pull in pulls)

@@ -20,7 +20,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.learning import what_moved
 from strandwright.planning.planner import Planner
 from strandwright.planning.result import Learned, Plan, Step
-from strandwright.planning.tape import paper_step, tape_uncertainty
+from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
@@ -237,7 +237,7 @@ def _agrees(job: Job, taken: Taken, before: Sequence[Taken]) -> bool:
     assert isinstance(two, LengthRead)
     same = (one.stage, one.turns, one.load) == (two.stage, two.turns, two.load)
     apart = abs(one.length.si - two.length.si)
-    return same and apart <= paper_step(job) + 2.0 * tape_uncertainty()
+    return same and apart <= 3.0 * reading_uncertainty(job, two.length)
 
 
 def _with_reading(

@@ -11,7 +11,8 @@ import numpy as np
 
 from strandwright.line.build import finished_lengths
 from strandwright.numerics.propagation import Propagation
-from strandwright.planning.forecast import Taught, forecast_length
+from strandwright.planning.forecast import Taught, forecast
+from strandwright.planning.predict import predict_length
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.settings import Aim, Chosen, choose_settings, wanted_turns
 
@@ -42,7 +43,7 @@ def aimed(prepared: Prepared, chosen: Chosen, taught: Taught | None = None) -> C
     SpecError
         If a given post setting cannot be brought to length by any turns.
     """
-    spread = forecast_length(prepared, chosen.settings, taught)
+    spread = forecast(prepared, chosen.settings, taught, predict_length)
     aim = find_aim(prepared, chosen, spread)
     return choose_settings(prepared, at_mean(prepared.parameters), chosen, aim)
 

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.build import Settings, finished_lengths_of
+from strandwright.line.build import Settings
+from strandwright.line.model import LineModel
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import Learned
 from strandwright.statistics.conditioning import conditioned
+
+#: Named outputs, arrays of shape (B,), from model, settings and unknowns
+Predicts = Callable[[LineModel, Settings, Unknowns], Mapping[str, FloatArray]]
 
 #: Unknowns that act on the length through each other: drag on posts that give, the load's error
 #: on stretch and bedding-in.
@@ -47,7 +52,12 @@ class Taught:
         return [each.read for each in self.learned]
 
 
-def forecast(prepared: Prepared, settings: Settings, taught: Taught | None) -> Propagation:
+def forecast(
+    prepared: Prepared,
+    settings: Settings,
+    taught: Taught | None,
+    of: Predicts = predict,
+) -> Propagation:
     """Predict a build with its spread.
 
     Parameters
@@ -58,52 +68,19 @@ def forecast(prepared: Prepared, settings: Settings, taught: Taught | None) -> P
         Post setting, turns, marks.
     taught : Taught or None
         The readings it has to agree with; None where there are none.
+    of : callable
+        What is predicted, from model, settings and unknowns: everything, unless told otherwise.
 
     Returns
     -------
     Propagation
-        What :func:`strandwright.planning.predict.predict` gives, each output with mean,
-        uncertainty and slopes.
+        What ``of`` gives, each output with mean, uncertainty and slopes.
     """
-    model = prepared.model
-    return _agreeing(prepared, lambda q: dict(predict(model, settings, q)), taught)
-
-
-def forecast_length(
-    prepared: Prepared, settings: Settings, taught: Taught | None
-) -> Propagation:
-    """Predict the finished length alone, as :func:`forecast` does.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready, its unknowns as known after the readings.
-    settings : Settings
-        Post setting, turns, marks.
-    taught : Taught or None
-        The readings it has to agree with; None where there are none.
-
-    Returns
-    -------
-    Propagation
-        ``finished`` and ``turn_effect`` [m]
-    """
-
-    def length(q: dict[str, FloatArray]) -> dict[str, FloatArray]:
-        finished, effect = finished_lengths_of(prepared.model, q, settings)
-        return {"finished": finished, "turn_effect": effect}
-
-    return _agreeing(prepared, length, taught)
-
-
-def _agreeing(
-    prepared: Prepared,
-    model: Callable[[dict[str, FloatArray]], dict[str, FloatArray]],
-    taught: Taught | None,
-) -> Propagation:
-    """Propagate a model, made to agree with the readings."""
+    model, parameters = prepared.model, prepared.parameters
     if taught is None:
-        return propagate(model, prepared.parameters, interacting=INTERACTING)
+        return propagate(
+            lambda q: of(model, settings, q), parameters, interacting=INTERACTING
+        )
     read = taught.lengths
-    spread = propagate(lambda q: {**model(q), **read(q)}, prepared.parameters)
+    spread = propagate(lambda q: {**of(model, settings, q), **read(q)}, parameters)
     return conditioned(spread, taught.names, taught.observed, taught.variances)

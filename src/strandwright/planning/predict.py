@@ -7,7 +7,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.build import Outcome, Settings, build, map_position
+from strandwright.line.build import Outcome, Settings, build, build_finished, map_position
 from strandwright.line.model import LineModel
 from strandwright.line.parts import Serving
 from strandwright.line.serving_geometry import ServedSpan, slip_force, tension_after_twist
@@ -47,6 +47,29 @@ def predict(model: LineModel, settings: Settings, q: Unknowns) -> Mapping[str, F
     out |= _servings(model, q, outcome)
     out |= _body(model, q, outcome)
     return out
+
+
+def predict_length(
+    model: LineModel, settings: Settings, q: Unknowns
+) -> Mapping[str, FloatArray]:
+    """Predict the finished length alone: of :func:`predict` the outputs of that name.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    settings : Settings
+        Post setting, turns, marks.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+
+    Returns
+    -------
+    mapping
+        ``finished`` and ``turn_effect``, arrays of shape (B,) [m]
+    """
+    finished, tighter = build_finished(model, q, settings)
+    return {"finished": finished.length, "turn_effect": tighter.length - finished.length}
 
 
 def _places(

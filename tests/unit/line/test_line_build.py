@@ -10,11 +10,13 @@ from strandwright.errors import OutsideValidRange
 from strandwright.line.build import (
     Settings,
     build,
+    build_finished,
     finished_lengths,
     map_position,
     marking_edges,
     naturals_for,
     posts_for,
+    read_lengths,
     turns_for,
 )
 from strandwright.line.model import LineModel
@@ -105,3 +107,23 @@ def test_a_batch_is_its_cases() -> None:
     for i, share in enumerate(shares):
         alone = build(made, unknowns(share=share), settings).finished
         np.testing.assert_allclose(together.edges[i], alone.edges[0], atol=1e-11)
+
+
+@pytest.mark.parametrize("order", list(Order))
+def test_a_part_of_a_build_is_that_of_the_whole(order: Order) -> None:
+    """Lengths read in one stage or in all, and the finished line alone, are the whole build's."""
+    made = model(order)
+    q = unknowns(3, gauge=np.array([0.9, 1.0, 1.2]), tape_scale=1e-4, warmth=3.0)
+    settings = planned(made, 29.0)
+    whole = build(made, q, settings)
+    keys = [s.key for s in made.route.stages]
+    for some in (keys, *([key] for key in keys)):
+        read = read_lengths(made, q, settings, some)
+        assert some == list(read)
+        for key in some:
+            np.testing.assert_allclose(read[key], whole.stages[key].length, rtol=1e-12)
+    finished, tighter = build_finished(made, q, settings)
+    np.testing.assert_allclose(finished.length, whole.finished.length, rtol=1e-12)
+    np.testing.assert_allclose(
+        tighter.length - finished.length, whole.turn_effect, rtol=1e-6, atol=1e-12
+    )

@@ -8,6 +8,7 @@ from bench_work import Work
 from strandwright.errors import SpecError
 from strandwright.planning.advice import turns_text
 from strandwright.planning.advice_data import advice_data, verdict_of
+from strandwright.planning.written import Written
 from strandwright.units import INCH
 
 
@@ -253,3 +254,35 @@ def test_a_reading_after_months_is_a_well_rested_one():
     work = Work().wound()
     work.did("length-read", after=60.0 * 24.0 * 100.0, stage="bare", length="57 19/32 in")
     assert [True] == [said.counts for said in work.advice.readings]
+
+
+def test_rest_counts_from_whatever_loaded_the_line_last():
+    """Serving under load sets the rest anew; a step without load, and a note, do not."""
+    work = Work().wound()
+    after_stretch = work.advice.rest_until
+    work.did("noted", text="tea")
+    work.did("step-done", step="loops")
+    assert after_stretch == work.advice.rest_until
+    work.did("step-done", step="serve")
+    assert after_stretch < work.advice.rest_until
+
+
+def test_read_again_means_as_finely_as_the_tape_is_read():
+    """Two readings a tape's step apart are the same; two steps apart they are not."""
+    for again, counts in (("58 3/32 in", True), ("58 1/8 in", False)):
+        work = Work().wound()
+        for length in ("58 1/16 in", again):
+            work.did("length-read", after=90.0, stage="bare", length=length)
+        assert counts is work.advice.readings[-1].counts
+
+
+def test_the_proof_is_judged_by_what_the_tape_should_show():
+    """A line that has not quite come back may read longer than it is asked to be, by just that."""
+    work = Work("TARN-1")
+    landing = work.advice.plan.landing
+    assert landing.to_come > 0.0
+    step = work.advice.steps[-2]
+    assert step.stage == "proof"
+    asked = work.advice.plan.target.length.value
+    to = Written.on(work.advice.plan.job.paper)
+    assert step.headline == to.fine(asked + landing.to_come)

@@ -149,3 +149,14 @@ def test_usual_rate_goes_by_the_kind_of_line(name, row):
     prepared = prepared_of(job_of(name, {"makeup.twist": None, "makeup.turns": None}))
     body = float(np.ptp(prepared.model.layout.edges))
     assert abs(wanted_turns(prepared) - practice(f"twist.{row}").value * body) <= 0.25
+
+
+def test_the_posts_named_for_a_new_skein_bring_the_turns_asked_for():
+    """Who winds anew at the posts that the refusal names comes to length with the turns wanted."""
+    with pytest.raises(SpecError) as caught:
+        chosen_of(job_of(changes={"route.wound_at": "56 3/4 in"}))
+    posts = str(caught.value).rpartition("at ")[2]
+    chosen = chosen_of(job_of(changes={"route.wound_at": posts}))
+    wanted = wanted_turns(prepared_of(job_of()))
+    # Posts are written to 1/32 in, which is about a turn.
+    assert chosen.exact_turns == pytest.approx(wanted, abs=1.5)
