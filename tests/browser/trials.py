@@ -98,7 +98,7 @@ class Trial:
         """Kill the server over a round just pressed, then the browser over rounds that wait."""
         if not self.alive:
             self._flip_server()
-            self.jig.shows_saved()
+        self.jig.shows_saved()
         # Held on its way to the server, so that the kill is sure to fall before the answer.
         held: list[str] = []
         self.jig.page.route("**/events", lambda route: held.append(route.request.url))

@@ -7,18 +7,11 @@ that could come out too short before any turn is wound longer, for turns only ev
 
 from __future__ import annotations
 
-import numpy as np
-
-from strandwright.line.build import finished_lengths
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.forecast import Taught, forecast
 from strandwright.planning.predict import predict_length
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.settings import Aim, Chosen, choose_settings, wanted_turns
-
-#: The mean length before any turn lies so many standard uncertainties above the one asked for:
-#: all but 2.5 of a hundred skeins are then long enough [-]
-RESERVE = 1.96
 
 
 def aimed(prepared: Prepared, chosen: Chosen, taught: Taught | None = None) -> Chosen:
@@ -63,7 +56,7 @@ def find_aim(prepared: Prepared, chosen: Chosen, spread: Propagation) -> Aim:
     Returns
     -------
     Aim
-        The aim; no reserve where the posts are given, nothing where no turns are wanted.
+        The aim; none where no turns are wanted.
     """
     if wanted_turns(prepared) == 0.0:
         return Aim()
@@ -71,12 +64,4 @@ def find_aim(prepared: Prepared, chosen: Chosen, spread: Propagation) -> Aim:
     rounded = chosen.settings.turns - chosen.exact_turns
     at_exact = spread.mean[row] - rounded * spread.mean[spread.index("turn_effect")]
     ahead = float(at_exact) - prepared.model.line.length
-    job = prepared.job
-    given = job.build.wound_at is not None or job.route.wound_at is not None
-    if given:
-        return Aim(ahead)
-    q = at_mean(prepared.parameters)
-    turns = np.array([0.0, chosen.settings.turns])
-    none, now = finished_lengths(prepared.model, q, chosen.skein, chosen.naturals, turns)
-    lacking = RESERVE * float(spread.second_order[row]) - float(none - now)
-    return Aim(ahead, max(lacking, 0.0))
+    return Aim(ahead, float(spread.second_order[row]))

@@ -19,6 +19,7 @@ from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.bow_loads import BowLoads, bow_loads
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
+from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.line_of_job import make_line
 from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
 from strandwright.planning.prepare import Prepared, at_mean, prepare
@@ -293,7 +294,8 @@ def _case(present: Prepared, strand: KnownStrand, name: str, count: int) -> _Cas
     model = _model_of(present, strand, name, count)
     parameters = make_parameters(present.job, strand, present.loads)
     rate = wanted_turns(present) / float(np.ptp(present.model.layout.edges))
-    spread = propagate(lambda q: _sizes(model, q, rate), parameters)
+    sizes = lambda q: _sizes(model, q, rate)  # noqa: E731
+    spread = propagate(sizes, parameters, interacting=INTERACTING)
     return _Case(present, strand, name, count, model, at_mean(parameters), spread)
 
 

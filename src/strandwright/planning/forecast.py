@@ -19,8 +19,10 @@ from strandwright.statistics.conditioning import conditioned
 Predicts = Callable[[LineModel, Settings, Unknowns], Mapping[str, FloatArray]]
 
 #: Unknowns that act on the length through each other: drag on posts that give, the load's error
-#: on stretch and bedding-in.
-INTERACTING = ("bedding", "drag", "post_stiffness", "gauge", "stiffness")
+#: on stretch and bedding-in, how far strands share on how thick their bundle is.
+INTERACTING = (
+    "bedding", "drag", "post_stiffness", "gauge", "stiffness", "share", "packing"
+)  # fmt: skip
 
 
 @dataclass(frozen=True)

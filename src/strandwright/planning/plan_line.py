@@ -354,8 +354,8 @@ def warnings_of(
             f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "
             "inner strands go slack and strength is lost; wind it shorter"
         )
-    if chosen.aim.reserve > 0.0 and not job.build.readings:
-        longer = Written.on(job.paper).small(chosen.aim.reserve)
+    if chosen.reserve > 0.0 and not job.build.readings:
+        longer = Written.on(job.paper).small(chosen.reserve)
         said.append(
             f"wound {longer} longer than {wanted_turns(prepared):g} turns need, lest the skein "
             f"come out too short, for turns only shorten it: expect {turns:g}"

@@ -32,6 +32,11 @@ FINEST_POSTS = INCH / FINEST_SETTING
 STEEPEST = 2.0 / INCH
 
 
+#: The mean length before any turn lies so many standard uncertainties above the one asked for:
+#: all but 2.5 of a hundred skeins are then long enough [-]
+RESERVE = 1.96
+
+
 @dataclass(frozen=True)
 class Aim:
     """Where the nominal build is aimed, so that the line comes to length on the average.
@@ -41,12 +46,12 @@ class Aim:
     ahead : float
         Mean of the finished length, as the marks are laid, less the one asked for, where turns
         are chosen for the means of the unknowns [m]
-    reserve : float
-        How much longer than these turns need the skein is wound, to be taken up by more [m]
+    u : float
+        Standard uncertainty of the finished length; 0 asks for no reserve [m]
     """
 
     ahead: float = 0.0
-    reserve: float = 0.0
+    u: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -71,6 +76,8 @@ class Chosen:
         Natural length that the square of the turns asks for [m/turn^2]
     aim : Aim
         What they aim off for.
+    reserve : float
+        How much longer than the turns wanted need the skein is wound, to be taken up by more [m]
     """
 
     settings: Settings
@@ -81,6 +88,7 @@ class Chosen:
     by_kind: FloatArray
     slope: float
     aim: Aim
+    reserve: float
 
 
 def round_to(value: float, step: float) -> float:
@@ -219,10 +227,12 @@ def choose_settings(
     start, slope = _start(model, near)
     naturals = naturals_for(model, q, np.array([wanted]), start, close=1e-5)
     posts_step = _posts_step(prepared, q, wanted, step)
+    reserve = 0.0
     if given is not None:
         exact_posts = posts = given.si
     else:
-        wound = naturals * (1.0 + (aim.reserve - aim.ahead) / naturals.sum())
+        reserve = _reserve(model, q, naturals, aim)
+        wound = naturals * (1.0 + (reserve - aim.ahead) / naturals.sum())
         exact_posts = float(posts_for(model, q, wound, close=2e-8)[0])
         posts = round_to(exact_posts, posts_step)
     highest = STEEPEST * body
@@ -252,7 +262,19 @@ def choose_settings(
         by_kind=_by_kind(model, naturals),
         slope=reached.slope,
         aim=aim,
+        reserve=reserve,
     )
+
+
+def _reserve(model: LineModel, q: Unknowns, naturals: FloatArray, aim: Aim) -> float:
+    """What the take-up of the turns wanted lacks for all but few skeins to be long enough [m].
+
+    ``naturals`` are those of a line that comes to length with these turns, shape (1, K) [m].
+    """
+    load = np.full(1, model.line.measuring_load)
+    straight = float((naturals.sum() * (1.0 + model.strain(q, load)))[0])
+    take_up = straight - float(model.layout.lengths.sum())
+    return max(RESERVE * aim.u - take_up, 0.0)
 
 
 def _by_kind(model: LineModel, naturals: FloatArray) -> FloatArray:

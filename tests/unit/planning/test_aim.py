@@ -29,7 +29,7 @@ def test_a_light_twist_gets_a_reserve_and_says_so() -> None:
     """Few turns asked for on a bench without a gauge: wound longer, and the plan says by what."""
     changes = {"makeup.twist": None, "makeup.turns": 6.0}
     plan = plan_of(TARN, changes)
-    assert plan.chosen.aim.reserve > 0.0
+    assert plan.chosen.reserve > 0.0
     assert plan.twist.turns > 6.0
     assert any("longer than 6 turns need" in said for said in plan.warnings)
 
@@ -38,7 +38,7 @@ def test_posts_that_are_given_are_kept() -> None:
     """Where the posts are given, only the turns answer for the mean."""
     posts = f"{chosen_of(example_plan(RIDGE).job).exact_posts * 1000.0:.6f} mm"
     plan = plan_of(RIDGE, {"route.wound_at": posts, "makeup.twist": None, "makeup.turns": 6.0})
-    assert plan.chosen.aim.reserve == 0.0
+    assert plan.chosen.reserve == 0.0
     assert plan.winding.posts_outside.value == pytest.approx(float(posts[:-3]) / 1000.0)
 
 

@@ -18,9 +18,11 @@ from sample_job import (
     example_plan,
     job_of,
     plan_of,
+    prepared_of,
 )
 from strandwright.errors import SpecError
 from strandwright.planning.choose import SHOWN_DIAMETERS, SHOWN_SHARES, choose, with_strands
+from strandwright.planning.settings import wanted_turns
 from strandwright.planning.strand_stock import WAX_SHARE
 from strandwright.reference import practice, strand, strands, threads
 
@@ -103,11 +105,13 @@ def test_a_choice_agrees_with_the_plan(name):
     # The table spreads the turns over the whole body; under servings the plan's line turns less,
     # a line wound at a mark of old takes the turns that bring it to length, and a skein that is
     # wound longer, lest it come out too short, takes more than are asked for.
-    assert row.derated.value == pytest.approx(plan.strength.derated.value, rel=0.03)
-    assert row.derated.u == pytest.approx(plan.strength.derated.u, rel=0.03)
+    asked = wanted_turns(prepared_of(plan.job))
+    near = 1.0 if abs(plan.twist.turns - asked) <= 1.0 else 2.0
+    assert row.derated.value == pytest.approx(plan.strength.derated.value, rel=0.015 * near)
+    assert row.derated.u == pytest.approx(plan.strength.derated.u, rel=0.02 * near)
     # The plan's line comes to length by half turns, so that its servings end a little off.
-    assert row.mass.value == pytest.approx(plan.mass.value, rel=0.003)
-    assert row.mass.u == pytest.approx(plan.mass.u, rel=0.03)
+    assert row.mass.value == pytest.approx(plan.mass.value, rel=0.002 * near)
+    assert row.mass.u == pytest.approx(plan.mass.u, rel=0.02 * near)
 
 
 @pytest.mark.parametrize("name", [RIDGE, MERE, TARN])

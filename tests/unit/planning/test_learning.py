@@ -49,6 +49,7 @@ def test_readings_make_the_plan_surer():
     plans = [before, *(plan_after(*read[: n + 1]) for n in range(3))]
     u = np.array([p.landing.blind.u for p in plans])
     assert (np.diff(u) < 0.0).all()
+    # What it buys is told by slopes; how unknowns act through each other falls away besides.
     assert u[0] - u[1] == pytest.approx(before.stage("bare").buys, rel=0.25)
     assert plans[-1].landing.chance_blind > before.landing.chance_blind
     turns = [p.twist.turns_high - p.twist.turns_low for p in plans]

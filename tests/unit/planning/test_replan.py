@@ -64,7 +64,7 @@ def test_the_same_job_gives_the_same_numbers(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-@pytest.mark.parametrize(("edge", "longer"), [(-1.5 * INCH, 0.0), (0.3 * INCH, 0.2 * INCH)])
+@pytest.mark.parametrize(("edge", "longer"), [(-1.4 * INCH, 0.0), (0.3 * INCH, 0.2 * INCH)])
 def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> None:
     """Settings are equal, solved values agree to 1e-9, the line's +- to 10 %."""
     job = _edited(name, edge, longer)
@@ -72,6 +72,8 @@ def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> N
     more = abs(full.twist.turns - _near(name).twist.turns)
     assert quick.carried == (more <= 0.05 * _near(name).twist.turns + 0.5)
     assert full.id == quick.id
+    # Carried with the +- is where the mean is aimed at; at a tie of rounding it could tip the posts.
+    assert quick.chosen.exact_posts == pytest.approx(full.chosen.exact_posts, abs=3e-5)
     assert full.winding.posts_outside == quick.winding.posts_outside
     assert full.twist.turns == quick.twist.turns
     laid = [[(s.now_start, s.now_stop) for s in plan.servings] for plan in (full, quick)]

@@ -85,7 +85,7 @@ def test_wider_posts_need_more_turns():
     assert (np.diff(turns) > 0.0).all()
     # Take-up goes with the square of the turns: the squares rise in almost equal steps.
     steps = np.diff(turns**2)
-    # Few turns under a light torque find their way through servings worse than many do.
+    # Strands that do not share fall slack one after the other: each turn then takes a little more.
     assert steps.max() / steps.min() < 1.2
 
 

@@ -45,7 +45,10 @@ def test_parts_of_the_twist_agree(name):
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_slope_is_that_of_a_square(name):
-    """The next turn takes about (2 N + 1) / N^2 of the whole take-up."""
+    """The next turn takes about (2 N + 1) / N^2 of the whole take-up.
+
+    Strands that do not share fall slack one after the other, and then it takes some more.
+    """
     twist = example_plan(name).twist
     share = (2.0 * twist.turns + 1.0) / twist.turns**2
     assert -twist.next_turn.value == pytest.approx(share * twist.take_up.value, rel=0.15)
