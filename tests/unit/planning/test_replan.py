@@ -72,7 +72,7 @@ def test_a_drag_solves_the_line_anew(name: str, edge: float, longer: float) -> N
     more = abs(full.twist.turns - _near(name).twist.turns)
     assert quick.carried == (more <= 0.05 * _near(name).twist.turns + 0.5)
     assert full.id == quick.id
-    # Carried with the +- is where the mean is aimed at; at a tie of rounding it could tip the posts.
+    # Where the mean is aimed at is carried with the +-; at a tie of rounding it could tip posts.
     assert quick.chosen.exact_posts == pytest.approx(full.chosen.exact_posts, abs=3e-5)
     assert full.winding.posts_outside == quick.winding.posts_outside
     assert full.twist.turns == quick.twist.turns
