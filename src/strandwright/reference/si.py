@@ -15,6 +15,7 @@ _ROW_UNITS: Final[dict[str, tuple[str, float, float]]] = {
     "yd": ("m", YARD, 0.0),
     "1/in": ("1/m", 1.0 / INCH, 0.0),
     "m3": ("m3", 1.0, 0.0),
+    "g": ("kg", 1e-3, 0.0),
     "g/m": ("kg/m", 1e-3, 0.0),
     "kg/m3": ("kg/m3", 1.0, 0.0),
     "g/cm3": ("kg/m3", 1e3, 0.0),
