@@ -9,12 +9,8 @@ import numpy as np
 import pytest
 
 from strandwright.bow.launch import Shot, arrow_speed, speed_uncertainty
-from strandwright.bow.virtual_mass import (
-    SpeedReading,
-    VirtualMass,
-    fit_virtual_mass,
-    virtual_mass,
-)
+from strandwright.bow.speed_reading import SpeedReading, fit_virtual_mass
+from strandwright.bow.virtual_mass import VirtualMass, virtual_mass
 from strandwright.errors import InputError
 from strandwright.reference import practice
 
@@ -83,8 +79,9 @@ def test_without_a_prior_it_is_the_weighted_straight_line() -> None:
     prior = virtual_mass(0.005, 0.05, constant_u=10.0, slope_u=1000.0, arrow=0.02)
     fitted = fit_virtual_mass(prior, readings).virtual
     arrow = np.array([r.arrow_mass for r in readings])
-    left = np.array([r.mass_per_scale - r.arrow_mass - r.string_mass for r in readings])
-    noise = np.array([2 * r.mass_per_scale * r.speed_u / r.speed for r in readings])
+    moving = np.array([2 * 0.97 * r.energy / r.speed**2 for r in readings])
+    left = moving - arrow - 0.0025
+    noise = 2 * moving * np.array([r.speed_u / r.speed for r in readings])
     slope, constant = np.polyfit(arrow, left, 1, w=1 / noise)
     assert fitted.constant == pytest.approx(constant, rel=1e-5)
     assert fitted.slope == pytest.approx(slope, rel=1e-5)
@@ -132,6 +129,29 @@ def test_the_built_in_rows_make_a_prior(kind: str) -> None:
     )
     assert 0.003 < prior.of(0.02) < 0.02
     assert fit_virtual_mass(prior, [_read(0.02)]).virtual.deviations[0] < 0.2 * prior.deviations[0]
+
+
+@pytest.mark.parametrize("unit", [3.28084, 1 / 3.28084, 1e-3])
+def test_a_speed_in_the_wrong_unit_is_seen(unit: float) -> None:
+    """Feet taken for metres, metres for feet and kilometres stand out by far."""
+    good = _read(0.02)
+    wrong = dataclasses.replace(good, speed=good.speed * unit)
+    fitted = fit_virtual_mass(PRIOR, [wrong])
+    assert np.sign(fitted.normalised[0]) == np.sign(unit - 1.0)
+    assert abs(fitted.normalised[0]) > 10.0
+
+
+def test_innovation_over_its_deviation_is_of_the_order_of_one() -> None:
+    """Over bows drawn from the prior and readings from their +-, it scatters by 1 to 5 %."""
+    generator = np.random.default_rng(3)
+    drawn = generator.multivariate_normal([PRIOR.reference, 0.05, 1.0], PRIOR.covariance, 4000)
+    found: list[float] = []
+    for reference, slope, scale in drawn:
+        bow = VirtualMass(reference, slope, 0.02, scale, np.zeros((3, 3)))
+        speed = float(arrow_speed(Shot(60.0, 0.025, bow))) + generator.normal(0.0, 0.4)
+        reading = SpeedReading(0.025, speed, 0.4, 60.0)
+        found.append(float(fit_virtual_mass(PRIOR, [reading]).normalised[0]))
+    assert np.std(found) == pytest.approx(1.0, abs=0.05)
 
 
 def test_covariance_stays_one() -> None:
