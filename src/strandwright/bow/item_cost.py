@@ -107,12 +107,13 @@ def _cost(
     equivalent = item.mass * item.weight
     bare = mass - equivalent
     without = np.sqrt(2.0 * energy / bare)
-    lost = _lost(without, equivalent / bare)
+    lost = _lost(without, bounds.high * item.mass / bare)
     own = item.weight * speed / (2.0 * mass)
     by_mass = speed / (2.0 * mass) - without / (2.0 * bare)
-    least = positive(
+    least = bounds.low * item.mass / bare
+    positive(
         f"{item.name}.mass",
-        1.0 + bounds.low * item.mass / bare,
+        1.0 + least,
         "give a smaller bound of the gain near a wheel, or a lighter item",
     )
     return ItemCost(
@@ -120,8 +121,8 @@ def _cost(
         bounds=bounds,
         equivalent=equivalent,
         lost=lost,
-        low=_lost(without, least - 1.0),
-        high=_lost(without, bounds.high * item.mass / bare),
+        low=_lost(without, least),
+        high=lost,
         per_mass=own,
         u=np.hypot(propagated(whole, spread, by_mass, lost / (2.0 * energy)), own * item.mass_u),
     )

@@ -109,7 +109,9 @@ def test_uncertainty_of_the_string_mass_adds_in_squares() -> None:
 
 
 def test_without_wheels_the_model_tells() -> None:
-    """Both bounds are the weight itself, wherever the item sits."""
+    """Both bounds are the weight itself, and of the cost the cost, wherever the item sits."""
+    for cost in cost_of(ITEMS, SHOT):
+        assert cost.low == cost.lost == cost.high > 0.0
     for item in ITEMS:
         bounds = weight_bounds(item)
         assert bounds.low == bounds.high == item.weight
