@@ -69,34 +69,33 @@ def cantilever(
     """
     force, moment, trial = _batch(limb, force, moment, start)
     state = _potential(limb, trial, force, moment)
-    q, factor, iterations = trial, np.ones(len(trial)), 1
+    q, factor, iterations = trial, None, 1
     while True:
         step = _downhill(state[1], state[2])
-        size = np.abs(step).max(axis=-1)
-        largest = size.max()
+        largest = float(np.abs(step).max())
         if largest <= tolerance or not largest < np.inf or iterations >= max_iterations:
             break
-        if largest > _MOST_TURN or factor.min() < 1.0:
-            step *= (factor * np.minimum(1.0, _MOST_TURN / np.maximum(size, 1e-300)))[:, None]
-        trial = q + step
+        if largest > _MOST_TURN:
+            step *= _MOST_TURN / np.maximum(_MOST_TURN, np.abs(step).max(axis=-1, keepdims=True))
+        trial = q + (step if factor is None else factor[:, None] * step)
         found = _potential(limb, trial, force, moment)
         iterations += 1
         rises = found[0] > state[0] + _ROUNDING * np.abs(state[0])
-        if rises.any():
-            factor = np.where(rises, 0.5 * factor, 1.0)
+        if np.count_nonzero(rises):
+            factor = np.where(rises, 0.5 if factor is None else 0.5 * factor, 1.0)
             trial = np.where(rises[:, None], q, trial)
             found = _potential(limb, trial, force, moment)
-        elif factor.min() < 1.0:
-            factor = np.ones(len(trial))
+        else:
+            factor = None
         q, state = trial, found
-    finished = size <= tolerance
+    finished = np.abs(step).max(axis=-1) <= tolerance
     return _report(np.where(finished[:, None], q + step, q), state[1], finished, iterations)
 
 
 def _batch(
     limb: Limb, force: ArrayLike, moment: ArrayLike, start: Floats | None
 ) -> tuple[Floats, Floats, Floats]:
-    """Check the load, and give it and the start one row for each case."""
+    """Check the load; give each a row for each case or one for all, the start one for each."""
     force, moment = np.asarray(force, dtype=np.float64), np.asarray(moment, dtype=np.float64)
     if force.shape[-1:] != (2,) or force.ndim > 2 or not np.isfinite(force).all():
         rule = "must be two finite components, or two for each case"
@@ -107,13 +106,15 @@ def _batch(
     if moment.any() and isinstance(limb, ElasticaLimb) and not limb.bears_tip_moment:
         rule = "cannot be borne by a tip without stiffness"
         raise InputError("cantilever.moment", moment.tolist(), rule, "give the tip a width")
-    q = limb.rest() if start is None else np.asarray(start, dtype=np.float64)
-    cases = np.broadcast_shapes(force.shape[:-1], moment.shape, q.shape[:-1], (1,))
-    return (
-        np.broadcast_to(force, (*cases, 2)),
-        np.broadcast_to(moment, cases),
-        np.broadcast_to(q, (*cases, limb.freedoms)),
-    )
+    q = limb.rest() if start is None else start
+    force, moment, q = np.atleast_2d(force), np.atleast_1d(moment), np.atleast_2d(q)
+    lengths = {len(force), len(moment), len(q)}
+    cases = max(lengths)
+    if not lengths <= {1, cases} or q.shape[-1] != limb.freedoms:
+        given = f"{len(force)} forces, {len(moment)} moments, start {q.shape}"
+        rule = f"must be one, or as many as there are cases, starts with {limb.freedoms} numbers"
+        raise InputError("cantilever.cases", given, rule, "give one load for each case")
+    return force, moment, q if len(q) == cases else np.repeat(q, cases, axis=0)
 
 
 def _potential(
@@ -123,7 +124,7 @@ def _potential(
     energy, gradient, hessian = limb.energy(q)
     tip = limb.tip(q)
     row, n = force[:, None, :], q.shape[-1]
-    work = (row @ tip.position[:, :, None])[:, 0, 0] + moment * tip.angle
+    work = np.vecdot(force, tip.position) + moment * tip.angle
     pull = (row @ tip.position_gradient)[:, 0] + moment[:, None] * tip.angle_gradient
     bend = (row @ tip.position_hessian.reshape(-1, 2, n * n)).reshape(-1, n, n)
     return energy - work, gradient - pull, hessian - bend
@@ -135,8 +136,8 @@ def _downhill(gradient: Floats, hessian: Floats) -> Floats:
         step: Floats = -np.linalg.solve(hessian, gradient[..., None])[..., 0].astype(
             float, copy=False
         )
-        uphill = (step * gradient).sum(axis=-1) > 0.0
-        if not uphill.any():
+        uphill = np.vecdot(step, gradient) > 0.0
+        if not np.count_nonzero(uphill):
             return step
     except np.linalg.LinAlgError:
         step, uphill = np.zeros_like(gradient), np.ones(len(gradient), dtype=bool)
@@ -152,7 +153,8 @@ def _report(
 ) -> Outcome[Floats]:
     """Name the reason of the worst case and put the outcome together."""
     residual = np.abs(gradient).max(axis=-1)
-    reason = Reason.CONVERGED if finished.all() else Reason.NOT_CONVERGED
-    if not np.isfinite(residual).all():
-        reason = Reason.NOT_FINITE
+    reason = Reason.CONVERGED
+    if np.count_nonzero(finished) < len(q):
+        finite = bool(np.isfinite(residual).all())
+        reason = Reason.NOT_CONVERGED if finite else Reason.NOT_FINITE
     return Outcome(q, finished, reason, residual, iterations)

@@ -155,7 +155,7 @@ class ElasticaLimb:
         """
         stiffness = self._parts.stiffness
         gradient = q @ stiffness if stiffness.ndim == 2 else (stiffness @ q[..., None])[..., 0]
-        return 0.5 * (q * gradient).sum(axis=-1), gradient, stiffness
+        return 0.5 * np.vecdot(q, gradient), gradient, stiffness
 
     def moment(self, q: Floats, stations: Floats) -> Floats:
         """Bending moment along the limb, from the curvature.

@@ -315,9 +315,16 @@ def test_what_is_no_taper(make: Any, field: str) -> None:
         ([0.0, 1.0], [[1.0]], "cantilever.moment"),
         ([0.0, 1.0], float("inf"), "cantilever.moment"),
         ([0.0, 1.0], 1.0, "cantilever.moment"),
+        ([[0.0, 1.0]] * 3, [0.0, 0.0], "cantilever.cases"),
     ],
 )
 def test_what_is_no_load(force: Any, moment: Any, field: str) -> None:
     """A load that cannot be is refused; so is a moment on a tip that has no stiffness."""
     with pytest.raises(InputError, match=field):
         cantilever(LIMBS["to a point"], force, moment)
+
+
+def test_a_start_of_another_limb() -> None:
+    """A start with other coordinates than the limb's is refused."""
+    with pytest.raises(InputError, match=r"cantilever\.cases"):
+        cantilever(LIMBS["uniform"], [0.0, 1.0], start=np.zeros(3))
