@@ -99,6 +99,32 @@ def test_a_refused_line_says_why_at_the_field_and_keeps_what_was_typed(
     complaints[:] = [said for said in complaints if "status of 422" not in said]
 
 
+def test_turned_round_names_are_refused_at_the_door(
+    bench: BenchServer, open_page: OpenPage, complaints: list[str]
+) -> None:
+    """What would turn the writing round it is told at its field and stays typed there."""
+    page = open_page(bench.url)
+    fill(page, bench)
+    name = box(page, "name of the job")
+    name.fill(TURNED)
+    make(page)
+    expect(name).to_have_attribute("aria-invalid", "true", timeout=PATIENCE)
+    expect(name).to_have_accessible_description(re.compile("U\\+202E; type it again"))
+    expect(name).to_have_value(TURNED)
+    assert [] == bench.get("/api/jobs")["jobs"]
+    name.fill("fell string")
+    box(page, "id of the job").fill("FELL-1")
+    make(page)
+    desk = Desk(page, bench, "FELL-1")
+    expect(desk.strip).to_be_visible(timeout=PATIENCE)
+    for label in ("customer", "name of serving 1", "name of the zero end"):
+        desk.key(label, TURNED)
+        expect(desk.field(label)).to_have_accessible_description(re.compile("U\\+202E"))
+        desk.shows(label, TURNED)
+    assert 1 == desk.stored()["revision"]
+    complaints[:] = [said for said in complaints if "status of 422" not in said]
+
+
 def test_hostile_names_are_text_on_every_screen(bench: BenchServer, open_page: OpenPage) -> None:
     """Markup and turned-round writing in names are shown as typed and run nowhere."""
     page = open_page(bench.url)

@@ -17,6 +17,7 @@ from strandwright.planning.planner import Planner
 from strandwright.planning.ports import Store
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.result import Plan
+from strandwright.planning.unseen import refuse_unseen
 from strandwright.workshop.documents import Document
 from strandwright.workshop.events import (
     as_moment,
@@ -95,11 +96,12 @@ class JobDesk:
         Raises
         ------
         InputError
-            If it cannot be read.
+            If it cannot be read, or holds a text that could not be planned.
         Conflict
             If another job has that id.
         """
         job = job_from_table(dict(table))
+        refuse_unseen(job)
         document = self.store.save("job", job.id, tables_of(job), at=self.now(), expected=0)
         return KeptJob(document, job)
 
@@ -199,6 +201,7 @@ class JobDesk:
         job = edited(kept.job, changes)
         if job.id != id:
             raise SpecError("id", job.id, "must stay as it is", "make another job of it")
+        refuse_unseen(job, passed=kept.job)
         self._refuse_breaking(kept.job, job, changes)
         return self.keep_job(job, revision, put_away=kept.document.put_away)
 
@@ -349,6 +352,7 @@ class JobDesk:
             If it was changed elsewhere in the meantime.
         """
         bench = read_bench(table)
+        refuse_unseen(bench, "bench.")
         kept = bench.model_dump(mode="json", exclude_defaults=True)
         before = self.store.document("bench", id).table if revision else None
         self.store.save("bench", id, kept, at=self.now(), expected=revision)

@@ -8,12 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
-from typing import NamedTuple, cast
 
 from strandwright.errors import (
     GeometryError,
@@ -24,9 +22,10 @@ from strandwright.errors import (
 )
 from strandwright.line.standards import MEASURING_PIN_DIAMETER
 from strandwright.planning.contradictions import contradictions
+from strandwright.planning.entries import Entry, entries_of
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
+from strandwright.planning.unseen import unseen_in
 from strandwright.units import Dimension, Entered, format_length, parse
-from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
 
 
@@ -80,10 +79,6 @@ _BEAM = Range("6 in", "60 ft", Dimension.LENGTH)
 
 #: Widest +- of a length, as a share of it [-]
 _WIDEST = Fraction(1, 4)
-#: Unicode's controls, format characters (such as those that turn text round) and line ends.
-_HIDDEN = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-#: Remarks may run over several lines.
-_REMARKS = frozenset({"bow.cam_marks", "bow.lean", "original.wear"})
 
 #: The range of each entry, by its place in the job file without counts.
 RANGES = {
@@ -177,10 +172,10 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
     InputErrors
         For several.
     """
-    entries = list(_entries(job, passed=passed))
+    entries = list(entries_of(job, passed=passed))
     found = [
         error
-        for check in (_out_of_range, _unfinite, _vague_lengths, _unprintable)
+        for check in (_out_of_range, _unfinite, _vague_lengths, unseen_in)
         for error in check(entries)
     ]
     if not found:
@@ -196,56 +191,17 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
         raise InputErrors(tuple(found))
 
 
-def _entries(noun: Noun, place: str = "", passed: Noun | None = None) -> Iterator[Entry]:
-    """Walk a job's values, those that were given, with the names they have in its file."""
-    for name, value in noun:
-        field = place + name
-        if passed is not None and value == getattr(passed, name):
-            continue
-        if isinstance(value, tuple):
-            for number, part in enumerate(cast("tuple[object, ...]", value), start=1):
-                yield from _entry(part, f"{field}[{number}]")
-        elif value is not None:
-            yield from _entry(value, field)
-
-
-def _entry(value: object, field: str) -> Iterable[Entry]:
-    """Give a value, or all that stands in a table."""
-    return _entries(value, f"{field}.") if isinstance(value, Noun) else (Entry(field, value),)
-
-
-class Entry(NamedTuple):
-    """A value of a job with the name it has in the file.
-
-    Attributes
-    ----------
-    field : str
-        Its name, items of a list numbered.
-    value : object
-        The value.
-    """
-
-    field: str
-    value: object
-
-    @property
-    def allowed(self) -> Range | None:
-        """Range of the field, the same for every item of a list."""
-        return RANGES.get(_unnumbered(self.field))
-
-
 @cache
 def _unnumbered(field: str) -> str:
-    """Take the numbers of a list's items out of a field's name."""
+    """Take the numbers of a list's items out of a field's name: all have one range."""
     return re.sub(r"\[\d+\]", "", field)
 
 
 def _out_of_range(entries: Sequence[Entry]) -> Iterator[InputError]:
-    for entry in entries:
-        field, value = entry
+    for field, value in entries:
         if not isinstance(value, Entered):
             continue
-        allowed = entry.allowed
+        allowed = RANGES.get(_unnumbered(field))
         if allowed is not None and not allowed.holds(value):
             rule = f"must lie between {allowed.low} and {allowed.high}"
             yield LimitError(field, value.text, rule, "check the number and its unit")
@@ -259,11 +215,10 @@ def _unfinite(entries: Sequence[Entry]) -> Iterator[InputError]:
 
 def _vague_lengths(entries: Sequence[Entry]) -> Iterator[InputError]:
     """Find lengths whose +- is so wide that a slipped unit or point is likelier."""
-    for entry in entries:
-        field, value = entry
+    for field, value in entries:
         if not isinstance(value, Entered) or value.half_range is None:
             continue
-        allowed = entry.allowed
+        allowed = RANGES.get(_unnumbered(field))
         if (
             allowed is None
             or allowed.dimension is not Dimension.LENGTH
@@ -274,18 +229,6 @@ def _vague_lengths(entries: Sequence[Entry]) -> Iterator[InputError]:
         if value.half_range > _WIDEST * value.value:
             rule = "must have a +- of 25 % of the length at most"
             yield LimitError(field, value.text, rule, "check the +- and its unit")
-
-
-def _unprintable(entries: Sequence[Entry]) -> Iterator[InputError]:
-    """Find text with characters that cannot be seen, or that turn the text round them."""
-    for field, value in entries:
-        if not isinstance(value, str) or value.isprintable():
-            continue
-        text = re.sub(r"[\n\t]", "", value) if field in _REMARKS else value
-        hidden = [c for c in text if unicodedata.category(c) in _HIDDEN]
-        if hidden:
-            rule = f"must not hold the unseen character U+{ord(hidden[0]):04X}"
-            yield SpecError(field, value, rule, "type it again, without pasting")
 
 
 def _off_the_beam(job: Job) -> Iterator[InputError]:

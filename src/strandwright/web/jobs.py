@@ -13,6 +13,7 @@ from strandwright.planning.editing import Change, at_change, tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.new_line import job_from_shorthand
+from strandwright.planning.unseen import refuse_unseen
 from strandwright.sheets import render_sheet, sheet_data
 from strandwright.web.bodies import (
     AgainBody,
@@ -126,7 +127,9 @@ def _add_one(routes: APIRouter, desk: Desk) -> None:
         job = job_from_table(body.job)
         if job.id != id:
             raise SpecError("id", job.id, "must stay as it is", "make another job of it")
-        away = desk.job(id).document.put_away
+        kept_now = desk.job(id)
+        refuse_unseen(job, passed=kept_now.job)
+        away = kept_now.document.put_away
         kept = desk.keep_job(job, body.revision, put_away=away)
         return job_view(desk, kept, body.width, body.theme)
 

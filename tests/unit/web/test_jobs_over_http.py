@@ -217,3 +217,42 @@ def test_what_is_not_kept_is_told(client, address):
     answer = client.get(address)
     assert 404 == answer.status_code
     assert answer.json()["said"]
+
+
+#: Turns what follows round where it is shown.
+TURNED = "ridge\u202egnirts"
+
+
+def test_a_new_text_with_an_unseen_character_is_refused_at_every_door(client, ridge):
+    """What could be kept but never planned is told at its field, and nothing is kept."""
+    job = client.get(f"/api/jobs/{ridge}").json()["job"]
+    bench = job["bench"] | {"name": TURNED}
+    doors = [
+        client.post("/api/jobs", json={"job": job | {"id": "RIDGE-9", "name": TURNED}}),
+        client.put(f"/api/jobs/{ridge}", json={"revision": 1, "job": job | {"name": TURNED}}),
+        client.post(f"/api/jobs/{ridge}/again", json={"id": "RIDGE-9", "name": TURNED}),
+        change(client, ridge, 1, "name", TURNED),
+        change(client, ridge, 1, "customer", TURNED),
+        client.put("/api/benches/B-1", json={"revision": 0, "bench": bench}),
+        client.put("/api/bows/W-1", json={"revision": 0, "bow": job["bow"] | {"name": TURNED}}),
+    ]
+    fields = [answer.json()["errors"][0]["field"] for answer in doors]
+    assert [422] * len(doors) == [answer.status_code for answer in doors]
+    assert ["name", "name", "name", "name", "customer", "bench.name", "bow.name"] == fields
+    assert all("U+202E" in answer.json()["errors"][0]["rule"] for answer in doors)
+    assert all(answer.json()["errors"][0]["remedy"] for answer in doors)
+    assert 1 == client.get(f"/api/jobs/{ridge}").json()["revision"]
+    assert [ridge] == [kept["id"] for kept in client.get("/api/jobs").json()["jobs"]]
+    assert [] == client.get("/api/bows").json()["bows"]
+
+
+def test_an_older_name_with_an_unseen_character_does_not_stand_in_the_way(client, desk, ridge):
+    """What is kept already can be put away, and mended field by field."""
+    document = desk.store.document("job", ridge)
+    table = document.table | {"name": TURNED}
+    desk.store.save("job", ridge, table, at=desk.now(), expected=document.revision)
+    away = client.post(f"/api/jobs/{ridge}/away", json={"revision": 2, "put_away": True})
+    assert 200 == away.status_code
+    assert 200 == change(client, ridge, 3, "customer", "the ranger").status_code
+    mended = change(client, ridge, 4, "name", "ridge string")
+    assert mended.json()["view"] is not None
