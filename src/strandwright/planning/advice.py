@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.planning.acts import SETTLED, Act, next_act, steps_of_build
+from strandwright.planning.acts import SETTLED, Act, accepted, next_act, steps_of_build
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.learning import what_moved
 from strandwright.planning.planner import Planner
@@ -27,11 +27,13 @@ from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, as_moment
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
+from strandwright.workshop.said import short
 
 #: Steps that load the line, by the start of their names
 LOADED = ("even", "stretch", "settle", "serve")
 #: A longer rest than this is as good as this: recovery is long over [s]
 LONGEST_REST = 30.0 * 86400.0
+_NO_TURNS = "the turns stay as they were"
 
 
 @dataclass(frozen=True)
@@ -162,6 +164,9 @@ def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
         else:
             question = _question(plan, reading)
     counted = _counted(said)
+    if question is None and accepted(plan, state, counted):
+        # What half a turn could still better is not asked of a line that is good as it is.
+        why = (*said[-1].sentences, _NO_TURNS)
     steps = steps_of_build(plan, state, counted)
     return Advice(
         first=first,
@@ -255,12 +260,23 @@ def _with_reading(
     try:
         then = planner.plan(plan.job.model_copy(update={"build": record}), plan.target)
     except (InputError, InputErrors, SolveError) as error:
-        return plan, Said(taken, expected, False, True, (str(error),))
+        return plan, Said(taken, expected, False, True, (_without_place(error),))
     last = _last_learned(then, reading)
     if last.surprising and not (taken.reading.sure or twice):
         return plan, Said(taken, expected, False, True)
     moved = tuple(what_moved(plan.job, plan.parameters, then.parameters))
     return then, Said(taken, expected, True, last.surprising, moved)
+
+
+def _without_place(error: InputError | InputErrors | SolveError) -> str:
+    """Say what is wrong with a reading; who typed it at the jig knows no place in a job's file."""
+    errors = error.errors if isinstance(error, InputErrors) else (error,)
+    return "; ".join(
+        f"it {e.rule}; {e.remedy}"
+        if isinstance(e, InputError) and e.field.startswith("build.readings")
+        else str(e)
+        for e in errors
+    )
 
 
 def _last_learned(plan: Plan, reading: BuildReading) -> Learned:
@@ -320,7 +336,7 @@ def _question(plan: Plan, said: Said) -> Question:
     to = Written.on(plan.job.paper)
     told = "" if said.expected is None else f", {to.estimate(said.expected)} was expected"
     if said.sentences:
-        text = f"{read.length.text} cannot be used: {said.sentences[0]}"
+        text = f"{short(read.length.text)} cannot be used: {said.sentences[0]}"
     else:
         text = (
             f"{read.length.text} is further off than its ± explains{told}: look at load, pins and "
@@ -333,7 +349,7 @@ def _changes(before: Plan, after: Plan) -> tuple[str, ...]:
     """Say what a reading changed of what is still to be done."""
     more = after.twist.turns - before.twist.turns
     if abs(more) < 0.25:
-        return ("the turns stay as they were",)
+        return (_NO_TURNS,)
     return (f"{turns_text(abs(more))} {'more' if more > 0 else 'fewer'}",)
 
 
@@ -350,7 +366,22 @@ def turns_text(turns: float) -> str:
     str
         Such as ``3 1/2 turns`` or ``1/2 turn``.
     """
+    return f"{halves_text(turns)} {'turn' if turns <= 1.0 else 'turns'}"
+
+
+def halves_text(turns: float) -> str:
+    """Write turns in halves.
+
+    Parameters
+    ----------
+    turns : float
+        Turns, >= 0 [turn]
+
+    Returns
+    -------
+    str
+        Such as ``3 1/2``, ``1/2`` or ``28``.
+    """
     whole = int(turns + 0.25)
     half = turns - whole >= 0.25
-    number = " ".join(x for x in (str(whole) if whole or not half else "", "1/2" * half) if x)
-    return f"{number} {'turn' if turns <= 1.0 else 'turns'}"
+    return " ".join(x for x in (str(whole) if whole or not half else "", "1/2" * half) if x)

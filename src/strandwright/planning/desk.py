@@ -15,6 +15,7 @@ from strandwright.errors import Conflict, SpecError
 from strandwright.planning.acts import refuse_impossible_events
 from strandwright.planning.advice import Advice, advise
 from strandwright.planning.editing import tables_of, with_unit
+from strandwright.planning.event_ranges import refuse_unmeant
 from strandwright.planning.job_desk import JobDesk
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import MODEL_VERSION
@@ -211,6 +212,7 @@ class Desk(JobDesk):
         new = [event for event in events if event.id not in known]
         place = log[-1].seq if log else 0
         ahead = [StoredEvent(place + i, event) for i, event in enumerate(new, start=1)]
+        refuse_unmeant(new)
         first, state = self._first_plan(build_id), fold([*log, *ahead])
         refuse_impossible_events(first, state, new)
         # Advice is made before anything is kept, so that what cannot be planned is not kept.

@@ -6,6 +6,7 @@ from typing import Any
 
 from strandwright.drawing import draw_strip
 from strandwright.errors import InputError, InputErrors, SolveError
+from strandwright.planning.advice import halves_text
 from strandwright.planning.advice_data import advice_data, verdict_of
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.editing import tables_of
@@ -112,7 +113,7 @@ def _facts(plan: Plan, to: Written) -> list[Fields]:
     rows = [
         ("posts", to.estimate(winding.posts_outside), "outside to outside, empty"),
         ("rounds", f"{winding.rounds:g}", f"{winding.strands} strands"),
-        ("turns", f"{twist.turns:g} {twist.hand}", f"next turn {_shorter(plan, to)}"),
+        ("turns", f"{halves_text(twist.turns)} {twist.hand}", f"next turn {_shorter(plan, to)}"),
         ("stretch", to.force(plan.loads.stretch), f"for {to.duration(plan.loads.stretch_dwell)}"),
         ("bare", to.small_estimate(plan.bare_diameter), "diameter"),
         ("mass", to.estimate(plan.mass), "finished"),
@@ -285,7 +286,7 @@ def _build_row(desk: Desk, build: Build) -> Fields:
         "began_at": state.began_at or build.head.began_at,
         "ended_at": state.ended_at,
         "length_text": to.fine(plan.target.length.value),
-        "turns_text": f"{turns:g} {plan.twist.hand}",
+        "turns_text": f"{halves_text(turns)} {plan.twist.hand}" if turns else "",
         "read_text": proofs[-1] if proofs else "",
         "verdict": verdict_of(advice),
         "next": None

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench_work import Work
-from strandwright.errors import SpecError
+from strandwright.errors import LimitError, SpecError
 from strandwright.planning.advice import turns_text
 from strandwright.planning.advice_data import advice_data, verdict_of
 from strandwright.planning.written import Written
@@ -210,6 +210,59 @@ def test_what_this_line_has_not_is_refused_and_not_kept(type, body, field):
         work.did(type, **body)
     assert field == caught.value.field
     assert work.desk.state(work.build).seq == 1
+
+
+@pytest.mark.parametrize(
+    ("type", "body", "field"),
+    [
+        ("posts-set", {"outside": "5719 in"}, "posts-set.outside"),
+        ("length-read", {"stage": "bare", "length": "577 in"}, "length-read.length"),
+        ("length-read", {"stage": "bare", "length": "57 5/8 mm"}, "length-read.length"),
+        ("length-read", {"stage": "bare", "length": "57 in", "temperature": "666 degF"},
+         "length-read.temperature"),
+        ("step-done", {"step": "stretch-bare", "load": "30000 lbf"}, "step-done.load"),
+        ("diameter-read", {"of": "bare", "diameter": "109 in"}, "diameter-read.diameter"),
+        ("mass-read", {"run": 0, "lost": "38 kg"}, "mass-read.lost"),
+    ],
+)  # fmt: skip
+def test_a_number_that_cannot_be_meant_is_refused_and_not_kept(type, body, field):
+    """A slipped point or a wrong unit is told before it is in the log for good."""
+    work = Work().wound()
+    before = work.desk.state(work.build).seq
+    with pytest.raises(LimitError, match="must lie between") as caught:
+        work.did(type, **body)
+    assert field == caught.value.field
+    assert work.desk.state(work.build).seq == before
+
+
+def test_a_reading_of_another_line_is_told_without_a_place_in_a_file():
+    """Who typed it at the jig reads what is wrong with it and what to do."""
+    work = Work().wound()
+    work.read("bare", 2.0 * INCH)
+    said = work.advice.question.said
+    assert "must be a reading of this line" in said
+    assert "read it again" in said
+    assert "build.readings" not in said
+
+
+def test_an_accepted_proof_asks_for_no_turns():
+    """What half a turn could still better is not asked of a line that is good as it is."""
+    work = Work().wound()
+    while act(work) != "read-proof":
+        step = work.advice.act.step
+        if step.key == "read":
+            work.read(step.stage)
+        elif step.key == "twist":
+            work.did("turned", turns=work.advice.plan.twist.turns if step.id == "twist-full"
+                     else step.turns)  # fmt: skip
+        else:
+            work.did("step-done", step=step.id)
+    off = work.advice.plan.target.length.value - work.advice.plan.stage("proof").length.value
+    before = work.advice.plan.twist.turns
+    work.read("proof", off + 0.024 * INCH)
+    assert act(work) == "tag"
+    assert work.advice.plan.twist.turns > before
+    assert work.advice.why[-1] == "the turns stay as they were"
 
 
 def test_an_event_sent_twice_is_one():

@@ -1,0 +1,48 @@
+"""Event ranges: what is typed at the jig, held against what can be meant, before it is kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from strandwright.errors import LimitError
+from strandwright.planning.entries import entries_of
+from strandwright.planning.refusals import RANGES, Range
+from strandwright.units import Dimension, Entered
+from strandwright.workshop.events import Event
+
+#: The range of each quantity that an event may hold, by its type and name.
+_RANGES = {
+    "posts-set.outside": RANGES["build.wound_at"],
+    "step-done.load": RANGES["route.stretch"],
+    "step-done.dwell": RANGES["route.stretch_dwell"],
+    "step-done.temperature": RANGES["build.readings.temperature"],
+    "diameter-read.diameter": RANGES["original.served_diameter"],
+    "mass-read.lost": Range("0 g", "1 kg", Dimension.MASS),
+    **{
+        name.replace("build.readings", "length-read"): allowed
+        for name, allowed in RANGES.items()
+        if name.startswith("build.readings.")
+    },
+}
+
+
+def refuse_unmeant(events: Iterable[Event]) -> None:
+    """Refuse an act with a number that cannot be meant: a slipped point, another unit.
+
+    Parameters
+    ----------
+    events : iterable of Event
+        What is to be recorded.
+
+    Raises
+    ------
+    LimitError
+        For the first such number: field, value, rule and remedy.
+    """
+    for event in events:
+        for field, value in entries_of(event.body, f"{event.type}."):
+            allowed = _RANGES.get(field)
+            if allowed is None or not isinstance(value, Entered) or allowed.holds(value):
+                continue
+            rule = f"must lie between {allowed.low} and {allowed.high}"
+            raise LimitError(field, value.text, rule, "check the number and its unit")
