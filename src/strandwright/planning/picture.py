@@ -13,7 +13,9 @@ from strandwright.drawing.picture import (
     StripPicture,
 )
 from strandwright.planning.colour_layout import lay_colours
+from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan, ServingPlan
+from strandwright.planning.tape import paper_step
 from strandwright.planning.written import Written
 
 #: What a loop without a body serving beside it is drawn with.
@@ -106,6 +108,8 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
     first, last = plan.throats[0], length - plan.throats[1]
     spans: list[SpanPicture] = []
     at = first
+    names = (serving.name for serving in plan.job.line.servings)
+    asked = dict(zip(names, serving_edges(plan.job, length), strict=True))
 
     def add(stop: float, serving: ServingPlan | None) -> None:
         nonlocal at
@@ -113,7 +117,7 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
             turns = [plan.twist.turns * (x - first) / (last - first) for x in (at, stop)]
             wide = plan.bare_diameter.value if serving is None else serving.outside.value
             wrapped = None if serving is None else _serving(serving, Written.on(plan.job.paper))
-            told = None if serving is None else (serving.start.value, serving.stop.value)
+            told = None if serving is None else _told(plan, serving, asked)
             spans.append(SpanPicture(at, stop, wide, turns[0], turns[1], wrapped, told))
             at = stop
 
@@ -122,6 +126,20 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
         add(min(serving.stop.value, last), serving)
     add(last, None)
     return tuple(spans)
+
+
+def _told(
+    plan: Plan, serving: ServingPlan, asked: dict[str, tuple[float, float]]
+) -> tuple[float, float]:
+    """Give the places to letter: those asked for, where the serving lands within a step of them.
+
+    A mark is laid to the step of the tape, so that the place it comes to is off by a part of one,
+    and rounded once more it would read as another place than was asked for.
+    """
+    step = paper_step(plan.job)
+    wanted, comes_to = asked[serving.name], (serving.start.value, serving.stop.value)
+    near = all(abs(w - c) <= step for w, c in zip(wanted, comes_to, strict=True))
+    return wanted if near else comes_to
 
 
 def _serving(serving: ServingPlan, to: Written) -> ServingPicture:

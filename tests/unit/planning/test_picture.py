@@ -169,3 +169,14 @@ def test_one_colour_takes_every_place() -> None:
     strands = lay_colours((("plain", "#C9BFA8", 18),), "free")
     assert len({(s.x, s.y) for s in strands}) == 18
     assert all(math.hypot(s.x, s.y) < 1.0 for s in strands)
+
+
+def test_a_serving_is_lettered_with_the_places_that_were_asked_for(plan: Plan) -> None:
+    """A mark laid to the step of the tape does not make the strip read another place."""
+    served = [span for span in strip_picture(plan).spans if span.served is not None]
+    told = [tuple(round(x / 0.0254, 3) for x in span.told) for span in served]
+    assert [(0.0, 17.0), (20.5, 22.25), (26.75, 30.5), (40.25, 57.25)] == told
+    assert any(
+        serving.start.value != span.told[0]
+        for serving, span in zip(plan.servings, served, strict=True)
+    )
