@@ -23,9 +23,11 @@ export function More({ id, view, advice }) {
               onChange=${() => chooseTheme(value)} /> ${text}</label>`)}</div>
           <p class="wait">${awake.value ? "The screen stays awake here." : "This browser may let the screen go dark."}</p>
         </fieldset>
-        ${view.over ? null : html`<${One} name="note" label="Worth remembering" button="Note it" pair=${(text) => ["noted", { text }]} />
+        ${view.over ? null : html`<${One} name="note" label="Worth remembering" button="Note it" pair=${(text) => ["noted", { text }]}
+          wrong="nothing is written here: write what is worth remembering" />
         <${One} name="strands" label="Strands counted in the skein" hint=${`planned: ${view.winding.strands}`} button="Note it"
-          pair=${(text) => ["strands-counted", { strands: Number(text) }]} ok=${(text) => /^\d{1,3}$/.test(text)} />
+          pair=${(text) => ["strands-counted", { strands: Number(text) }]} ok=${(text) => /^\d{1,3}$/.test(text) && Number(text) >= 2 && Number(text) <= 200}
+          wrong="strands are counted whole, 2 to 200: write how many there are, such as 24" />
         <fieldset><legend>Mass</legend><${Weigh} runs=${view.winding.runs} /></fieldset>`}
         <fieldset><legend>Paper</legend>
           <p class="jig-sides">
@@ -46,19 +48,21 @@ function Sounds() {
   </fieldset>`;
 }
 
-function One({ name, label, hint = "", button, pair, ok = () => true }) {
+function One({ name, label, hint = "", button, pair, wrong, ok = () => true }) {
   const [value, setValue] = useState("");
   const [said, setSaid] = useState("");
+  const [isWrong, setWrong] = useState(false);
   const send = async (event) => {
     event.preventDefault();
     const text = value.trim();
-    if (!text || !ok(text)) return setSaid("write a number");
+    setWrong(!text || !ok(text));
+    if (!text || !ok(text)) return setSaid("");
     await outbox.act(pair(text));
     setValue("");
     setSaid("Noted.");
   };
   return html`<form onSubmit=${send}><fieldset><legend>${label}</legend>
-    <${Field} name=${name} label=${label} value=${value} hint=${hint} onInput=${setValue} />
+    <${Field} name=${name} label=${label} value=${value} hint=${hint} wrong=${isWrong ? wrong : ""} onInput=${setValue} />
     <p class="jig-sides"><button class="act">${button}</button> <span role="status">${said}</span></p></fieldset></form>`;
 }
 

@@ -11,7 +11,7 @@ export function Over({ id, advice, view }) {
       <a class="jig-act" href="#/">Go to the jobs</a>`;
   }
   return html`
-    <${Stand} title=${advice.verdict ?? "Locked; the verdict follows when the bench computer answers"} caution=${tag?.caution} huge=${advice.landing?.finished_text || tag?.headline}
+    <${Stand} title=${advice.verdict ? `${advice.verdict[0].toUpperCase()}${advice.verdict.slice(1)}` : "Locked; the verdict follows when the bench computer answers"} caution=${tag?.caution} huge=${advice.landing?.finished_text || tag?.headline}
       under=${advice.proof?.sentence ?? ""} lines=${[`${halvesText(Math.round(2 * view.turns.in))} turns ${view.turns.hand}, locked and logged`, ...(tag?.lines ?? [])]}>
       <p class="jig-sides">
         <a class="act" href=${`/api/builds/${id}/sheet.pdf`} target="_blank" rel="noopener">Print the build's sheet</a>

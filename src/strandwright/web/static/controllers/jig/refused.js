@@ -1,5 +1,5 @@
 /** Acts the bench computer would not take: shown with its words until the technician decides. */
-import { html } from "../../lib/dom.js";
+import { fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { testOf } from "../../models/jig.js";
 
@@ -13,7 +13,8 @@ export function Refused({ build, steps, onAgain }) {
       ${here.map((item) => {
         const step = steps.find((s) => testOf(s)(item.event));
         return html`<div key=${item.id}>
-          <p><b>Not kept: ${wordsOf(item.event)}.</b> ${item.said}${(item.errors ?? []).map((e) => ` ${e.remedy}`)}</p>
+          <p><b>Not kept: ${wordsOf(item.event)}.</b>
+            ${(item.errors ?? []).length === 0 ? ` ${item.said}` : item.errors.map((e) => html` ${fieldOf(e.field)}: ${fractions(e.rule)}; <b>${fractions(e.remedy)}</b>`)}</p>
           <p class="jig-sides">
             ${step && TYPED.has(item.event.type)
               ? html`<button class="act" onClick=${() => onAgain(step.id)}>Type it again</button>`
@@ -22,6 +23,17 @@ export function Refused({ build, steps, onAgain }) {
       })}
     </section>`;
 }
+
+/** A field of an act in the words that stand at it on the screen. */
+const FIELDS = {
+  "posts-set.outside": "the posts, outside to outside", "build.wound_at": "the posts, outside to outside",
+  "length-read.length": "what the tape reads", "length-read.load": "at a load of", "length-read.rest": "rested for",
+  "length-read.temperature": "temperature", "diameter-read.diameter": "diameter", "mass-read.lost": "what the spool lost",
+  "strands-counted.strands": "strands in the skein", "turned.turns": "turns in the line", "noted.text": "what is worth remembering",
+  "step-done.load": "load", "step-done.dwell": "time under load", "step-done.temperature": "temperature", "put-aside.why": "why it is put aside",
+};
+
+const fieldOf = (field) => FIELDS[field] ?? String(field).replace(/^[a-z-]+\./, "").replaceAll("_", " ");
 
 function wordsOf({ type, body }) {
   switch (type) {

@@ -12,6 +12,8 @@ import { Drawer, handBack } from "./drawer.js";
 import { standsNow } from "./now.js";
 import { ActZone, Field, Stand } from "./parts.js";
 
+/** As many as an act may tell of. */
+const MOST_TURNS = 300;
 const MORE = "That is more than wanted: count it?";
 
 /** Half turns from what is in to what is wanted; below zero they come out. */
@@ -26,7 +28,7 @@ export function useTurns(id, wanted) {
     const laid = left === 0 ? halves : Math.min(halves, Math.abs(left));
     await outbox.act(["turned", { turns: has + (way * laid) / 2 }]);
     const rest = halvesText(Math.abs(halvesLeft(wanted, standsNow(id).turns.in)));
-    announce(`${rest} turns to go`);
+    announce(`${turnsText(rest)} to go`);
     speak(rest);
     click(rest === "1" || rest === "0" ? "soon" : "counted");
     return true;
@@ -44,9 +46,10 @@ export function Twist({ id, view, step, act }) {
   const { turns } = view;
   const left = halvesLeft(wanted, turns.in);
   const much = halvesText(Math.abs(left));
+  const few = Math.abs(left) <= 2;
   return html`
     <${Stand} title=${act.title} caution=${act.caution} huge=${much}
-      of=${left < 0 ? "turns to take out" : `${much === "1" ? "turn" : "turns"} more, ${turns.hand}`}
+      of=${`${few ? "turn" : "turns"} ${left < 0 ? "to take out" : `more, ${turns.hand}`}`}
       under=${under(turns, wanted)} lines=${turns.in === 0 ? act.lines : []}>
       <${Bar} groups=${[{ name: "turns", label: "", colour: "", laid: Math.round(2 * turns.in), halves: Math.round(2 * wanted) }]} current=${0} unit="turns" />
     <//>
@@ -66,6 +69,8 @@ export function TwistDone({ id, view, step, onGo }) {
       under="touch, or Tab and Enter; a pedal does not go on by itself" /></div>`;
 }
 
+const turnsText = (halves) => `${halves} ${["1", "1/2"].includes(halves) ? "turn" : "turns"}`;
+
 function under(turns, wanted) {
   const has = halvesText(Math.round(2 * turns.in));
   const one = turns.one_turn_text ? ` · one turn: ${turns.one_turn_text}` : "";
@@ -84,7 +89,8 @@ function TurnsFoot({ counter: { press, question, answer }, turns, wanted }) {
   const send = async (event) => {
     event.preventDefault();
     const total = readHalves(typed);
-    if (total === null) return setWrong("write it like 14, 14 1/2 or 14.5");
+    if (total === null) return setWrong("turns are counted in whole and half ones, from 0 up: write it like 14, 14 1/2 or 14.5");
+    if (total > MOST_TURNS) return setWrong(`no line takes more than ${MOST_TURNS} turns: count again, and write how many are in it in all`);
     setWrong("");
     handBack();
     await outbox.act(["turned", { turns: total }]);

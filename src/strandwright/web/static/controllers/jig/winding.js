@@ -87,7 +87,7 @@ function Count({ view, run, title, caution, warning, unsure, lines }) {
   const { runs, strands, strands_laid } = view.winding;
   return html`
     <${Stand} title=${title} caution=${caution} huge=${halvesText(run.laid)} of=${`of ${halvesText(run.halves)}`}
-      under=${`rounds past the marked post · ${strands_laid} of ${strands} strands on the line`}>
+      under=${`rounds, counted at the zero post · ${strands_laid} of ${strands} strands on the line`}>
       <p class="jig-warn" role="status">${warning}${unsure}</p>
       <${Runs} runs=${runs} current=${runs.indexOf(run)} />
       ${lines.length ? html`<ul class="jig-lines">${lines.map((l) => html`<li>${fractions(l)}</li>`)}</ul>` : null}
