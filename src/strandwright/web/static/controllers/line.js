@@ -8,7 +8,7 @@ import { LineModel } from "../models/line_model.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { Keyed } from "./keyed.js";
-import { Budget, Facts, Warnings } from "./line_facts.js";
+import { Budget, Facts, Loads, Warnings } from "./line_facts.js";
 import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
 import { Strip } from "./line_strip.js";
@@ -36,12 +36,13 @@ export function Screen({ id }) {
     <${Notice} model=${model} />
     ${view === null ? html`<${Refusals} model=${model} />` : html`
       <${Strip} model=${model} />
-      <${Facts} model=${model} />`}
+      <${Facts} model=${model} />
+      <${Warnings} view=${view} />`}
     <div class="line-parts">
       <div class="line-main">
         <${Servings} model=${model} choices=${choices} />
         <${Marks} model=${model} />
-        ${view === null ? null : html`<${Warnings} view=${view} />`}
+        ${view === null ? null : html`<${Loads} view=${view} />`}
       </div>
       <div class="line-side">
         <${MakeUp} model=${model} choices=${choices} />

@@ -30,12 +30,17 @@ export function Budget({ view }) {
   </section>`;
 }
 
-/** Warnings in words; silence is said too. */
-export function Warnings({ view }) {
-  const { warnings } = view;
+/** Warnings in words, before all that can be changed. */
+export function Warnings({ view: { warnings } }) {
+  if (warnings.length === 0) return null;
+  return html`<section class="warnings"><h2>Look at this first</h2>
+    <ul class="warned">${warnings.map((text) => html`<li>${fractions(text)}</li>`)}</ul></section>`;
+}
+
+/** What the line will carry; that nothing stands against it is said too. */
+export function Loads({ view }) {
   const loads = view.plan.strength?.checks ?? [];
-  return html`<section class="warnings"><h2>${warnings.length === 0 ? "Nothing stands against it" : "Look at this first"}</h2>
-    ${warnings.length > 0 ? html`<ul class="warned">${warnings.map((text) => html`<li>${fractions(text)}</li>`)}</ul>` : null}
+  return html`<section><h2>${view.warnings.length === 0 ? "Nothing stands against it" : "What it will carry"}</h2>
     ${loads.length > 0 ? html`<table class="loads"><caption class="wait small">Loads, and their share of the derated break of <${Value} text=${view.plan.strength.derated_text} /></caption>
       <tbody>${loads.map((check) => html`<tr data-verdict=${check.verdict}><th scope="row">${check.name}</th><td><${Value} text=${check.load_text} /></td>
         <td><${Value} text=${check.share_text} /></td><td>${check.verdict}</td></tr>`)}</tbody></table>` : null}

@@ -12,7 +12,7 @@ export function Servings({ model, choices }) {
   const plan = model.view.value?.plan;
   return html`<section class="servings"><h2>Servings</h2>
     <table class="rows"><thead><tr><th scope="col">serving</th><th scope="col">from</th><th scope="col">to</th><th scope="col">thread</th>
-      <th scope="col">over the thread</th><th scope="col">it must fit</th><th><span class="unseen">take out</span></th></tr></thead>
+      <th scope="col">outside diameter</th><th scope="col">it must fit</th><th><span class="unseen">take out</span></th></tr></thead>
     <tbody>${servings.map((serving, k) => {
       const at = `line.servings[${k + 1}]`;
       const planned = plan?.servings.find((one) => one.name === serving.name);
@@ -23,11 +23,12 @@ export function Servings({ model, choices }) {
         <td data-label="to"><${Place} model=${model} field=${`${at}.stop`} words=${`${serving.name}, stop`} /></td>
         <td data-label="thread"><${Chosen} model=${model} field=${`${at}.thread`} value=${serving.thread} label=${`thread, ${serving.name}`} options=${choices.threads} />
           ${planned ? html`<span class="wait small beside"><${Value} text=${planned.thread_length_text} /></span>` : null}</td>
-        <td data-label="over the thread">${planned ? html`<${Value} text=${planned.outside_diameter_text} />` : "–"}</td>
+        <td data-label="outside diameter">${planned ? html`<${Value} text=${planned.outside_diameter_text} />` : "–"}</td>
         <td data-label="it must fit"><${Fits} plan=${plan} name=${serving.name} /></td>
         <td class="last"><button type="button" class="plain small" aria-label=${`Take out ${serving.name}`} onClick=${() => model.change([{ field: at, value: null }])}>take out</button></td>
       </tr>`;
     })}</tbody></table>
+    <${Unsure} fits=${plan?.fits ?? []} />
     <${AddServing} model=${model} choices=${choices} count=${servings.length} />
   </section>`;
 }
@@ -44,7 +45,21 @@ function Fits({ plan, name }) {
   const fits = plan?.fits.filter((fit) => fit.what === name) ?? [];
   if (fits.length === 0) return html`<span class="wait">–</span>`;
   return fits.map((fit) => html`<span class="fit" data-verdict=${fit.verdict} title=${fit.sentence}>
-    ${fractions(fit.allowed_text)} <span class="wait">${fit.against}:</span> <b>${fit.verdict}</b></span>`);
+    ${fractions(fit.allowed_text)} <span class="wait">${once(fit.against)}:</span> <b>${fit.verdict}</b></span>`);
+}
+
+/** "track cam track" says its kind twice. */
+const once = (/** @type {string} */ against) => against.replace(/^(track|peg|nock) (?=.*\b\1\b)/, "");
+
+/** What to do where the numbers cannot tell, or tell that it does not fit; each act once. */
+function Unsure({ fits }) {
+  const acts = new Map();
+  for (const fit of fits) {
+    if (fit.verdict === "fits" || !fit.sentence) continue;
+    acts.set(fit.sentence, [...(acts.get(fit.sentence) ?? []), fit.what]);
+  }
+  if (acts.size === 0) return null;
+  return html`<ul class="unsure small wait">${[...acts].map(([act, names]) => html`<li>${[...new Set(names)].join(", ")}: ${fractions(act)}</li>`)}</ul>`;
 }
 
 /** A further serving, keyed on one row. */

@@ -68,12 +68,12 @@ export function Screen() {
           ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
           ${text("name", "name of the job", { such: `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
           ${text("customer", "customer", { such: "nobody yet" })}
+          ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
         </div></fieldset>
       <fieldset><legend>The bow</legend><div class="fields">
         ${pick("bowKind", "kind", choices.bow_kinds)}
         ${text("bowName", "name", { such: "such as ridge bow" })}
         ${text("drawWeight", "draw weight", { such: "such as 60 lbf" })}
-        ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
       </div></fieldset>
       <fieldset><legend>Make-up</legend><div class="fields">
         ${pick("strand", "strand", choices.strands)}
