@@ -9,7 +9,7 @@ from strandwright.planning.advice_data import verdict_of
 from strandwright.planning.written import Written
 from strandwright.sheets.data import qr_code
 from strandwright.sheets.prose import words
-from strandwright.sheets.records import Pen, count, identifier
+from strandwright.sheets.records import Pen, Record, count, identifier, record
 from strandwright.sheets.render import render_template
 from strandwright.workshop.events import LengthRead
 
@@ -47,8 +47,8 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
         "name": words(plan.job.name),
         "line": words(plan.job.line.name),
         "zero_end": words(plan.job.line.zero_end.name),
-        "asked": pen.length(plan.target.length.value),
-        "read": pen.length(proofs[-1]) if proofs else None,
+        "asked": _as_read(pen, plan.target.length.value),
+        "read": _as_read(pen, proofs[-1]) if proofs else None,
         "load": pen.force(plan.target.measuring_load),
         "pins": pen.length(plan.target.pin_diameter),
         "turns": count(turns, "turn"),
@@ -61,6 +61,11 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
         "state": verdict_of(advice) or "not finished",
         "qr": qr_code(f"strandwright job {plan.job.id} build {build_id}"),
     }
+
+
+def _as_read(pen: Pen, metres: float) -> Record:
+    """Write a length as finely as a tape is read: to the shop's fraction it would be another."""
+    return record("setting", pen.written.fine(metres), metres, "m")
 
 
 def render_tag(data: dict[str, Any]) -> bytes:
