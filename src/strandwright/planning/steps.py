@@ -142,7 +142,8 @@ def _shift(words: _Words) -> Step:
         "Shift the skein round the posts",
         words.written.length(winding.shift),
         f"until tails and colour changes will lie under: {winding.tail_place}",
-        f"a tail holds from {words.written.estimate(winding.tail_hold)} on; leave "
+        f"a tail holds from about {words.written.length(winding.tail_hold.value)} on, surely from "
+        f"{words.written.length(winding.tail_hold.value + 2.0 * winding.tail_hold.u)}; leave "
         f"{words.written.length(winding.tail_cut)}; wax the bare strands",
     )
 
@@ -177,7 +178,7 @@ def _read(words: _Words, key: str) -> Step:
         f"at {words.written.force(stage.load)}, outside to outside of the "
         f"{words.written.fine(stage.pins[0])} {lie}",
         _buys(words, stage),
-        "if it reads otherwise, plan again with the reading before going on",
+        "give the plan what it reads before going on: the turns follow from it",
         caution=cautions.RETENSION,
         done=_taken(words, key),
         id=f"read-{key}",

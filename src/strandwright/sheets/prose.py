@@ -83,14 +83,16 @@ def prose(text: str, *, caution: bool = False) -> Prose:
     Notes
     -----
     What has a +- is a value, a whole number without a unit a count, anything else a setting.
-    A quantity's text keeps number and unit together, so that no line breaks between them.
+    A quantity's text keeps number and unit together, so that no line breaks between them, and
+    a +- that stands alone keeps to what follows it.
     """
     text = words(text)
     found: Prose = []
     end = 0
     for match in _QUANTITY.finditer(text):
         if match.start() > end:
-            found.append(text[end : match.start()])
+            before = text[end : match.start()]
+            found.append(before[:-1] + "\u00a0" if before.endswith("\u00b1 ") else before)
         found.append(_record(match, text, caution))
         end = match.end()
     if end < len(text):
