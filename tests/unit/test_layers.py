@@ -97,6 +97,7 @@ def test_the_contract_names_every_layer_of_the_design() -> None:
         "drawing",
         "workshop",
         "reference",
+        "bow",
         "statistics",
         "line",
         "fibre",

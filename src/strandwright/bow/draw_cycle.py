@@ -1,0 +1,222 @@
+r"""The draw cycle: a bow from its brace to its wall, every state in equilibrium.
+
+A few states are followed one after the other along the draw; the states between are interpolated
+with their tangents and brought to rest all together. The whole works on a batch of bows at once.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.bow.equilibrium import Stand, Trouble, stand
+from strandwright.bow.following import Followed, between, follow, tangent
+from strandwright.bow.rig import Poses, Potential, Rig
+from strandwright.numerics.outcome import Outcome, Reason
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class DrawCycle:
+    """States of one bow or a batch of bows along the draw.
+
+    Attributes
+    ----------
+    rig : Rig
+        The bows, one for each row of the batch.
+    draw : ndarray, shape (bows, points)
+        Nocking point to the pivot of the grip; the first is the brace [m].
+    q : ndarray, shape (bows, points, n)
+        States [-, rad, m, rad].
+    force : ndarray, shape (bows, points)
+        Draw force, along the line from the nocking point to the grip [N].
+    energy : ndarray, shape (bows, points)
+        Energy stored since the brace [J].
+    tension : ndarray, shape (bows, points, reaches)
+        Tension of each reach [N].
+    direction, span_length : ndarray, shape (bows, points, spans)
+        Direction and length of each straight part [rad, m].
+    normal : ndarray, shape (bows, points, spans, 2)
+        Where each straight part leaves its tracks, as the normal in the body's axes [rad].
+    touching : ndarray of bool, shape (bows, points, spans)
+        Whether the track at the span's start is touched [-].
+    stop_excess : ndarray, shape (bows, points, stops)
+        Turn of each wheel past its stop; below zero before it [rad].
+    trouble : tuple of Trouble
+        Bow by bow, the first met along the draw.
+    """
+
+    rig: Rig
+    draw: Floats
+    q: Floats
+    force: Floats
+    energy: Floats
+    tension: Floats
+    direction: Floats
+    span_length: Floats
+    normal: Floats
+    touching: NDArray[np.bool_]
+    stop_excess: Floats
+    trouble: tuple[Trouble, ...]
+
+    @property
+    def points(self) -> int:
+        """States along the draw [-]."""
+        return int(self.draw.shape[1])
+
+    def potential(self, point: int) -> Potential:
+        """Energy and derivatives of every bow at one of its points.
+
+        Parameters
+        ----------
+        point : int
+            Which point, from the brace [-]
+
+        Returns
+        -------
+        Potential
+            There.
+        """
+        return self.rig.potential(self.q[:, point], self.direction[:, point])
+
+
+def draw_cycle(
+    rig: Rig, brace: Floats, directions: Floats, full: Floats, points: int = 41
+) -> Outcome[DrawCycle]:
+    """Draw bows from their brace to a given draw.
+
+    Parameters
+    ----------
+    rig : Rig
+        The bow, or a batch of bows.
+    brace : ndarray, shape (bows, n)
+        States at brace, in equilibrium [-, rad, m, rad]
+    directions : ndarray, shape (bows, spans)
+        Directions of the spans there [rad]
+    full : ndarray, shape (bows,)
+        Last draw, past the brace [m]
+    points : int
+        States in all, >= 3 [-]
+
+    Returns
+    -------
+    Outcome of DrawCycle
+        ``ok`` bow by bow; the residual is the largest moment left at any point [J].
+    """
+    full = np.broadcast_to(np.asarray(full, dtype=np.float64), (len(brace),))
+    followed = follow(rig, brace, directions, full)
+    return _polished(rig, followed, full, points)
+
+
+def draw_to_wall(
+    rig: Rig, brace: Floats, directions: Floats, longest: Floats, points: int = 41
+) -> Outcome[DrawCycle]:
+    """Draw bows from their brace to where the first stop is met.
+
+    Parameters
+    ----------
+    rig : Rig
+        The bow, or a batch of bows.
+    brace : ndarray, shape (bows, n)
+        States at brace, in equilibrium [-, rad, m, rad]
+    directions : ndarray, shape (bows, spans)
+        Directions of the spans there [rad]
+    longest : ndarray, shape (bows,)
+        Draw to give up at; also where a bow without a stop ends [m]
+    points : int
+        States in all, >= 3 [-]
+
+    Returns
+    -------
+    Outcome of DrawCycle
+        Its last point is the first touch of a stop, or the longest draw where none is met.
+    """
+    longest = np.broadcast_to(np.asarray(longest, dtype=np.float64), (len(brace),))
+    followed = follow(rig, brace, directions, longest)
+    wall = _wall(rig, followed, longest) if rig.bow.stops else longest
+    return _polished(rig, followed, wall, points)
+
+
+def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcome[DrawCycle]:
+    """Solve the states between those followed, all of them at once."""
+    draws = np.linspace(followed.draw[:, 0], full, points, axis=1)
+    guess, ways = between(followed, draws, rig.draw)
+    count = draws.size
+    each = rig.taken(np.repeat(np.arange(len(draws)), points))
+    solved = stand(
+        each,
+        guess.reshape(count, -1),
+        ways.reshape(count, -1),
+        hold_draw=True,
+    )
+    return _cycle(rig, each, draws, solved)
+
+
+def _pressed(rig: Rig, poses: Poses) -> tuple[Floats, Floats]:
+    """How far the first of the stops is pressed, and its derivatives by the state."""
+    found = [rig.stop_excess(stop, poses) for stop in rig.bow.stops]
+    excess = np.stack([e for e, _ in found], axis=-1)
+    by = np.stack([g for _, g in found], axis=1)
+    first = np.argmax(excess, axis=-1)
+    rows = np.arange(len(excess))
+    return excess[rows, first], by[rows, first]
+
+
+def _wall(rig: Rig, followed: Followed, longest: Floats) -> Floats:
+    """Draw of the first touch, by Newton's method on the draw from the stride it lies in."""
+    bows, nodes = followed.draw.shape
+    excess = np.stack([_pressed(rig, rig.poses(followed.q[:, i]))[0] for i in range(nodes)], axis=1)
+    met = np.any(excess > 0, axis=1)
+    after = np.where(met, np.argmax(excess > 0, axis=1), nodes - 1).clip(1)
+    rows = np.arange(bows)
+    low, high = followed.draw[rows, after - 1], followed.draw[rows, after]
+    below, above = excess[rows, after - 1], excess[rows, after]
+    rise = np.where(met, np.maximum(above - below, 1e-12), 1.0)
+    wall = low + (high - low) * np.clip(-below / rise, 0.0, 1.0)
+    for _ in range(3):
+        guess, ways = between(followed, wall[:, None], rig.draw)
+        at = stand(rig, guess[:, 0], ways[:, 0], hold_draw=True).value.potential
+        past, by = _pressed(rig, at.poses)
+        per_draw = np.einsum("bn,bn->b", by, tangent(at, rig.draw))
+        step = -past / np.where(np.abs(per_draw) > 1e-9, per_draw, np.inf)
+        # On the stop's far side the bow is far stiffer: come back by no more than the stride.
+        wall = np.clip(wall + step, low, high)
+        if float(np.max(np.abs(step))) < 1e-10:
+            break
+    return np.where(met, wall, longest)
+
+
+def _cycle(rig: Rig, each: Rig, draws: Floats, solved: Outcome[Stand]) -> Outcome[DrawCycle]:
+    bows, points = draws.shape
+    at = solved.value
+    excess = [each.stop_excess(stop, at.potential.poses)[0] for stop in each.bow.stops]
+
+    def rows(values: NDArray[np.float64]) -> Floats:
+        return values.reshape(bows, points, *values.shape[1:])
+
+    energy = rows(at.potential.energy)
+    trouble: list[Trouble] = []
+    for i in range(bows):
+        met = [t for t in at.trouble[i * points : (i + 1) * points] if t is not Trouble.NONE]
+        trouble.append(met[0] if met else Trouble.NONE)
+    cycle = DrawCycle(
+        rig,
+        draws,
+        rows(at.q),
+        rows(at.potential.gradient[:, rig.draw]),
+        energy - energy[:, :1],
+        rows(at.potential.tension),
+        rows(at.potential.spans.direction),
+        rows(at.potential.spans.length),
+        rows(at.potential.spans.normal),
+        at.potential.spans.touching.reshape(bows, points, -1),
+        rows(np.stack(excess, axis=-1) if excess else np.zeros((bows * points, 0))),
+        tuple(trouble),
+    )
+    ok = np.array([t is Trouble.NONE for t in trouble])
+    residual = np.max(solved.residual.reshape(bows, points), axis=1)
+    reason = Reason.CONVERGED if bool(np.all(ok)) else Reason.NOT_CONVERGED
+    return Outcome(cycle, ok, reason, residual, solved.iterations)

@@ -1,0 +1,249 @@
+r"""Following a bow along its draw: a few states one after the other, with their tangents.
+
+Each state is foretold from the two before by the cubic through them, and corrected by one Newton
+step; the solver takes over for the bows where that is not enough. What is left of a state is
+then the square of a small correction: near enough to find a peak, and to start the exact solve.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.bow.equilibrium import stand
+from strandwright.bow.rig import Potential, Rig
+
+Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+#: Draw between two states that are followed one after the other [m].
+_STRIDE = 0.045
+#: Correction under which a state is near enough, and over which its step is not taken [rad].
+_NEAR, _FAR = 2e-3, 0.15
+#: Corrections in all; the last is the solver's, from what was foretold.
+_CORRECTIONS = 4
+#: Distance from what was foretold past which the bow has snapped to another state [rad].
+_STRAYED = 0.6
+
+
+@dataclass(frozen=True)
+class Followed:
+    """States met one after the other.
+
+    Attributes
+    ----------
+    draw : ndarray, shape (bows, nodes)
+        Nocking point to the pivot of the grip [m].
+    q : ndarray, shape (bows, nodes, n)
+        States [-, rad, m, rad].
+    slope : ndarray, shape (bows, nodes, n)
+        Their change along the draw [unit of the state per m].
+    force, stiffness : ndarray, shape (bows, nodes)
+        Draw force and its slope [N, N/m].
+    direction : ndarray, shape (bows, nodes, spans)
+        Directions of the straight parts [rad].
+    ok : ndarray of bool, shape (bows,)
+        Whether the bow could be followed all the way; the rest of its states mean nothing [-].
+    """
+
+    draw: Floats
+    q: Floats
+    slope: Floats
+    force: Floats
+    stiffness: Floats
+    direction: Floats
+    ok: Flags
+
+
+def follow(rig: Rig, brace: Floats, directions: Floats, full: Floats) -> Followed:
+    """Follow bows from their brace to a draw.
+
+    Parameters
+    ----------
+    rig : Rig
+        The bow, or a batch of bows.
+    brace : ndarray, shape (bows, n)
+        States at brace, in equilibrium [-, rad, m, rad]
+    directions : ndarray, shape (bows, spans)
+        Directions of the spans there [rad]
+    full : ndarray, shape (bows,)
+        Last draw, past the brace [m]
+
+    Returns
+    -------
+    Followed
+        About two inches apart.
+    """
+    first = brace[:, rig.draw]
+    count = max(3, int(np.ceil(float(np.max(full - first)) / _STRIDE)))
+    draws = np.linspace(first, full, count + 1, axis=1)
+    q, ways = np.array(brace), directions
+    ok = steady(rig.potential(q, ways))
+    states: list[Floats] = []
+    slopes: list[Floats] = []
+    rest: list[tuple[Floats, Floats, Floats]] = []
+    for i in range(count + 1):
+        if i:
+            q = _foretold(draws, states, slopes, i)
+        q[:, rig.draw] = draws[:, i]
+        q, ways, slope, force, stiffness, ok = _node(rig, q, ways, ok)
+        states.append(q)
+        slopes.append(slope)
+        rest.append((force, stiffness, ways))
+    force, stiffness, ways = (np.stack(v, axis=1) for v in zip(*rest, strict=True))
+    q, slope = np.stack(states, axis=1), np.stack(slopes, axis=1)
+    return Followed(draws, q, slope, force, stiffness, ways, ok)
+
+
+def steady(at: Potential) -> Flags:
+    """Tell whether a bow left to itself would come back to where it stands.
+
+    Parameters
+    ----------
+    at : Potential
+        In equilibrium.
+
+    Returns
+    -------
+    ndarray of bool, shape (batch,)
+        Where every small push, the string's included, is met by a force against it [-].
+    """
+    sound = np.asarray(np.all(np.isfinite(at.hessian), axis=(1, 2)))
+    least = np.linalg.eigvalsh(np.where(sound[:, None, None], at.hessian, 0.0))[:, 0]
+    return sound & (least > 0.0)
+
+
+def _node(
+    rig: Rig, q: Floats, ways: Floats, ok: Flags
+) -> tuple[Floats, Floats, Floats, Floats, Floats, Flags]:
+    """Bring what was foretold to rest: state, directions, tangent, force and its slope."""
+    at = rig.potential(q, ways)
+    tangents, step = tangent(at, rig.draw), _step(at, rig.draw)
+    force, stiffness = _pull(at, step, tangents, rig.draw)
+    ways, ok, moved = np.array(at.spans.direction), ok.copy(), _size(step, at)
+    q_foretold, q = q, q + np.where((moved < _FAR)[:, None], step, 0.0)
+    for correction in range(_CORRECTIONS):
+        rows = np.flatnonzero(ok & (moved > _NEAR))
+        if not len(rows):
+            break
+        part = rig.taken(rows)
+        if correction < _CORRECTIONS - 1:
+            near = part.potential(q[rows], ways[rows])
+            found, ended = q[rows], np.ones(len(rows), dtype=bool)
+        else:
+            out = stand(part, q_foretold[rows], ways[rows], hold_draw=True, tol=1e-4, max_iter=20)
+            near, found = out.value.potential, out.value.q
+            ended = out.ok & (np.abs(found - q_foretold[rows]).max(axis=1) < _STRAYED)
+        step, tangents[rows] = _step(near, rig.draw), tangent(near, rig.draw)
+        force[rows], stiffness[rows] = _pull(near, step, tangents[rows], rig.draw)
+        moved[rows] = _size(step, near)
+        q[rows] = found + np.where((moved[rows] < _FAR)[:, None], step, 0.0)
+        ways[rows] = near.spans.direction
+        ok[rows] = ended
+    return q, ways, tangents, force, stiffness, ok
+
+
+def _size(step: Floats, at: Potential) -> Floats:
+    """Largest part of a step; without end where a straight part was lost."""
+    size = np.abs(step).max(axis=1)
+    return np.where(np.isfinite(size) & np.all(at.spans.length > 0, axis=1), size, np.inf)
+
+
+def _pull(at: Potential, step: Floats, tangents: Floats, draw: int) -> tuple[Floats, Floats]:
+    """Draw force after the step, and its slope."""
+    by_state = at.hessian[:, draw]
+    return (
+        at.gradient[:, draw] + np.einsum("bn,bn->b", by_state, np.nan_to_num(step)),
+        np.einsum("bn,bn->b", by_state, tangents),
+    )
+
+
+def _foretold(draws: Floats, states: list[Floats], slopes: list[Floats], i: int) -> Floats:
+    """Carry the cubic through the last two states and tangents on by a stride."""
+    step = (draws[:, i] - draws[:, i - 1])[:, None]
+    if i == 1:
+        return states[0] + slopes[0] * step
+    (a, b), (ma, mb) = states[-2:], slopes[-2:]
+    return 5 * a - 4 * b + step * (2 * ma + 4 * mb)
+
+
+def _step(at: Potential, draw: int) -> Floats:
+    """Newton's step at a held draw; not a number where there is none."""
+    free = np.arange(at.gradient.shape[1]) != draw
+    step = np.zeros_like(at.gradient)
+    try:
+        inner = at.hessian[:, free][:, :, free]
+        step[:, free] = -np.linalg.solve(inner, at.gradient[:, free, None])[..., 0]
+    except np.linalg.LinAlgError:
+        step[:, free] = np.nan
+    return step
+
+
+def tangent(potential: Potential, draw: int) -> Floats:
+    r"""How the state moves with the draw while it stays in equilibrium.
+
+    .. math:: dq/dD = -H_{qq}^{-1} H_{qD}
+
+    Parameters
+    ----------
+    potential : Potential
+        At states of equilibrium, or near them.
+    draw : int
+        Index of the draw in the state [-]
+
+    Returns
+    -------
+    ndarray, shape (batch, n)
+        Derivative of the state by the draw, 1 for the draw itself; the rest 0 where the state
+        has no tangent [unit of the state per m]
+    """
+    free = np.arange(potential.gradient.shape[1]) != draw
+    moved = np.ones_like(potential.gradient)
+    try:
+        inner = potential.hessian[:, free][:, :, free]
+        by_draw = potential.hessian[:, free, draw]
+        moved[:, free] = -np.linalg.solve(inner, by_draw[..., None])[..., 0]
+    except np.linalg.LinAlgError:
+        moved[:, free] = 0.0
+    lost = ~np.isfinite(moved).all(axis=1) | (np.abs(moved).max(axis=1) > 1e3)
+    moved[np.ix_(lost, free)] = 0.0
+    return moved
+
+
+def between(followed: Followed, draws: Floats, draw: int) -> tuple[Floats, Floats]:
+    """States between those followed, by the cubic with their tangents.
+
+    Parameters
+    ----------
+    followed : Followed
+        The states followed.
+    draws : ndarray, shape (bows, points)
+        Where to give states [m]
+    draw : int
+        Index of the draw in the state [-]
+
+    Returns
+    -------
+    q : ndarray, shape (bows, points, n)
+        States, nearly in equilibrium [-, rad, m, rad].
+    directions : ndarray, shape (bows, points, spans)
+        Directions, interpolated straight [rad].
+    """
+    nodes = followed.draw.shape[1] - 1
+    step = (followed.draw[:, -1] - followed.draw[:, 0]) / nodes
+    at = (draws - followed.draw[:, :1]) / step[:, None]
+    k = np.clip(at.astype(int), 0, nodes - 1)
+    t = (at - k)[..., None]
+    take = np.arange(len(draws))[:, None]
+    a, b = followed.q[take, k], followed.q[take, k + 1]
+    ma, mb = (followed.slope[take, k + j] * step[:, None, None] for j in (0, 1))
+    q = (
+        a * (1 + 2 * t) * (1 - t) ** 2
+        + ma * t * (1 - t) ** 2
+        + b * t * t * (3 - 2 * t)
+        - mb * t * t * (1 - t)
+    )
+    q[..., draw] = draws
+    ways = (1 - t) * followed.direction[take, k] + t * followed.direction[take, k + 1]
+    return q, ways

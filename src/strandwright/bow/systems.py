@@ -1,0 +1,314 @@
+r"""Systems: how the lines of a bow with wheels run, for bows laid out by a handful of sizes.
+
+Each wheel is drawn as it stands at brace, its string leaving towards the archer at the normal 0
+(an upper wheel; a lower one is its mirror image) and its taking-up track meeting its cable on the
+far side, at the normal :math:`\pi`. Drawing turns the upper wheel clockwise, so that the string
+is paid out from normal 0 to :math:`\Phi` and cable taken up from :math:`\pi` to
+:math:`\pi + \Phi`, the wheel's whole turn:
+
+.. math:: h_\text{string} = m_s (1 + e_s \cos(\psi - \Phi)), \qquad
+    h_\text{cable} = m_c (1 + e_c \cos(\psi - \Phi - \delta) + \dots)
+
+The string's lever is long and the cable's short at the end of the draw: that is the let-off.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.bow.limb import PivotLimb
+from strandwright.bow.parts import Bow, BowLine, Mount, Reach, Stop, Wheel
+from strandwright.bow.rig import Rig
+from strandwright.bow.strung import Strung, strung
+from strandwright.errors import SpecError
+from strandwright.geometry.taut import Contact
+from strandwright.geometry.track import Track, circle, point
+
+Floats = NDArray[np.float64]
+System = Literal["two-cam", "slaved two-cam", "hybrid-cam", "one-cam"]
+SYSTEMS: tuple[System, ...] = get_args(System)
+#: Line left on a track past the part that ever comes off it, at a fastened end [rad].
+_SPARE = 0.9
+_ONE = np.array(1.0)
+#: A stop against the limb's own stiffness: hard enough to feel as a wall [-].
+_HARD = 400.0
+
+
+@dataclass(frozen=True)
+class Sizes:
+    """Sizes that lay out a bow with wheels, each one number or one for each bow.
+
+    Attributes
+    ----------
+    axle_to_axle : ndarray
+        At brace [m].
+    brace_height : ndarray
+        Pivot of the grip to the string [m].
+    nock_height : ndarray
+        Nocking point over the pivot, along the string [m].
+    link : ndarray
+        Virtual pivot of a limb to its axle [m].
+    lean : ndarray
+        Of the link from the archer's direction at brace; small where limbs lie level [rad].
+    limb_stiffness : ndarray
+        Of each limb about its virtual pivot [N m/rad].
+    string_tension : ndarray
+        At brace [N].
+    string_lever, string_throw : ndarray
+        Mean lever of the string's track, and its swing over the mean [m, -].
+    cable_lever, cable_throw, cable_second, cable_third : ndarray
+        Mean lever of the taking-up track, its swing, second and third harmonic [m, -, -, -].
+    cable_lag : ndarray
+        By how much the cable's least lever comes after the string's longest [rad].
+    control_lever, control_throw : ndarray
+        Mean lever of the track that pays out line to the other wheel, and its swing, in step
+        with the string's: the return side of a one-cam bow's string, the control cable of a
+        hybrid's, the far ends of slaved cables [m, -].
+    follower_lever, follower_throw : ndarray
+        Mean lever of a hybrid's upper wheel where it takes the control cable up, and its swing,
+        in step with the taking-up track of the lower [m, -].
+    turn : ndarray
+        Turn of a wheel between brace and where its string's lever is longest, near full draw [rad].
+    idler : ndarray
+        Radius of a one-cam bow's upper wheel [m].
+    string_stiffness, cable_stiffness : ndarray
+        EA of the lines [N].
+    thickness : ndarray
+        Diameter of the served lines where they run in tracks [m].
+    """
+
+    axle_to_axle: Floats
+    brace_height: Floats
+    nock_height: Floats
+    link: Floats
+    lean: Floats
+    limb_stiffness: Floats
+    string_tension: Floats
+    string_lever: Floats
+    string_throw: Floats
+    cable_lever: Floats
+    cable_throw: Floats
+    cable_second: Floats
+    cable_third: Floats
+    cable_lag: Floats
+    control_lever: Floats
+    control_throw: Floats
+    follower_lever: Floats
+    follower_throw: Floats
+    turn: Floats
+    idler: Floats
+    string_stiffness: Floats
+    cable_stiffness: Floats
+    thickness: Floats
+
+
+@dataclass(frozen=True)
+class _Layout:
+    """Bodies and tracks of one bow, ready to be routed."""
+
+    sizes: Sizes
+    string: Track
+    cable: Track
+    control: Track
+    follower: Track
+    tips: tuple[int, int]
+    wheels: tuple[int, int]
+    nock: int
+
+    def fastened(self, track: Track, *, upper: bool, pays_out: bool, start: bool) -> Contact:
+        """An end of a line on a wheel: paying out or taking up, as the line's start or its end."""
+        turn = np.asarray(self.sizes.turn)
+        near = 0.0 if pays_out else np.pi
+        side, peg = (1, turn + _SPARE) if pays_out else (-1, np.pi - _SPARE + 0.0 * turn)
+        body = self.wheels[0] if upper else self.wheels[1]
+        if not upper:
+            side, peg, near, track = -side, -peg, -near, track.mirrored()
+        if start:
+            side = -side
+        return Contact(body, track, side, peg=peg, near=near)
+
+    def axle(self, *, upper: bool) -> Contact:
+        """A line's loop or yoke on an axle."""
+        return Contact(self.tips[0] if upper else self.tips[1], point(0.0, 0.0))
+
+    def at_nock(self) -> Contact:
+        """The nocking point."""
+        return Contact(self.nock, point(0.0, 0.0))
+
+
+def lay_out(system: System, sizes: Sizes) -> Strung:
+    """Lay out a bow with wheels so that it stands at its brace.
+
+    Parameters
+    ----------
+    system : {'two-cam', 'slaved two-cam', 'hybrid-cam', 'one-cam'}
+        How its lines run.
+    sizes : Sizes
+        Its sizes, or those of a batch of bows.
+
+    Returns
+    -------
+    Strung
+        The bow at brace, every line's natural length set; nothing ends its draw yet.
+
+    Raises
+    ------
+    SpecError
+        If the system is not known, or sizes do not go together.
+    """
+    if system not in SYSTEMS:
+        raise SpecError("bow.system", system, f"must be one of {', '.join(SYSTEMS)}", "name one")
+    layout = _layout(system, sizes)
+    lines = _ROUTES[system](layout)
+    wheels = (Wheel("cam", 1),) if system == "one-cam" else (Wheel("upper", 0), Wheel("lower", 1))
+    bow = Bow(_mounts(system, sizes), wheels, lines)
+    return strung(bow, _brace(bow, sizes), sizes.string_tension)
+
+
+def _layout(system: System, s: Sizes) -> _Layout:
+    half = 0.5 * s.thickness
+    zero = np.zeros_like(s.turn + s.cable_lag)
+    ones = 1.0 + zero
+    string = _swinging(s.string_lever * ones, s.string_throw, s.turn, half)
+    late = s.turn + s.cable_lag
+    waves = [(1, s.cable_throw), (2, s.cable_second), (3, s.cable_third)]
+    cable = Track(
+        s.cable_lever * ones + half,
+        np.stack([s.cable_lever * f * np.cos(k * late) for k, f in waves], axis=-1),
+        np.stack([s.cable_lever * f * np.sin(k * late) for k, f in waves], axis=-1),
+    )
+    control = _swinging(s.control_lever * ones, s.control_throw, s.turn, half)
+    follower = _swinging(s.follower_lever * ones, s.follower_throw, late, half)
+    one = system == "one-cam"
+    wheels = (-1, 3) if one else (3, 4)
+    return _Layout(s, string, cable, control, follower, (1, 2), wheels, 4 if one else 5)
+
+
+def _swinging(lever: Floats, throw: Floats, at: Floats, half: Floats) -> Track:
+    """Round track off its axle, its longest lever at a normal; the line's centre runs on it."""
+    swing = lever * throw
+    across = (swing * np.cos(at))[..., None], (swing * np.sin(at))[..., None]
+    return Track(lever + half, *across)
+
+
+def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
+    """Limbs, their axles before the upright string by the levers of the tracks there."""
+    half = 0.5 * s.thickness
+    lower = s.string_lever * (1 + s.string_throw * np.cos(s.turn)) + half
+    upper = s.idler + half if system == "one-cam" else lower
+    rise = 0.5 * np.sqrt(s.axle_to_axle**2 - (lower - upper) ** 2)
+    limb = PivotLimb(s.link, s.limb_stiffness)
+    mounts: list[Mount] = []
+    for name, lever, up in (("upper limb", upper, 1.0), ("lower limb", lower, -1.0)):
+        x = s.brace_height - lever - s.link * np.cos(s.lean)
+        y = up * (rise - s.link * np.sin(s.lean))
+        mounts.append(Mount(name, limb, x, y, up * s.lean + 0.0 * x, mirrored=up > 0))
+    return mounts[0], mounts[1]
+
+
+def stopped(standing: Strung, full: Floats) -> Strung:
+    """Give a bow the stops that end its draw in a state, every wheel just touching its own.
+
+    Parameters
+    ----------
+    standing : Strung
+        The bow, without stops.
+    full : ndarray, shape (batch, n)
+        Its state at full draw [-, rad, m, rad]
+
+    Returns
+    -------
+    Strung
+        The same bow with a stop for each wheel.
+    """
+    bow, rig = standing.bow, standing.rig
+    at, rest = rig.poses(full).at, rig.poses(standing.brace).at
+    stops: list[Stop] = []
+    for j, wheel in enumerate(bow.wheels):
+        turn = at[:, bow.wheel(j), 2] - at[:, bow.tip(wheel.limb), 2]
+        sense = 1 if float(np.median(at[:, bow.wheel(j), 2] - rest[:, bow.wheel(j), 2])) > 0 else -1
+        limb = bow.mounts[wheel.limb].limb
+        assert isinstance(limb, PivotLimb)
+        hard = _HARD * np.asarray(limb.stiffness) * np.ones(len(full))
+        stops.append(Stop(j, sense, sense * turn, hard))
+    held = replace(bow, stops=tuple(stops))
+    return replace(standing, bow=held, rig=Rig(held))
+
+
+def _two_cam(a: _Layout) -> tuple[BowLine, ...]:
+    string = _string(a)
+    upper = (a.axle(upper=False), a.fastened(a.cable, upper=True, pays_out=False, start=False))
+    lower = (a.axle(upper=True), a.fastened(a.cable, upper=False, pays_out=False, start=False))
+    return string, _cable(a, "upper cable", upper), _cable(a, "lower cable", lower)
+
+
+def _slaved(a: _Layout) -> tuple[BowLine, ...]:
+    upper = (
+        a.fastened(a.control, upper=False, pays_out=True, start=True),
+        a.fastened(a.cable, upper=True, pays_out=False, start=False),
+    )
+    lower = (
+        a.fastened(a.control, upper=True, pays_out=True, start=True),
+        a.fastened(a.cable, upper=False, pays_out=False, start=False),
+    )
+    return _string(a), _cable(a, "upper cable", upper), _cable(a, "lower cable", lower)
+
+
+def _hybrid(a: _Layout) -> tuple[BowLine, ...]:
+    buss = (a.axle(upper=True), a.fastened(a.cable, upper=False, pays_out=False, start=False))
+    control = (
+        a.fastened(a.control, upper=False, pays_out=True, start=True),
+        a.fastened(a.follower, upper=True, pays_out=False, start=False),
+    )
+    return _string(a), _cable(a, "buss cable", buss), _cable(a, "control cable", control)
+
+
+def _one_cam(a: _Layout) -> tuple[BowLine, ...]:
+    s = a.sizes
+    idler = Contact(a.tips[0], circle(s.idler + 0.5 * s.thickness), 1)
+    lower = Reach(
+        (a.fastened(a.string, upper=False, pays_out=True, start=True), a.at_nock()),
+        _ONE,
+        s.string_stiffness,
+    )
+    upper = Reach(
+        (a.at_nock(), idler, a.fastened(a.control, upper=False, pays_out=True, start=False)),
+        _ONE,
+        s.string_stiffness,
+    )
+    cable = (a.axle(upper=True), a.fastened(a.cable, upper=False, pays_out=False, start=False))
+    return BowLine("string", (lower, upper)), _cable(a, "cable", cable)
+
+
+_ROUTES: dict[System, Callable[[_Layout], tuple[BowLine, ...]]] = {
+    "two-cam": _two_cam,
+    "slaved two-cam": _slaved,
+    "hybrid-cam": _hybrid,
+    "one-cam": _one_cam,
+}
+
+
+def _string(a: _Layout) -> BowLine:
+    lower = a.fastened(a.string, upper=False, pays_out=True, start=True)
+    upper = a.fastened(a.string, upper=True, pays_out=True, start=False)
+    stiffness = a.sizes.string_stiffness
+    reaches = ((lower, a.at_nock()), (a.at_nock(), upper))
+    return BowLine("string", tuple(Reach(r, _ONE, stiffness) for r in reaches))
+
+
+def _cable(a: _Layout, name: str, contacts: tuple[Contact, ...]) -> BowLine:
+    return BowLine(name, (Reach(contacts, _ONE, a.sizes.cable_stiffness),))
+
+
+def _brace(bow: Bow, s: Sizes) -> Floats:
+    """State at brace: links and wheels as drawn, the nocking point on the upright string."""
+    x, y, *_ = np.broadcast_arrays(s.brace_height, s.nock_height, s.turn, s.link, s.string_tension)
+    x, y = np.atleast_1d(x), np.atleast_1d(y)
+    q = np.zeros((len(x), len(bow.mounts) + len(bow.wheels) + 2))
+    q[:, -2], q[:, -1] = np.hypot(x, y), np.arctan2(y, x)
+    return q
