@@ -15,6 +15,7 @@ from strandwright.errors import Conflict, InputError, InputErrors, SolveError, S
 from strandwright.planning.editing import Change, at_change, edited, tables_of
 from strandwright.planning.planner import Planner
 from strandwright.planning.ports import Store
+from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.result import Plan
 from strandwright.planning.unseen import refuse_unseen
@@ -347,14 +348,15 @@ class JobDesk:
         Raises
         ------
         InputError
-            If it cannot be read.
+            If it cannot be read, or an entry cannot be meant.
         Conflict
             If it was changed elsewhere in the meantime.
         """
         bench = read_bench(table)
-        refuse_unseen(bench, "bench.")
-        kept = bench.model_dump(mode="json", exclude_defaults=True)
         before = self.store.document("bench", id).table if revision else None
+        passed = None if before is None else read_bench(before)
+        refuse_impossible_part(bench, "bench", passed)
+        kept = bench.model_dump(mode="json", exclude_defaults=True)
         self.store.save("bench", id, kept, at=self.now(), expected=revision)
         if before is None or before == kept:
             return ()

@@ -26,6 +26,7 @@ from strandwright.planning.entries import Entry, entries_of
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
 from strandwright.planning.unseen import unseen_in
 from strandwright.units import Dimension, Entered, format_length, parse
+from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
 
 
@@ -172,12 +173,7 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
     InputErrors
         For several.
     """
-    entries = list(entries_of(job, passed=passed))
-    found = [
-        error
-        for check in (_out_of_range, _unfinite, _vague_lengths, unseen_in)
-        for error in check(entries)
-    ]
+    found = _odd_entries(job, passed=passed)
     if not found:
         # Only among sane numbers does it tell anything that two of them do not go together.
         checks = (_names, contradictions)
@@ -185,6 +181,39 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
             others = (_unknown_names, _uneven_pattern, _tight_loops)
             checks = (_off_the_beam, _names, *others, contradictions)
         found = [error for check in checks for error in check(job)]
+    _raise(found)
+
+
+def refuse_impossible_part(noun: Noun, where: str, passed: Noun | None = None) -> None:
+    """Refuse a bench or a bow, before it is kept, with entries that cannot be meant.
+
+    Parameters
+    ----------
+    noun : Noun
+        The bench or the bow.
+    where : str
+        What it is in a job's file: ``bench``, ``bow``.
+    passed : Noun or None
+        What is kept already; what is the same there is not looked at again.
+
+    Raises
+    ------
+    InputError
+        For one such entry: field, value, rule and remedy.
+    InputErrors
+        For several.
+    """
+    _raise(_odd_entries(noun, f"{where}.", passed))
+
+
+def _odd_entries(noun: Noun, place: str = "", passed: Noun | None = None) -> list[InputError]:
+    """Find the entries that cannot be meant, each looked at by itself."""
+    entries = list(entries_of(noun, place, passed))
+    checks = (_out_of_range, _unfinite, _vague_lengths, unseen_in)
+    return [error for check in checks for error in check(entries)]
+
+
+def _raise(found: Sequence[InputError]) -> None:
     if len(found) == 1:
         raise found[0]
     if found:

@@ -39,15 +39,13 @@ def unseen_in(entries: Iterable[Entry]) -> Iterator[InputError]:
             yield SpecError(field, value, rule, "type it again, without pasting")
 
 
-def refuse_unseen(noun: Noun, where: str = "", passed: Noun | None = None) -> None:
+def refuse_unseen(noun: Noun, passed: Noun | None = None) -> None:
     """Refuse, before it is kept, what holds such a character: it could not be planned later.
 
     Parameters
     ----------
     noun : Noun
-        A job, a bench or a bow.
-    where : str
-        Put before the field of an error, such as ``bench.``.
+        A job.
     passed : Noun or None
         What is kept already; what is the same there is not looked at again.
 
@@ -58,6 +56,6 @@ def refuse_unseen(noun: Noun, where: str = "", passed: Noun | None = None) -> No
     InputErrors
         For several.
     """
-    found = tuple(unseen_in(entries_of(noun, where, passed)))
+    found = tuple(unseen_in(entries_of(noun, passed=passed)))
     if found:
         raise found[0] if len(found) == 1 else InputErrors(found)

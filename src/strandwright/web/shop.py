@@ -12,7 +12,7 @@ from fastapi.sse import EventSourceResponse, ServerSentEvent
 from strandwright import __version__
 from strandwright.planning.desk import Desk
 from strandwright.planning.examples import examples
-from strandwright.planning.unseen import refuse_unseen
+from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.reference import strands, threads
 from strandwright.web.bodies import BenchBody, BowBody, Id
 from strandwright.web.errors import RESPONSES
@@ -88,7 +88,7 @@ def _add_bows(routes: APIRouter, desk: Desk) -> None:
     def keep_bow(id: IdPath, body: BowBody) -> Fields:
         """Keep a bow."""
         bow = noun_from_table(Bow, body.bow, "bow")
-        refuse_unseen(bow, "bow.")
+        refuse_impossible_part(bow, "bow")
         table = bow.model_dump(mode="json", exclude_defaults=True)
         kept = desk.store.save("bow", id, table, at=desk.now(), expected=body.revision)
         return {"id": id, "revision": kept.revision}

@@ -203,12 +203,25 @@ def test_a_bench_gives_its_change_to_the_jobs_not_begun(client, ridge):
     assert [ridge] == client.get("/api/benches").json()["benches"][0]["jobs"]
 
 
-@pytest.mark.parametrize("bench", [{}, {"zero_post": "x", "longest": "9 in"}, {"moon": 1}])
+@pytest.mark.parametrize(
+    "bench",
+    [
+        {},
+        {"zero_post": "x", "longest": "9 in"},
+        {"moon": 1},
+        {"zero_post": "99 in", "longest": "120 in"},
+        {"zero_post": "1/2 in", "longest": "120 in", "tape_reads": "3 in"},
+        {"zero_post": "1/2 in", "longest": "120 in", "tape_reads": "0.0001 in"},
+        {"zero_post": "1/2 in", "longest": "120 in", "temperature": "666 degF"},
+        {"zero_post": "1/2 in", "longest": "120 in", "rating": "-5 lbf"},
+    ],
+)
 def test_a_bad_bench_names_its_field(client, bench):
     """Fields of a bench are told as bench.something."""
     answer = client.put("/api/benches/b", json={"revision": 0, "bench": bench})
     assert 422 == answer.status_code
     assert all(e["field"].startswith("bench.") for e in answer.json()["errors"])
+    assert [] == client.get("/api/benches").json()["benches"]
 
 
 @pytest.mark.parametrize("address", ["/api/jobs/NO", "/api/builds/" + "0" * 32, "/api/nothing"])

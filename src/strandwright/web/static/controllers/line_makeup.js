@@ -87,4 +87,4 @@ export function Ends({ model, choices }) {
 }
 
 /** @param {string} typed @returns {number|string} a text that is no number is left for the program to refuse */
-const numberOrText = (typed) => (/^\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);
+const numberOrText = (typed) => (/^-?\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);
