@@ -300,6 +300,16 @@ def from_outline(points: ArrayLike, harmonics: int = 12) -> HulledTrack:
     spectrum = np.fft.rfft(support) / len(psi)
     kept = slice(1, min(harmonics, 60) + 1)
     track = Track(np.asarray(spectrum[0].real), 2 * spectrum[kept].real, -2 * spectrum[kept].imag)
-    depth = np.min(support[None, :] - traced @ normals.T, axis=1)
     misfit = float(np.max(np.abs(track.support(psi) - support)))
-    return HulledTrack(track, float(np.max(depth)), misfit)
+    return HulledTrack(track, _deepest(traced, normals), misfit)
+
+
+def _deepest(traced: Floats, normals: Floats) -> float:
+    """How far a traced point lies inside the sides of the hull."""
+    corners = traced[np.argmax(normals @ traced.T, axis=1)]
+    side = np.roll(corners, -1, axis=0) - corners
+    real = np.hypot(side[:, 0], side[:, 1]) > 0.0
+    corners, side = corners[real], side[real]
+    outward = np.stack([side[:, 1], -side[:, 0]], axis=-1) / np.linalg.norm(side, axis=1)[:, None]
+    depth = np.sum(corners * outward, axis=1) - traced @ outward.T
+    return max(0.0, float(np.max(np.min(depth, axis=1))))
