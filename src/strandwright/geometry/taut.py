@@ -71,7 +71,8 @@ class Spans:
     direction : ndarray, shape (batch, spans)
         Angle of the travel, continuous from the guess it was found from [rad].
     length : ndarray, shape (batch, spans)
-        Length between the two contacts; below zero where the tracks overlap [m].
+        Length between the two contacts; below zero where the tracks overlap, whether or not
+        a tangent is left to them [m].
     normal : ndarray, shape (batch, spans, 2)
         Normal of the track, in its body's axes, at the start and the end of the span [rad].
     lever : ndarray, shape (batch, spans, 2)
@@ -128,8 +129,10 @@ class TautPaths:
         #: One where a span belongs to a path, (spans, paths).
         self.member = np.eye(len(paths))[self.of_path]
         flat = [c for pair in uses for c in pair]
-        self._mean, self._cos, self._sin = _stacked(flat, self.count)
-        self._peg, self._fastened = _pegs(flat, self.count)
+        sizes = [np.size(v) for c in flat for v in (c.track.mean, c.peg) if v is not None]
+        batch = max(sizes)
+        self._mean, self._cos, self._sin = _stacked(flat, self.count, batch)
+        self._peg, self._fastened = _pegs(flat, self.count, batch)
         self._near = np.array([c.near for c in flat]).reshape(self.count, 2)
         self._pegged = bool(np.any(self._fastened))
         self._k = np.arange(1, self._cos.shape[-1] + 1, dtype=np.float64)
@@ -225,15 +228,16 @@ class TautPaths:
         x = poses[:, self.bodies, :2]
         delta = x[:, :, 1] - x[:, :, 0]
         turned = poses[:, self.bodies, 2]
-        alpha = self._tangents(delta, turned, start, np.zeros(len(self.links), dtype=bool))
+        none = np.zeros((len(x), len(self.links)), dtype=bool)
+        alpha, lost = self._tangents(delta, turned, start, none)
         touching = np.ones(alpha.shape, dtype=bool)
         if len(self.links):
             into = self.side[self.links, 0] * (alpha[:, self.links] - alpha[:, self.links - 1])
             left = into < 0.0
             if np.any(left):
                 touching[:, self.links] = ~left
-                alpha = self._tangents(delta, turned, alpha, left)
-        return self._state(delta, turned, alpha, touching)
+                alpha, lost = self._tangents(delta, turned, alpha, left)
+        return self._state(delta, turned, alpha, touching, lost)
 
     def inverse_lengths(self, spans: Spans) -> Floats:
         """Give the inverse of minus the second derivative by the directions.
@@ -259,9 +263,15 @@ class TautPaths:
                     inverse[away, a, b] = joint
         return inverse
 
-    def _tangents(self, delta: Floats, turned: Floats, start: Floats, left: Flags) -> Floats:
-        """Newton's method on each span's own condition; neighbours joined where a track is left."""
+    def _tangents(
+        self, delta: Floats, turned: Floats, start: Floats, left: Flags
+    ) -> tuple[Floats, Flags]:
+        """Newton's method on each span's own condition; neighbours joined where a track is left.
+
+        Gives the directions, and which spans have none because their tracks overlap.
+        """
         alpha = np.array(np.broadcast_to(start, delta.shape[:2]))
+        step = np.zeros_like(alpha)
         joined = bool(np.any(left))
         for _ in range(_STEPS):
             h, slope = self._levers(alpha, turned)
@@ -275,7 +285,7 @@ class TautPaths:
             alpha += step
             if float(np.max(np.abs(step))) < 1e-10:
                 break
-        return alpha
+        return alpha, ~(np.abs(step) < 1e-8)
 
     def _join(self, alpha: Floats, off: Floats, length: Floats, left: Flags) -> None:
         """Give the spans either side of a track passed by one direction between them."""
@@ -331,7 +341,9 @@ class TautPaths:
         swept = mean * psi + np.sum((cosine * s - sine * c) / self._k, axis=-1)
         return h, slope, swept
 
-    def _state(self, delta: Floats, turned: Floats, alpha: Floats, touching: Flags) -> Spans:
+    def _state(
+        self, delta: Floats, turned: Floats, alpha: Floats, touching: Flags, lost: Flags
+    ) -> Spans:
         psi = self._normals(alpha, turned)
         mean, cosine, sine, bare = self._coefficients(psi)
         h, slope, swept = self._evaluate(psi, mean, cosine, sine)
@@ -339,6 +351,7 @@ class TautPaths:
         c, s = np.cos(alpha), np.sin(alpha)
         along = delta[..., 0] * c + delta[..., 1] * s
         length = along - self._paired(slope)
+        length = np.where(lost, -np.maximum(np.abs(length), 1e-9), length)
         path = (along + self._paired(swept)) @ self.member
         return Spans(alpha, length, psi, h, slope, path, touching)
 
@@ -354,12 +367,14 @@ def _check(path: tuple[Contact, ...], index: int) -> None:
     if path[0].optional or path[-1].optional:
         rule = "cannot leave what it is fastened to"
         raise GeometryError(f"path[{index}]", "optional", rule, "make its ends fixed")
+    if any(contact.peg is not None for contact in path[1:-1]):
+        rule = "can be fastened at its ends only"
+        raise GeometryError(f"path[{index}]", "peg", rule, "make two paths of it")
 
 
-def _stacked(flat: list[Contact], count: int) -> tuple[Floats, Floats, Floats]:
+def _stacked(flat: list[Contact], count: int, batch: int) -> tuple[Floats, Floats, Floats]:
     """Series of all uses, padded to the same number of harmonics, batch first."""
     most = max(c.track.harmonics for c in flat)
-    batch = max(max(c.track.mean.size for c in flat), 1)
     mean = np.empty((batch, count * 2))
     cosine, sine = np.zeros((2, batch, count * 2, most))
     for i, contact in enumerate(flat):
@@ -371,9 +386,7 @@ def _stacked(flat: list[Contact], count: int) -> tuple[Floats, Floats, Floats]:
     return mean.reshape(shape), cosine.reshape(*shape, most), sine.reshape(*shape, most)
 
 
-def _pegs(flat: list[Contact], count: int) -> tuple[Floats, Flags]:
-    batch = max(1 if c.peg is None else np.size(c.peg) for c in flat)
-    batch = max(batch, max(c.track.mean.size for c in flat))
+def _pegs(flat: list[Contact], count: int, batch: int) -> tuple[Floats, Flags]:
     peg = np.zeros((batch, count * 2))
     fastened = np.zeros(count * 2, dtype=bool)
     for i, contact in enumerate(flat):

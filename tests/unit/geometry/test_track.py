@@ -30,7 +30,7 @@ def test_contact_lies_on_its_tangent(psi: float) -> None:
 
 @given(ANGLES)
 def test_slope_and_radius_are_derivatives_of_the_support(psi: float) -> None:
-    """h' is the slope of h, and the contact moves along its tangent by h + h''."""
+    """The slope of h is h', and the contact moves along its tangent by h + h''."""
     step = 1e-5
     slope = (EGG.support(psi + step) - EGG.support(psi - step)) / (2 * step)
     assert slope == pytest.approx(EGG.tangential(psi), abs=1e-11)
