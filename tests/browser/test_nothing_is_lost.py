@@ -6,7 +6,7 @@ import os
 import random
 from pathlib import Path
 
-from at_the_jig import Jig, posts_set, ready_to_read
+from at_the_jig import RIDGE, Jig, posts_set, ready_to_read
 from bench_server import BenchServer
 from chromium import KillableChromium
 from complaints import Complaints, OpenPage
@@ -62,6 +62,30 @@ def test_a_refused_reading_is_shown_and_typed_again(
     jig.shows_title("Read, and reckoned with")
     expect(jig.page.get_by_text("Not kept")).to_have_count(0)
     assert ["57 19/32 in"] == [e["body"]["length"] for e in bench.events(build, "length-read")]
+
+
+def test_refused_posts_lead_back_to_the_posts(
+    bench: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """Nothing was wound: the step that was refused stands there, with what was typed."""
+    complaints.forgive("status of 422")
+    build = bench.begin(RIDGE)
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    field = jig.page.get_by_label("As they stand", exact=False)
+    for typed, said in (("wide", "one number and a unit"), ("5719 in", "must lie between")):
+        field.fill(typed)
+        jig.do("The posts stand so")
+        told = jig.page.get_by_role("alert", name="Not kept")
+        expect(told).to_contain_text(f"the posts at {typed}. the posts, outside to outside: ")
+        expect(told).to_contain_text(said)
+        jig.shows_title("Set the posts")
+        expect(field).to_have_value(typed)
+    field.fill("57 19/32 in")
+    jig.do("The posts stand so")
+    jig.shows_title("Wind the spruce")
+    expect(jig.page.get_by_text("Not kept")).to_have_count(0)
+    jig.shows_saved()
+    assert ["57 19/32 in"] == [e["body"]["outside"] for e in bench.events(build, "posts-set")]
 
 
 def test_a_refused_round_is_not_dropped_in_silence(

@@ -31,7 +31,7 @@ def test_a_reading_corrects_the_plan_and_says_why(
     jig = Jig(open_page(standing.url)).open(standing, stretched)
     jig.type("The tape reads", "57 11/16")
     jig.do("This is what it reads")
-    moved = re.compile(r"bedding-in is 0\.\d+ ± 0\.\d+ %, not")
+    moved = re.compile(r"bedding-in is 0\.\d+\s±\s0\.\d+\s%, not")
     expect(jig.page.get_by_text(moved)).to_be_visible()
     expect(jig.page.get_by_text(re.compile(r"turns more$"))).to_be_visible()
     assert standing.get(f"/api/builds/{stretched}")["turns"]["wanted"] > before + 1

@@ -1,5 +1,5 @@
 /** The jig: one step, one huge number, one next act. */
-import { useEffect, useMemo, useState } from "preact/hooks";
+import { useEffect, useLayoutEffect, useMemo, useState } from "preact/hooks";
 
 import { fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
@@ -38,9 +38,9 @@ function Jig({ id, advice, view }) {
   const [place, setPlace] = useState("step"); // step, route, more
   const [chosen, setChosen] = useState(null); // a step looked at that is not the next act
   const [seen, setSeen] = useNoted(`seen/${id}`, "");
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (place === "step" && chosen === null) return undefined;
-    // Heard before a counter: here the key leaves, and is no round.
+    // Heard before a counter, and from the moment the page shows it: here the key leaves, and is no round.
     const leave = (event) => {
       if (event.key !== "Escape" || event.defaultPrevented) return;
       event.preventDefault();

@@ -15,6 +15,15 @@ export function fractions(text) {
 }
 
 /**
+ * Keep number and unit on one line, where a sentence is wrapped.
+ * @param {unknown} text
+ * @returns {string}
+ */
+export function bound(text) {
+  return fractions(text).replace(/(?<=[0-9]) (?=(?:[0-9]+\u2044|±|in\b|mm\b|lbf\b|N\b|gr\b|ft\b|min\b|%))/g, "\u00a0").replaceAll("± ", "±\u00a0");
+}
+
+/**
  * Cut a text at its `±` parts, which belong to their value but may wait.
  * @param {unknown} text
  * @returns {{text: string, soft: boolean}[]}

@@ -1,7 +1,7 @@
 /** What every step at the jig is made of: a stand for its number, its act, its fields. */
 import { useEffect, useRef, useState } from "preact/hooks";
 
-import { Value, fractions, html } from "../../lib/dom.js";
+import { Value, bound, fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { testOf } from "../../models/jig.js";
 
@@ -20,7 +20,7 @@ export function Stand({ title, caution, huge, of, under, lines = [], children })
       ${huge ? html`<p class="jig-huge" data-long=${String(huge).length > 5 ? String(huge).length > 16 ? "very" : "yes" : null}>
         <${Value} text=${huge} />${of ? html` <span class="jig-of">${fractions(of)}</span>` : null}</p>` : null}
       ${under ? html`<p class="jig-under"><${Value} text=${under} /></p>` : null}
-      ${lines.length ? html`<ul class="jig-lines">${lines.map((line) => html`<li>${fractions(line)}</li>`)}</ul>` : null}
+      ${lines.length ? html`<ul class="jig-lines">${lines.map((line) => html`<li>${bound(line)}</li>`)}</ul>` : null}
       ${children}
     </div>`;
 }

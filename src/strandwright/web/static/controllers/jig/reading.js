@@ -27,7 +27,7 @@ export function Reading({ id, advice, view, step, act }) {
     before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${ask.expected_text || act.headline}
       under=${conditions(ask)} lines=${act.lines} />`}
     fields=${[
-      { name: "length", label: "The tape reads", value: "", needed: true, hint: "write it as you read it: 57 11/16 in, 57.7 in, 1465 mm" },
+      { name: "length", label: "The tape reads", value: "", needed: true, hint: "such as 57 11/16 in, 57.7 in or 1465 mm" },
       { name: "load", label: "At a load of", value: ask.load_text ?? "" },
       { name: "rest", label: "Rested for", value: rested, shown: rested !== "" },
       { name: "temperature", label: "Temperature", value: "", hint: "66 degF, 19 degC" },

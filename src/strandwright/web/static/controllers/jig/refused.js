@@ -45,6 +45,10 @@ function wordsOf({ type, body }) {
     case "turned": return `${body.turns} turns`;
     case "withdrawn": return "taking something back";
     case "started": return "the beginning of the build";
+    case "noted": return "the note";
+    case "strands-counted": return `${body.strands} strands in the skein`;
+    case "put-aside": return "putting the build aside";
+    case "locked": return "locking the turns";
     default: return "a step";
   }
 }

@@ -36,7 +36,9 @@ export function Step({ id, advice, view, step, chosen, onLook }) {
   const props = { id, advice, view, step, act };
   const unheard = view.unheard !== null && !(key in COUNTS_ON);
   if (unheard && !chosen) return html`<${Unheard} reading=${view.unheard} />`;
-  if (!chosen && counted && !(key in COUNTED)) {
+  // A refused act leads back to before the count that its own next step had begun.
+  const isFull = counted !== null && view.steps.some((s) => s.id === counted.id && s.done);
+  if (!chosen && isFull && !(key in COUNTED)) {
     return html`<${COUNTED[counted.key]} ...${props} step=${counted} onGo=${() => setCounted(null)} />`;
   }
   if (told?.waits && onward !== step.id) {
