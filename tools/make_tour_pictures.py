@@ -159,7 +159,7 @@ def picture_jobs(shop: Shop, browser: Browser) -> None:
 
 def picture_strip(shop: Shop, browser: Browser) -> None:
     """A serving whose edge is being dragged."""
-    page = open_page(browser, 900)
+    page = open_page(browser, 856)
     page.goto(f"{shop.url}/#/line/RIDGE-1")
     knob = page.get_by_role("slider", name="centre, stop").locator(".knob")
     place = knob.bounding_box()
