@@ -17,6 +17,8 @@ from strandwright.bow.rig import Poses, Potential, Rig
 from strandwright.numerics.outcome import Outcome, Reason
 
 Floats = NDArray[np.float64]
+#: Most steps to the wall; four do, from the stride before it.
+_WALL_STEPS = 10
 
 
 @dataclass(frozen=True)
@@ -166,24 +168,26 @@ def _pressed(rig: Rig, poses: Poses) -> tuple[Floats, Floats]:
 
 
 def _wall(rig: Rig, followed: Followed, longest: Floats) -> Floats:
-    """Draw of the first touch, by Newton's method on the draw from the stride it lies in."""
-    bows, nodes = followed.draw.shape
+    """Draw of the first touch, by Newton's method on the draw from the stride it lies in.
+
+    It starts before the touch and goes by the bow without its stops, which is smooth past it.
+    """
+    nodes = followed.draw.shape[1]
     excess = np.stack([_pressed(rig, rig.poses(followed.q[:, i]))[0] for i in range(nodes)], axis=1)
     met = np.any(excess > 0, axis=1)
     after = np.where(met, np.argmax(excess > 0, axis=1), nodes - 1).clip(1)
-    rows = np.arange(bows)
+    rows, free = np.arange(len(excess)), rig.unstopped()
     low, high = followed.draw[rows, after - 1], followed.draw[rows, after]
-    below, above = excess[rows, after - 1], excess[rows, after]
-    rise = np.where(met, np.maximum(above - below, 1e-12), 1.0)
-    wall = low + (high - low) * np.clip(-below / rise, 0.0, 1.0)
-    for _ in range(3):
-        guess, ways = between(followed, wall[:, None], rig.draw)
-        at = stand(rig, guess[:, 0], ways[:, 0], hold_draw=True).value.potential
-        past, by = _pressed(rig, at.poses)
-        per_draw = np.einsum("bn,bn->b", by, tangent(at, rig.draw))
-        step = -past / np.where(np.abs(per_draw) > 1e-9, per_draw, np.inf)
-        # On the stop's far side the bow is far stiffer: come back by no more than the stride.
-        wall = np.clip(wall + step, low, high)
+    wall, q = low, followed.q[rows, after - 1]
+    ways, moved = followed.direction[rows, after - 1], followed.slope[rows, after - 1]
+    past, by = _pressed(rig, rig.poses(q))
+    for _ in range(_WALL_STEPS):
+        per_draw = np.einsum("bn,bn->b", by, moved)
+        step = np.clip(-past / np.where(per_draw > 1e-9, per_draw, np.inf), low - wall, high - wall)
+        wall, q = wall + step, q + step[:, None] * moved
+        at = stand(free, q, ways, hold_draw=True).value
+        q, ways, moved = at.q, at.potential.spans.direction, tangent(at.potential, rig.draw)
+        past, by = _pressed(rig, at.potential.poses)
         if float(np.max(np.abs(step))) < 1e-10:
             break
     return np.where(met, wall, longest)

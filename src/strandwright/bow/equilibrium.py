@@ -34,6 +34,10 @@ class Trouble(Enum):
         "Two things a line runs between lie inside each other, so no straight part is left; "
         "check the routing, or the line is too short for this bow."
     )
+    UNSTEADY = (
+        "It is balanced there as a stick on its end: the least push lets the wheels turn away; "
+        "check the routing and the levers of the wheels."
+    )
     NOT_CONVERGED = (
         "No state of rest was found near here; start from a measured brace height and "
         "axle-to-axle, or check the lengths of the lines."
@@ -113,7 +117,7 @@ def stand(
     if len(now.energy) != len(q):
         now = rig.potential(q, ways)
     residual = np.max(np.abs(now.gradient[:, free]), axis=1)
-    trouble = _troubles(now, done)
+    trouble = _troubles(now, done, residual, _steady(now.hessian[:, free][:, :, free]))
     ok = np.array([t is Trouble.NONE for t in trouble])
     reason = Reason.CONVERGED if bool(np.all(ok)) else Reason.NOT_CONVERGED
     return Outcome(Stand(q, now, trouble), ok, reason, residual, iterations)
@@ -169,15 +173,31 @@ def _rises(now: Potential, after: Potential) -> Flags:
     return lost | ~(after.energy <= now.energy + 1e-9 * np.abs(now.energy))
 
 
-def _troubles(now: Potential, done: Flags) -> tuple[Trouble, ...]:
+def _steady(hessian: Floats) -> Flags:
+    """Whether every small push, the draw's apart where it is held, is met by a force against it."""
+    try:
+        np.linalg.cholesky(hessian)
+    except np.linalg.LinAlgError:
+        sound = np.asarray(np.all(np.isfinite(hessian), axis=(1, 2)))
+        least = np.linalg.eigvalsh(np.where(sound[:, None, None], hessian, 0.0))[:, 0]
+        return sound & (least > 0.0)
+    return np.ones(len(hessian), dtype=bool)
+
+
+def _troubles(now: Potential, done: Flags, residual: Floats, steady: Flags) -> tuple[Trouble, ...]:
     overlap = np.any(now.spans.length <= 0, axis=1)
     slack = np.any(now.tension <= 0, axis=1)
+    rest = done & np.isfinite(residual)
+    if np.all(rest & steady) and not np.any(overlap | slack):
+        return (Trouble.NONE,) * len(done)
     found: list[Trouble] = []
     for i in range(len(done)):
         if overlap[i]:
             found.append(Trouble.OVERLAP)
         elif slack[i]:
             found.append(Trouble.SLACK)
+        elif not rest[i]:
+            found.append(Trouble.NOT_CONVERGED)
         else:
-            found.append(Trouble.NONE if done[i] else Trouble.NOT_CONVERGED)
+            found.append(Trouble.NONE if steady[i] else Trouble.UNSTEADY)
     return tuple(found)

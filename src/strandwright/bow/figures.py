@@ -82,6 +82,8 @@ def figures(cycle: DrawCycle) -> Figures:
     rig, draw, force = cycle.rig, cycle.draw, cycle.force
     peak, peak_draw = _extreme(draw, force, np.argmax(force, axis=1), 1.0)
     after = np.where(draw > peak_draw[:, None], force, np.inf)
+    # Where the peak is at full draw, no point lies after it.
+    after[:, -1] = force[:, -1]
     holding, holding_draw = _extreme(draw, force, np.argmin(after, axis=1), -1.0)
     braced, drawn = rig.poses(cycle.q[:, 0]).at, rig.poses(cycle.q[:, -1]).at
     height = draw * np.sin(cycle.q[:, :, rig.bearing])

@@ -137,6 +137,19 @@ class Rig:
         other.natural = _rows(self.natural, rows) if natural is None else natural
         return other
 
+    def unstopped(self) -> Rig:
+        """Give the rig of the same bow without its stops.
+
+        Returns
+        -------
+        Rig
+            Its states are those of the bow itself up to the wall, and smooth past it.
+        """
+        other = object.__new__(Rig)
+        other.__dict__.update(self.__dict__)
+        other.bow = replace(self.bow, stops=())
+        return other
+
     def poses(self, q: Floats) -> Poses:
         """Place every body.
 

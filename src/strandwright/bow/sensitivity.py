@@ -1,25 +1,34 @@
 r"""Sensitivity: what a small change of a line's length does to the bow.
 
 By implicit differentiation: in equilibrium :math:`g(q, L_0) = 0`, so a change of a natural
-length moves the state by :math:`dq = -H^{-1}\,\partial g/\partial L_0`, where :math:`\partial g/\partial L_0 =
-(\partial T/\partial L_0)\,\partial L/\partial q`. At a held draw the force follows from the row
-of the draw; peak and valley do not care where along the draw they lie, so theirs is the change
-at a held draw; the wall moves by what keeps the stop just touched.
+length moves the state by :math:`dq = -H^{-1}\,\partial g/\partial L_0`, where
+:math:`\partial g/\partial L_0 = (\partial T/\partial L_0)\,\partial L/\partial q`. At a held draw
+the force follows from the row of the draw; peak and valley do not care where along the draw they
+lie, so theirs is the change at a held draw; the wall moves by what keeps the stop just touched,
+and a force that is greatest or least at the wall moves along with it.
+
+Up to the wall no stop pushes, so all is worked out on the bow without its stops: at the wall
+itself rounding would decide whether they count. Where two stops are touched together, one comes
+first for a longer line and the other for a shorter; the wall's change is the mean of theirs.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import figures
+from strandwright.bow.following import tangent
+from strandwright.bow.parts import Stop
 from strandwright.bow.rig import Potential
 
 Floats = NDArray[np.float64]
 
+#: Turn within which stops are touched together [rad].
+_TOGETHER = 1e-6
 #: What is followed, in the order of the rows of a response.
 FOLLOWED = (
     "brace_height",
@@ -53,6 +62,11 @@ class Response:
     peak: Floats
     holding: Floats
     timing: Floats
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Names of what is followed, in the order of the table's rows."""
+        return FOLLOWED
 
     def table(self) -> Floats:
         """Everything followed, one row each.
@@ -103,6 +117,8 @@ def respond(cycle: DrawCycle) -> Response:
     Response
         To first order.
     """
+    stops = cycle.rig.bow.stops
+    cycle = replace(cycle, rig=cycle.rig.unstopped())
     rig = cycle.rig
     bow = rig.bow
     brace = cycle.potential(0)
@@ -111,14 +127,12 @@ def respond(cycle: DrawCycle) -> Response:
     read = figures(cycle)
     apart = _apart_gradient(brace, bow.tip(0), bow.tip(1))
     height = _brace_gradient(cycle, brace)
-    wall = _wall_change(cycle)
+    wall, slope = _wall_change(cycle, stops)
     peak = _force_change_at(cycle, read.peak_draw)
     holding = _force_change_at(cycle, read.holding_draw)
-    # A bow stopped before its valley holds what it has at the wall, and moves along with it.
-    slope = np.gradient(cycle.force, axis=1, edge_order=2)[:, -1]
-    slope = slope / (cycle.draw[:, 1] - cycle.draw[:, 0])
-    stopped = (read.holding_draw >= cycle.draw[:, -1]) & bool(cycle.rig.bow.stops)
-    holding += np.where(stopped[:, None], slope[:, None] * np.nan_to_num(wall), 0.0)
+    if stops:
+        for change, draw in ((peak, read.peak_draw), (holding, read.holding_draw)):
+            change += np.where(draw >= cycle.draw[:, -1], slope, 0.0)[:, None] * wall
     return Response(
         np.einsum("bn,bnr->br", height, state),
         np.einsum("bn,bnr->br", apart, state),
@@ -196,25 +210,21 @@ def _at(cycle: DrawCycle, point: NDArray[np.intp]) -> Potential:
     return cycle.rig.potential(cycle.q[rows, point], cycle.direction[rows, point])
 
 
-def _wall_change(cycle: DrawCycle) -> Floats:
-    """Shift of the draw at which the first stop is met."""
+def _wall_change(cycle: DrawCycle, stops: tuple[Stop, ...]) -> tuple[Floats, Floats]:
+    """Shift of the draw at which the first stop is met, and the slope of the force there."""
     rig = cycle.rig
-    count = len(rig.of_line)
-    if not rig.bow.stops:
-        return np.full((len(cycle.draw), count), np.nan)
-    last = np.full(len(cycle.draw), cycle.points - 1)
-    at = _at(cycle, last)
-    first = np.argmax(cycle.stop_excess[:, -1], axis=1)
-    by = np.stack([rig.stop_excess(s, at.poses)[1] for s in rig.bow.stops], axis=1)
-    by = by[np.arange(len(by)), first]
-    free = np.arange(rig.freedoms) != rig.draw
-    state, _ = moved_by_length(at, free)
-    inner = at.hessian[:, free][:, :, free]
-    drawn = np.zeros_like(by)
-    drawn[:, rig.draw] = 1.0
-    drawn[:, free] = -np.linalg.solve(inner, at.hessian[:, free, rig.draw][..., None])[..., 0]
-    per_draw = np.einsum("bn,bn->b", by, drawn)
-    return -np.einsum("bn,bnr->br", by, state) / per_draw[:, None]
+    at = _at(cycle, np.full(len(cycle.draw), cycle.points - 1))
+    drawn = tangent(at, rig.draw)
+    slope = np.einsum("bn,bn->b", at.hessian[:, rig.draw], drawn)
+    if not stops:
+        return np.full((len(cycle.draw), len(rig.of_line)), np.nan), slope
+    state, _ = moved_by_length(at, np.arange(rig.freedoms) != rig.draw)
+    pressed = [rig.stop_excess(stop, at.poses) for stop in stops]
+    excess = np.stack([e for e, _ in pressed], axis=-1)
+    by = np.stack([g for _, g in pressed], axis=1)
+    shift = -(by @ state) / (by @ drawn[..., None])
+    first = (excess > excess.max(axis=1, keepdims=True) - _TOGETHER)[..., None]
+    return np.sum(np.where(first, shift, 0.0), axis=1) / np.sum(first, axis=1), slope
 
 
 def _timing_change(cycle: DrawCycle, state: Floats) -> Floats:
