@@ -30,7 +30,7 @@ from strandwright.errors import SpecError, StrandwrightError
 
 Floats = NDArray[np.float64]
 #: Sizes that are positive, so that their logarithm is spread.
-_POSITIVE = frozenset(
+LOGARITHMIC = frozenset(
     {
         "link", "limb_stiffness", "string_tension", "string_lever", "cable_lever",
         "control_lever", "follower_lever", "turn",
@@ -70,10 +70,10 @@ class Known:
     ----------
     system : str
         How its lines run.
-    exact : Mapping of str to float
+    exact : tuple of (str, float)
         Sizes that are taken as known: axle-to-axle, brace height, nock height, EA of the lines,
         their thickness, the idler [SI].
-    figures : Mapping of str to (float, float)
+    figures : tuple of (str, (float, float))
         Figures of the draw with their standard uncertainties: ``peak``, ``holding``,
         ``stored_energy``, ``axle_to_axle_drawn``; and how far the nocking point strays and the
         wheels part, ``nock_travel``, ``timing``, each also ``_midway`` [SI].
@@ -84,8 +84,8 @@ class Known:
     """
 
     system: System
-    exact: Mapping[str, float]
-    figures: Mapping[str, tuple[float, float]]
+    exact: tuple[tuple[str, float], ...]
+    figures: tuple[tuple[str, tuple[float, float]], ...]
     full: tuple[float, float]
     board: tuple[tuple[float, float, float], ...] = ()
 
@@ -203,7 +203,7 @@ def drawn(system: System, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle
 
 
 def _scales(prior: Mapping[str, Spread]) -> tuple[Floats, Floats]:
-    middle = [np.log(s.middle) if n in _POSITIVE else s.middle for n, s in prior.items()]
+    middle = [np.log(s.middle) if n in LOGARITHMIC else s.middle for n, s in prior.items()]
     return np.array(middle), np.array([s.spread for s in prior.values()])
 
 
@@ -219,7 +219,7 @@ class _Fit:
     within: Floats = field(init=False)
 
     def __post_init__(self) -> None:
-        pairs = [*self.known.figures.values()]
+        pairs = [pair for _, pair in self.known.figures]
         pairs += [(force, u) for _, force, u in self.known.board]
         self.wanted, self.within = np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
 
@@ -236,7 +236,7 @@ class _Fit:
             if not ok[0]:
                 break
             forces = [i for i, n in enumerate(self.names) if n in _FORCES]
-            index = list(self.known.figures).index("peak")
+            index = [name for name, _ in self.known.figures].index("peak")
             ratio = np.log(self.wanted[index] / value[0, index])
             x[0, forces] += ratio / self.spread[forces]
         return np.repeat(x, members, axis=0)
@@ -245,11 +245,11 @@ class _Fit:
         """Sizes of members from their standing in the prior."""
         value = self.middle + self.spread * x
         named: dict[str, Any] = {
-            name: np.exp(value[:, i]) if name in _POSITIVE else value[:, i]
+            name: np.exp(value[:, i]) if name in LOGARITHMIC else value[:, i]
             for i, name in enumerate(self.names)
         }
         ones = np.ones(len(x))
-        named |= {name: number * ones for name, number in self.known.exact.items()}
+        named |= {name: number * ones for name, number in self.known.exact}
         return Sizes(**named)
 
     def read(self, x: Floats, full: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -272,7 +272,7 @@ class _Fit:
 
     def _seen(self, standing: Strung, followed: Followed) -> Floats:
         read = sketch(standing.rig, followed)
-        columns = [getattr(read, name) for name in self.known.figures]
+        columns = [getattr(read, name) for name, _ in self.known.figures]
         if self.known.board:
             draws = np.array([draw for draw, _, _ in self.known.board])
             columns += list(force_at(followed, np.tile(draws, (len(followed.q), 1))).T)

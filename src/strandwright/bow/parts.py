@@ -100,22 +100,23 @@ class BowLine:
 
 @dataclass(frozen=True)
 class Stop:
-    """What ends the draw: a wheel comes up against its limb or cable.
+    """What ends the draw: the wheels come up against limbs or cables.
+
+    Two wheels that have a stop each share one here, on the mean of their turns: which of the two
+    touches first is a matter of timing, and the wall is felt when both do.
 
     Attributes
     ----------
-    wheel : int
-        Index of the wheel [-].
-    sense : int
-        +1 where the wheel turns counter-clockwise in the draw, -1 clockwise [-].
+    wheels : tuple of (int, int)
+        Index of each wheel, and +1 where it turns counter-clockwise in the draw, -1 where
+        clockwise [-].
     limit : ndarray, shape () or (batch,)
-        Turn of the wheel against its limb's tip at first touch, in that sense [rad].
+        Mean turn of the wheels against their limbs' tips at the touch, each in its sense [rad].
     stiffness : ndarray, shape () or (batch,)
         Torque per angle beyond it, > 0 [N m/rad].
     """
 
-    wheel: int
-    sense: int
+    wheels: tuple[tuple[int, int], ...]
     limit: Floats
     stiffness: Floats
 

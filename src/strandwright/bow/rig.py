@@ -309,11 +309,13 @@ class Rig:
         gradient : ndarray, shape (batch, n)
             Derivatives by the state [rad].
         """
-        wheel = self.bow.wheel(stop.wheel)
-        tip = self.bow.tip(self.bow.wheels[stop.wheel].limb)
-        turn = poses.at[:, wheel, 2] - poses.at[:, tip, 2]
-        by = poses.gradient[:, wheel, 2] - poses.gradient[:, tip, 2]
-        return stop.sense * turn - stop.limit, stop.sense * by
+        turn, by = np.zeros(len(poses.at)), np.zeros((len(poses.at), self.freedoms))
+        for index, sense in stop.wheels:
+            wheel, tip = self.bow.wheel(index), self.bow.tip(self.bow.wheels[index].limb)
+            turn += sense * (poses.at[:, wheel, 2] - poses.at[:, tip, 2])
+            by += sense * (poses.gradient[:, wheel, 2] - poses.gradient[:, tip, 2])
+        count = len(stop.wheels)
+        return turn / count - stop.limit, by / count
 
 
 def rows_of(part: AnyDataclass, rows: NDArray[Any]) -> AnyDataclass:

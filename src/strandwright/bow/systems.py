@@ -15,7 +15,7 @@ The string's lever is long and the cable's short at the end of the draw: that is
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -105,6 +105,10 @@ class Sizes:
     string_stiffness: Floats
     cable_stiffness: Floats
     thickness: Floats
+
+
+#: Names of all sizes.
+SIZES: tuple[str, ...] = tuple(f.name for f in fields(Sizes))
 
 
 @dataclass(frozen=True)
@@ -212,7 +216,7 @@ def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
 
 
 def stopped(standing: Strung, full: Floats) -> Strung:
-    """Give a bow the stops that end its draw in a state, every wheel just touching its own.
+    """Give a bow the stop that ends its draw in a state, just touched there.
 
     Parameters
     ----------
@@ -224,19 +228,22 @@ def stopped(standing: Strung, full: Floats) -> Strung:
     Returns
     -------
     Strung
-        The same bow with a stop for each wheel.
+        The same bow with its stop.
     """
     bow, rig = standing.bow, standing.rig
     at, rest = rig.poses(full).at, rig.poses(standing.brace).at
-    stops: list[Stop] = []
+    wheels: list[tuple[int, int]] = []
+    turned = np.zeros(len(full))
     for j, wheel in enumerate(bow.wheels):
         turn = at[:, bow.wheel(j), 2] - at[:, bow.tip(wheel.limb), 2]
-        sense = 1 if float(np.median(at[:, bow.wheel(j), 2] - rest[:, bow.wheel(j), 2])) > 0 else -1
-        limb = bow.mounts[wheel.limb].limb
-        assert isinstance(limb, PivotLimb)
-        hard = _HARD * np.asarray(limb.stiffness) * np.ones(len(full))
-        stops.append(Stop(j, sense, sense * turn, hard))
-    held = replace(bow, stops=tuple(stops))
+        since = at[:, bow.wheel(j), 2] - rest[:, bow.wheel(j), 2]
+        sense = 1 if float(np.median(since)) > 0 else -1
+        wheels.append((j, sense))
+        turned += sense * turn / len(bow.wheels)
+    limb = bow.mounts[0].limb
+    assert isinstance(limb, PivotLimb)
+    hard = _HARD * np.asarray(limb.stiffness) * np.ones(len(full))
+    held = replace(bow, stops=(Stop(tuple(wheels), turned, hard),))
     return replace(standing, bow=held, rig=Rig(held))
 
 

@@ -167,9 +167,7 @@ def coefficients(
     mean = flat.mean(axis=0)
     spread = np.cov(flat.T, ddof=1) if len(flat) > 1 else np.zeros((len(mean), len(mean)))
     covariance = np.atleast_2d(spread) + np.diag((doubt * mean) ** 2)
-    return Coefficients(
-        figures, lines, mean.reshape(len(figures), len(lines)), covariance, source
-    )
+    return Coefficients(figures, lines, mean.reshape(len(figures), len(lines)), covariance, source)
 
 
 def learn(known: Coefficients, trials: Sequence[Trial]) -> Coefficients:

@@ -15,7 +15,7 @@ from strandwright.reference.values import Datum, Fibre, SteadyCreep, Strand, Thr
 
 _T = TypeVar("_T")
 _Table = dict[str, Any]
-_PRACTICE_TABLES = ("practice.toml", "makeup.toml", "bows.toml", "launch.toml")
+_PRACTICE_TABLES = ("practice.toml", "makeup.toml", "bows.toml", "launch.toml", "wheels.toml")
 
 
 def strands() -> dict[str, Strand]:

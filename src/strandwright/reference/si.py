@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from strandwright.errors import UnitError
@@ -34,6 +35,8 @@ _ROW_UNITS: Final[dict[str, tuple[str, float, float]]] = {
     "%/h": ("1/s", 0.01 / 3600.0, 0.0),
     "%/d": ("1/s", 0.01 / 86400.0, 0.0),
     "MPa": ("Pa", 1e6, 0.0),
+    "deg": ("rad", math.pi / 180.0, 0.0),
+    "N m/rad": ("N m/rad", 1.0, 0.0),
 }
 
 ROW_UNITS: Final = tuple(sorted(_ROW_UNITS))

@@ -30,6 +30,7 @@ _EXAMPLES = {
     Dimension.TURNS_PER_LENGTH: ["0.5 per in"],
     Dimension.WRAPS_PER_LENGTH: ["52 per in"],
     Dimension.RATIO: ["2 %", "0.35"],
+    Dimension.SPEED: ["290 ft/s", "88.4 m/s"],
     Dimension.ENERGY: ["62 ft lbf", "84 J"],
 }
 
@@ -108,6 +109,7 @@ TurnRate: TypeAlias = Annotated[Entered, _Written(Dimension.TURNS_PER_LENGTH)]
 WrapRate: TypeAlias = Annotated[Entered, _Written(Dimension.WRAPS_PER_LENGTH)]
 Ratio: TypeAlias = Annotated[Entered, _Written(Dimension.RATIO)]
 Energy: TypeAlias = Annotated[Entered, _Written(Dimension.ENERGY)]
+Speed: TypeAlias = Annotated[Entered, _Written(Dimension.SPEED)]
 
 LOAD_WORDS = ("hand-tight", "unknown")
 #: A load, or the words for a load nobody measured.

@@ -19,6 +19,7 @@ from strandwright.workshop.fields import (
     Noun,
     Rating,
     Ratio,
+    Speed,
     Stiffness,
     Temperature,
     TurnRate,
@@ -68,6 +69,37 @@ class LineLoads(Noun):
     release: Force | None = None
 
 
+class BoardPoint(Noun):
+    """One point read on a draw board."""
+
+    draw: Length = Field(description="true draw length: pivot to nocking point and 1 3/4 in")
+    force: Force
+
+
+class BowFigures(Noun):
+    """Figures of a bow as it stands: measured, or wanted with a +- that says how near."""
+
+    brace_height: Length | None = None
+    axle_to_axle: Length | None = None
+    draw_length: Length | None = None
+    draw_weight: Force | None = None
+
+
+class TurnsPut(Noun):
+    """Turns put into one line of the bow; taken out where negative."""
+
+    line: str = Field(min_length=1, max_length=60)
+    turns: float = Field(ge=-60, le=60, strict=True)
+
+
+class TuningTrial(Noun):
+    """Turns put into lines, and what the bow read before and after."""
+
+    turns: tuple[TurnsPut, ...] = Field(min_length=1, max_length=6)
+    before: BowFigures
+    after: BowFigures
+
+
 class Bow(Noun):
     """The bow, and its state before any press touched it."""
 
@@ -92,6 +124,18 @@ class Bow(Noun):
     pegs: tuple[Peg, ...] = ()
     nock: Nock | None = None
     loads: LineLoads = LineLoads()
+    cables: Literal["to the axles", "wheel to wheel"] = Field(
+        default="to the axles", description="where the far ends of a two-cam bow's cables go"
+    )
+    upper_wheel: Length | None = Field(
+        default=None, description="diameter of a one-cam bow's upper wheel, in its track"
+    )
+    draw_board: tuple[BoardPoint, ...] = Field(default=(), max_length=60)
+    now: BowFigures = Field(default=BowFigures(), description="measured with the new line on")
+    wanted: BowFigures = Field(default=BowFigures(), description="what it should measure")
+    trials: tuple[TuningTrial, ...] = Field(default=(), max_length=60)
+    arrow: Mass | None = Field(default=None, description="mass of the arrow shot from it")
+    shot: Speed | None = Field(default=None, description="its speed over a chronograph")
 
 
 class OldReading(Noun):

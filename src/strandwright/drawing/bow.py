@@ -1,0 +1,127 @@
+"""The bow at one point of its draw, seen from the side, the archer on the right."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from strandwright.drawing.svg import document, prefix_or_fail
+from strandwright.drawing.tokens import Palette, palette_of
+
+Point = tuple[float, float]
+_MARGIN = 22.0
+
+
+@dataclass(frozen=True)
+class PathPicture:
+    """A line of the bow as it runs, and the parts of it that lie on tracks.
+
+    Attributes
+    ----------
+    points : tuple of (float, float)
+        Along the line [m].
+    touching : tuple of tuple of (float, float)
+        The same for each part that lies on a track [m].
+    """
+
+    points: tuple[Point, ...]
+    touching: tuple[tuple[Point, ...], ...]
+
+
+@dataclass(frozen=True)
+class BowPicture:
+    """A bow at one point of its draw.
+
+    Attributes
+    ----------
+    limbs : tuple of tuple of (float, float)
+        Centreline of each limb, from the riser to the axle [m].
+    outlines : tuple of tuple of (float, float)
+        Outline of each track of each wheel [m].
+    axles : tuple of (float, float)
+        Where the wheels turn [m].
+    paths : tuple of PathPicture
+        The lines; the string first.
+    nock : (float, float)
+        The nocking point [m].
+    frame : (float, float, float, float)
+        Left, bottom, right and top of what is shown, the same for every point of a draw [m].
+    label : str
+        What the picture shows, for those who cannot see it.
+    """
+
+    limbs: tuple[tuple[Point, ...], ...]
+    outlines: tuple[tuple[Point, ...], ...]
+    axles: tuple[Point, ...]
+    paths: tuple[PathPicture, ...]
+    nock: Point
+    frame: tuple[float, float, float, float]
+    label: str
+
+
+def bow_svg(
+    picture: BowPicture, *, width: float = 520.0, theme: str = "light", prefix: str = "bow"
+) -> str:
+    """Draw the bow.
+
+    Parameters
+    ----------
+    picture : BowPicture
+        The bow at one point of its draw.
+    width : float
+        Of the drawing [px].
+    theme : str
+        ``light``, ``dark``, ``sun`` or ``print``.
+    prefix : str
+        Put before every id.
+
+    Returns
+    -------
+    str
+        An SVG document; to one scale both ways.
+    """
+    prefix_or_fail(prefix)
+    palette = palette_of(theme)
+    left, bottom, right, top = picture.frame
+    scale = (width - 2 * _MARGIN) / (right - left)
+    height = scale * (top - bottom) + 2 * _MARGIN
+
+    def at(point: Point) -> Point:
+        return _MARGIN + scale * (point[0] - left), _MARGIN + scale * (top - point[1])
+
+    parts = [_grip(at, palette)]
+    parts += [_stroke([at(p) for p in limb], palette.soft, 6.0) for limb in picture.limbs]
+    parts += [_outline([at(p) for p in o], palette) for o in picture.outlines]
+    parts += [_dot(at(axle), 3.0, palette.ink) for axle in picture.axles]
+    for k, path in enumerate(picture.paths):
+        parts.append(_stroke([at(p) for p in path.points], palette.ink, 2.0 if k == 0 else 1.4))
+        parts += [_stroke([at(p) for p in t], palette.touch, 4.5) for t in path.touching]
+    parts.append(_dot(at(picture.nock), 4.0, palette.wax))
+    return document(width, height, parts, palette=palette, prefix=prefix, name=picture.label)
+
+
+def _stroke(points: list[Point], colour: str, thick: float) -> str:
+    text = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    return (
+        f'<polyline points="{text}" fill="none" stroke="{colour}" stroke-width="{thick:g}"'
+        ' stroke-linecap="round" stroke-linejoin="round"/>'
+    )
+
+
+def _outline(points: list[Point], palette: Palette) -> str:
+    text = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+    return (
+        f'<polygon points="{text}" fill="{palette.card}" fill-opacity="0.55"'
+        f' stroke="{palette.edge}" stroke-width="1.2"/>'
+    )
+
+
+def _dot(point: Point, radius: float, colour: str) -> str:
+    return f'<circle cx="{point[0]:.1f}" cy="{point[1]:.1f}" r="{radius:g}" fill="{colour}"/>'
+
+
+def _grip(at: Callable[[Point], Point], palette: Palette) -> str:
+    """The pivot of the grip, from which draw is measured: a cross."""
+    x, y = at((0.0, 0.0))
+    arms = f"M{x - 7:.1f},{y:.1f}h14M{x:.1f},{y - 7:.1f}v14"
+    return f'<path d="{arms}" stroke="{palette.soft}" stroke-width="1.5" fill="none"/>'

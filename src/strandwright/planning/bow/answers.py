@@ -1,0 +1,117 @@
+"""A job's bow answered: all that is known of it in one place, numbers and words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.planning.bow.known import question
+from strandwright.planning.bow.model import BowModel, model_bow
+from strandwright.planning.bow.speed import Speed, string_speed
+from strandwright.planning.bow.touched import (
+    ServingCover,
+    TouchedPart,
+    covers,
+    lane_of,
+    touched_parts,
+)
+from strandwright.planning.bow.turning import Turning, turning
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.result import Plan
+from strandwright.workshop.job import Job
+
+
+@dataclass(frozen=True)
+class BowAnswers:
+    """What a job's bow answers.
+
+    Attributes
+    ----------
+    model : BowModel
+        Bows that agree with what is known.
+    line : str
+        The bow's line that the job builds.
+    figures : dict of str to Estimate
+        Figures of the bow by name, over the family.
+    tension : dict of str to (Estimate, Estimate)
+        For each line its tension at brace, and the highest of a slow draw [N]
+    parts : tuple of TouchedPart
+        What the bow touches of the line.
+    covers : tuple of ServingCover
+        What its servings cover of that.
+    turning : Turning
+        What turns do, and which bring the bow home.
+    speed : Speed or None
+        Arrow speed and what takes from it; None for a cable.
+    """
+
+    model: BowModel
+    line: str
+    figures: dict[str, Estimate]
+    tension: dict[str, tuple[Estimate, Estimate]]
+    parts: tuple[TouchedPart, ...]
+    covers: tuple[ServingCover, ...]
+    turning: Turning
+    speed: Speed | None
+
+
+#: Figures that are shown, with their SI units.
+_SHOWN = (
+    ("brace_height", "m"),
+    ("axle_to_axle", "m"),
+    ("axle_to_axle_drawn", "m"),
+    ("draw_length", "m"),
+    ("peak", "N"),
+    ("holding", "N"),
+    ("let_off", "1"),
+    ("stored_energy", "J"),
+    ("string_angle", "rad"),
+)
+
+
+def answer_bow(job: Job, plan: Plan) -> BowAnswers:
+    """Answer for a job's bow.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : Plan
+        Its line.
+
+    Returns
+    -------
+    BowAnswers
+        The first time takes some seconds; after that only what changed is worked out.
+
+    Raises
+    ------
+    InputError
+        If the bow is not known well enough, or no bow agrees with what is said of it.
+    InputErrors
+        For several figures left out.
+    """
+    model = model_bow(question(job, plan))
+    parts = touched_parts(job, plan, model)
+    read = model.family.figures
+    figures = {name: _estimate(getattr(read, name), unit) for name, unit in _SHOWN}
+    tension: dict[str, tuple[Estimate, Estimate]] = {}
+    drawn, rig = model.family.cycle.tension, model.family.strung.rig
+    for index, name in enumerate(model.lines):
+        own = drawn[:, :, rig.of_line == index].max(axis=2)
+        tension[name] = (_estimate(own[:, 0], "N"), _estimate(own.max(axis=1), "N"))
+    return BowAnswers(
+        model,
+        lane_of(job, model).line,
+        figures,
+        tension,
+        parts,
+        covers(plan, parts),
+        turning(job, plan, model),
+        string_speed(job, plan, model),
+    )
+
+
+def _estimate(values: np.ndarray, unit: str) -> Estimate:
+    return Estimate(float(values.mean()), float(values.std(ddof=1)), unit)

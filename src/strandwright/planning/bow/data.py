@@ -1,0 +1,307 @@
+"""The bow's answers as plain data: every number also as text, for a page, a sheet, a command."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from strandwright.bow.near_wheel import Verdict
+from strandwright.bow.tuning import Coefficients, Homeward
+from strandwright.drawing.force_draw import ForceDraw
+from strandwright.planning.advice import turns_text
+from strandwright.planning.bow.answers import BowAnswers
+from strandwright.planning.bow.pictures import force_draw
+from strandwright.planning.bow.turning import TUNED, Turning
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.written import Written
+from strandwright.units import Dimension, to_unit
+from strandwright.workshop.job import Job
+
+Fields = dict[str, Any]
+
+#: Names of figures as the trade says them.
+LABELS = {
+    "brace_height": "brace height",
+    "axle_to_axle": "axle to axle",
+    "axle_to_axle_drawn": "axle to axle, drawn",
+    "draw_length": "draw length",
+    "draw_weight": "draw weight",
+    "peak": "draw weight, peak",
+    "holding": "holding weight",
+    "let_off": "let-off",
+    "stored_energy": "stored energy",
+    "string_angle": "string angle, drawn",
+    "timing": "wheels apart",
+}
+NEGLECTS = (
+    "a plane bow of rigid links and rigid wheels: limbs do not twist, wheels do not lean",
+    "cables held aside by a guard are taken as if they ran straight",
+    "the other lines of the bow are taken to shorten per turn as this one does",
+)
+CAUTION = (
+    "Turns are put in and taken out with the bow in a press made for it, the string relaxed. "
+    "Never dry fire the bow: draw it on a draw board first, and never past its wall. Keep to the "
+    "bow maker's manual for the press, the limb bolts and the limits of the bow; where it says "
+    "otherwise, it is right. In doubt leave it to a qualified technician."
+)
+#: Order of work, as practice has it: cables set the wheels, then the string sets the draw.
+_ORDER = ("cables first, alike where there are two", "then the string", "settle, and read again")
+
+
+def bow_data(job: Job, answers: BowAnswers) -> Fields:
+    """Write a bow's answers as plain data.
+
+    Parameters
+    ----------
+    job : Job
+        The job, for its units.
+    answers : BowAnswers
+        What its bow answers.
+
+    Returns
+    -------
+    dict
+        Numbers and texts under plain names.
+    """
+    to = Written.on(job.paper)
+    family = answers.model.family
+    return {
+        "bow": job.bow.name or job.bow.kind,
+        "line": answers.line,
+        "source_text": (
+            f"{family.members} bows of this kind that agree with what is known of yours; "
+            "every ± is twice their spread"
+        ),
+        "neglects": list(NEGLECTS),
+        "caution": CAUTION,
+        "figures": [
+            {"name": name, "label": LABELS[name], "text": figure_text(name, value, to)}
+            for name, value in answers.figures.items()
+        ],
+        "tensions": [
+            {"line": name, "brace_text": _force(brace, to), "highest_text": _force(most, to)}
+            for name, (brace, most) in answers.tension.items()
+        ],
+        "curve": curve_data(force_draw(job, answers.model)),
+        "touches": _touches(answers, to),
+        "servings": _servings(answers, to),
+        "turns": _turns(answers.turning, to),
+        "home": _home(answers.turning, to),
+        "speed": _speed(answers, to),
+    }
+
+
+def curve_data(curve: ForceDraw) -> Fields:
+    """Write force over draw as plain data.
+
+    Parameters
+    ----------
+    curve : ForceDraw
+        In the units it is shown in.
+
+    Returns
+    -------
+    dict
+        Lists of numbers, and their units.
+    """
+    return {
+        "draw": [round(v, 3) for v in curve.draw],
+        "force": [round(v, 2) for v in curve.force],
+        "low": [round(v, 2) for v in curve.low],
+        "high": [round(v, 2) for v in curve.high],
+        "board": [[round(a, 3), round(b, 2)] for a, b in curve.board],
+        "draw_unit": curve.draw_unit,
+        "force_unit": curve.force_unit,
+    }
+
+
+def figure_text(name: str, value: Estimate, to: Written) -> str:
+    """Write one figure of a bow with its +-.
+
+    Parameters
+    ----------
+    name : str
+        Which figure.
+    value : Estimate
+        Its value [SI]
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    str
+        ``60.2 ± 1.1 lbf``.
+    """
+    if value.unit == "rad":
+        digits = 1 if name == "timing" else 0
+        number, half = math.degrees(value.value), max(math.degrees(value.u95), 0.5)
+        return f"{number:.{digits}f} ± {half:.{digits}f}°"
+    if value.unit == "J":
+        unit = "ft lbf" if to.system == "in" else "J"
+        number, half = (to_unit(Dimension.ENERGY, v, unit) for v in (value.value, value.u95))
+        return f"{number:.0f} ± {max(half, 1.0):.0f} {unit}"
+    if name == "let_off":
+        return to.share_estimate(value)
+    return _force(value, to) if value.unit == "N" else to.estimate(value)
+
+
+def _force(value: Estimate, to: Written) -> str:
+    unit = "lbf" if to.system == "in" else "N"
+    number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value.value, value.u95))
+    digits = 1 if half < 2 else 0
+    return f"{number:.{digits}f} ± {max(half, 0.1 if digits else 1.0):.{digits}f} {unit}"
+
+
+def _change(name: str, value: float, u: float, to: Written) -> str:
+    """Write a change with its sign."""
+    sign = "+" if value >= 0 else "−"
+    if name == "draw_weight":
+        unit = "lbf" if to.system == "in" else "N"
+        number, half = (to_unit(Dimension.FORCE, abs(v), unit) for v in (value, 2 * u))
+        return f"{sign}{number:.2f} ± {half:.2f} {unit}"
+    if name == "timing":
+        number, half = math.degrees(abs(value)), math.degrees(2 * u)
+        return f"{sign}{number:.2f} ± {half:.2f}°"
+    inch = to.system == "in"
+    number, half = (to_unit(Dimension.LENGTH, abs(v), to.system) for v in (value, 2 * u))
+    digits = 3 if inch else 2
+    return f"{sign}{number:.{digits}f} ± {half:.{digits}f} {to.system}"
+
+
+def _touches(answers: BowAnswers, to: Written) -> list[Fields]:
+    return [
+        {
+            "on": part.on,
+            "start": part.start.value,
+            "stop": part.stop.value,
+            "start_text": "the loop" if part.start.u == 0 else to.estimate(part.start),
+            "stop_text": "the loop" if part.stop.u == 0 else to.estimate(part.stop),
+            "long_text": to.length(part.stop.value - part.start.value),
+            "brace_text": to.length(part.at_brace.value),
+        }
+        for part in answers.parts
+    ]
+
+
+def _servings(answers: BowAnswers, to: Written) -> list[Fields]:
+    found: list[Fields] = []
+    for cover in answers.covers:
+        if cover.wanted_start is None or cover.wanted_stop is None:
+            text = "nothing of the bow's tracks is touched here; it is there for something else"
+            found.append({"name": cover.name, "text": text, "wanted_text": "", "short": False})
+            continue
+        wanted = f"{to.length(cover.wanted_start)} to {to.length(cover.wanted_stop)}"
+        short = cover.short > 0.003
+        words = []
+        if short:
+            words.append(f"{to.length(cover.short)} short of what is touched and its margin")
+        if cover.beyond > 0.003:
+            gram = to.mass(cover.beyond_mass)
+            words.append(f"{to.length(cover.beyond)} past it ({gram} of thread)")
+        if cover.times_needed is not None:
+            words.append(f"{cover.times_needed:.1f} times what is touched")
+        text = "; ".join(words) or "just what is touched and its margin"
+        found.append({"name": cover.name, "text": text, "wanted_text": wanted, "short": short})
+    return found
+
+
+def _turns(turning: Turning, to: Written) -> Fields:
+    def rows(known: Coefficients) -> list[Fields]:
+        return [
+            {
+                "name": name,
+                "label": LABELS[name],
+                "per_turn": [
+                    _change(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
+                    for j in range(len(known.lines))
+                ],
+            }
+            for k, name in enumerate(known.figures)
+        ]
+
+    lines = turning.passing.lines
+    return {
+        "lines": list(lines),
+        "shorter_text": [to.small(abs(turning.per_turn[line])) for line in lines],
+        "rows": rows(turning.passing),
+        "held_rows": rows(turning.held),
+        "source_text": turning.passing.source,
+    }
+
+
+def _home(turning: Turning, to: Written) -> Fields | None:
+    if turning.home is None or turning.whole is None:
+        return None
+    return {
+        "half": _homeward(turning, turning.home, to),
+        "whole": _homeward(turning, turning.whole, to),
+        "order": list(_ORDER),
+    }
+
+
+def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
+    units = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
+    acts = [
+        {"line": line, "turns": turns, "text": _act(line, turns)}
+        for line, turns in zip(turning.passing.lines, home.turns, strict=True)
+    ]
+    rows = []
+    for k, aim in enumerate(turning.aims):
+        unit = units[aim.figure]
+
+        def text(value: float, u: float, figure: str = aim.figure, unit: str = unit) -> str:
+            return figure_text(figure, Estimate(value, u, unit), to)
+
+        rows.append(
+            {
+                "label": LABELS[aim.figure],
+                "now_text": text(aim.now, aim.now_u),
+                "wanted_text": text(aim.wanted, 0.5 * aim.within),
+                "expected_text": text(home.expected[k], home.expected_u[k]),
+                "chance_text": to.chance(home.chance[k]),
+            }
+        )
+    moved = [
+        _act(line, turns)
+        for line, turns in zip(turning.passing.lines, home.turns, strict=True)
+        if turns
+    ]
+    return {"acts": acts, "rows": rows, "text": "; ".join(moved) or "leave every line as it is"}
+
+
+def _act(line: str, turns: float) -> str:
+    if turns == 0:
+        return f"{line}: leave it"
+    count = turns_text(abs(turns))
+    return f"{line}: put in {count}" if turns > 0 else f"{line}: take out {count}"
+
+
+def _speed(answers: BowAnswers, to: Written) -> Fields | None:
+    speed = answers.speed
+    if speed is None:
+        return None
+    unit = "ft/s" if to.system == "in" else "m/s"
+
+    def per(value: float) -> float:
+        return to_unit(Dimension.SPEED, value, unit)
+
+    rows = []
+    for cost in speed.costs:
+        sure = cost.bounds.verdict is Verdict.TELLS
+        lost, half = per(float(cost.lost)), 2 * per(float(cost.u))
+        text = f"{lost:.1f} ± {max(half, 0.1):.1f} {unit}"
+        if not sure:
+            low, high = per(float(cost.low)), per(float(cost.high))
+            text = f"cannot tell: {low:.1f} to {high:.1f} {unit}"
+        rows.append(
+            {
+                "name": cost.item.name,
+                "mass_text": to.mass(cost.item.mass),
+                "lost_text": text,
+                "told": sure,
+            }
+        )
+    by = "as shot over the chronograph" if speed.measured else "from stored energy, by practice"
+    arrow = to.mass(speed.arrow) + (" arrow, assumed" if speed.arrow_assumed else " arrow")
+    v, half = per(speed.speed.value), per(speed.speed.u95)
+    return {"text": f"{v:.0f} ± {half:.0f} {unit} with a {arrow}", "by": by, "rows": rows}

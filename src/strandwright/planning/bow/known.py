@@ -1,0 +1,224 @@
+"""What a job knows of its bow, and the sizes met with where it knows nothing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from strandwright.bow.family import LOGARITHMIC, Known, Spread
+from strandwright.bow.systems import SIZES, System
+from strandwright.errors import InputError, InputErrors, SpecError
+from strandwright.planning.result import Plan
+from strandwright.reference import practice
+from strandwright.units import Entered
+from strandwright.workshop.job import Job
+
+#: Sizes of bows met with, for a draw of this stroke and this axle-to-axle [m].
+_STROKE, _APART = 0.517, 0.838
+_BY_STROKE = frozenset({"string_lever", "cable_lever", "control_lever", "follower_lever"})
+_NEEDED = ("axle_to_axle", "brace_height", "draw_length", "draw_weight")
+
+
+@dataclass(frozen=True)
+class BowQuestion:
+    """What is asked of the mechanics; equal questions have equal answers.
+
+    Attributes
+    ----------
+    known : Known
+        What is known.
+    prior : tuple of (str, Spread)
+        Sizes met with.
+    """
+
+    known: Known
+    prior: tuple[tuple[str, Spread], ...]
+
+
+def system_of(job: Job) -> System | None:
+    """Tell how the lines of a job's bow run.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    str or None
+        None for a bow without wheels.
+    """
+    kind = job.bow.kind
+    if kind == "two-cam":
+        return "slaved two-cam" if job.bow.cables == "wheel to wheel" else "two-cam"
+    if kind == "hybrid-cam":
+        return "hybrid-cam"
+    return "one-cam" if kind == "one-cam" else None
+
+
+def question(job: Job, plan: Plan) -> BowQuestion:
+    """Put what a job knows of its bow into the mechanics' words.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : Plan
+        Its line, for stiffness and thickness.
+
+    Returns
+    -------
+    BowQuestion
+        Everything that decides the answer.
+
+    Raises
+    ------
+    InputError
+        If the bow has no wheels, or a figure is missing or out of reach.
+    InputErrors
+        For several of them.
+    """
+    system = system_of(job)
+    if system is None:
+        rule = "has no wheels, and bows are modelled here by their wheels"
+        remedy = "use the bow's own readings before and after for tuning"
+        raise SpecError("bow.kind", job.bow.kind, rule, remedy)
+    _refuse_missing(job)
+    apart, brace, draw = (_metres(job, f) for f in ("axle_to_axle", "brace_height", "draw_length"))
+    full = draw - practice("draw.pivot_offset").value
+    _refuse_out_of_reach(job, apart, brace, full)
+    exact = _exact(job, plan, apart, brace)
+    named = _prior(system, (full - brace) / _STROKE, apart / _APART)
+    for name in SIZES:
+        if name not in named and name not in exact:
+            exact[name] = 0.01 if name.endswith("_lever") else 0.0
+    board = _board(job)
+    length_u = job.bow.draw_length and job.bow.draw_length.standard_uncertainty
+    doubt = length_u or practice("wheels.length_doubt").standard_uncertainty
+    known = Known(
+        system,
+        tuple(sorted(exact.items())),
+        tuple(_figures(job, system, full - brace).items()),
+        (full, doubt),
+        board,
+    )
+    return BowQuestion(known, tuple(named.items()))
+
+
+def _prior(system: System, stroke: float, apart: float) -> dict[str, Spread]:
+    """Sizes met with on bows of a system, carried to this bow's draw and axle-to-axle."""
+    table = "slaved" if system == "slaved two-cam" else system
+    found: dict[str, Spread] = {}
+    for name in SIZES:
+        try:
+            row = practice(f"wheels.{table}.{name}")
+        except SpecError:
+            continue
+        scale = stroke if name in _BY_STROKE else apart if name == "link" else 1.0
+        positive = name in LOGARITHMIC
+        spread = row.relative_uncertainty if positive else row.standard_uncertainty
+        found[name] = Spread(row.value * scale, spread)
+    return found
+
+
+def _exact(job: Job, plan: Plan, apart: float, brace: float) -> dict[str, float]:
+    stiffness = plan.parameters.value("stiffness") * job.makeup.strands
+    wheel, nock = job.bow.upper_wheel, job.bow.nock_height
+    served = [s.outside.value for s in plan.servings if s.use in ("end", "track")]
+    return {
+        "axle_to_axle": apart,
+        "brace_height": brace,
+        "nock_height": practice("wheels.nock_height").value if nock is None else nock.si,
+        "idler": 0.5 * (practice("wheels.idler").value if wheel is None else wheel.si),
+        "string_stiffness": stiffness,
+        "cable_stiffness": stiffness,
+        "thickness": max(served, default=plan.bare_diameter.value),
+    }
+
+
+def _figures(job: Job, system: System, stroke: float) -> dict[str, tuple[float, float]]:
+    """Figures of the draw that the bows looked for must agree with, each with its +-."""
+    bow, kind = job.bow, job.bow.kind
+    assert bow.draw_weight is not None
+    peak = bow.draw_weight.si
+    doubt = practice("wheels.weight_doubt").standard_uncertainty * peak
+    found = {"peak": (peak, bow.draw_weight.standard_uncertainty or doubt)}
+    if bow.let_off is not None:
+        doubt = practice("wheels.holding").standard_uncertainty * peak
+        u = bow.let_off.standard_uncertainty
+        held = (1.0 - bow.let_off.si) * peak
+        found["holding"] = (held, doubt if u is None else max(u * peak, 0.2 * doubt))
+    if bow.stored_energy is not None:
+        u = bow.stored_energy.standard_uncertainty or 0.02 * bow.stored_energy.si
+        found["stored_energy"] = (bow.stored_energy.si, u)
+    elif not bow.draw_board:
+        fill = practice(f"bow.{kind}.fill")
+        found["stored_energy"] = (
+            fill.value * peak * stroke,
+            fill.standard_uncertainty * peak * stroke,
+        )
+    if system == "one-cam":
+        u = practice("wheels.level").standard_uncertainty
+        found |= {"nock_travel": (0.0, u), "nock_travel_midway": (0.0, 3.0 * u)}
+    if system == "hybrid-cam":
+        u = practice("wheels.together").standard_uncertainty
+        found |= {"timing": (0.0, u), "timing_midway": (0.0, 2.0 * u)}
+    return found
+
+
+def _board(job: Job) -> tuple[tuple[float, float, float], ...]:
+    """Points of a draw board from the pivot, each to half its step or to one per cent."""
+    offset = practice("draw.pivot_offset").value
+    return tuple(
+        (
+            p.draw.si - offset,
+            p.force.si,
+            p.force.standard_uncertainty or max(0.01 * p.force.si, 0.25 * float(p.force.step)),
+        )
+        for p in job.bow.draw_board
+    )
+
+
+def _refuse_missing(job: Job) -> None:
+    missing = [name for name in _NEEDED if getattr(job.bow, name) is None]
+    errors: list[InputError] = [
+        SpecError(
+            f"bow.{name}",
+            "left out",
+            "is needed to find bows that agree with this one",
+            "measure it, or read it off the limb's label",
+        )
+        for name in missing
+    ]
+    if errors:
+        raise errors[0] if len(errors) == 1 else InputErrors(tuple(errors))
+
+
+def _refuse_out_of_reach(job: Job, apart: float, brace: float, full: float) -> None:
+    bow = job.bow
+    assert bow.draw_length is not None
+    assert bow.brace_height is not None
+    assert bow.axle_to_axle is not None
+    stroke = full - brace
+    if not 0.2 <= stroke <= 0.9:
+        rule = "must leave a stroke of 8 to 35 in from the brace height, less 1 3/4 in"
+        raise SpecError(
+            "bow.draw_length", bow.draw_length.text, rule, "check it and the brace height"
+        )
+    if not 0.07 <= brace <= 0.3:
+        rule = "must be 3 to 12 in on a bow with wheels"
+        raise SpecError("bow.brace_height", bow.brace_height.text, rule, "measure it again")
+    if not 0.35 <= apart <= 1.4:
+        rule = "must be 14 to 55 in"
+        raise SpecError("bow.axle_to_axle", bow.axle_to_axle.text, rule, "measure it again")
+    places = [p.draw for p in bow.draw_board]
+    offset = practice("draw.pivot_offset").value
+    for i, place in enumerate(places):
+        if not brace <= place.si - offset <= full + 0.005:
+            rule = "must lie between brace height and draw length"
+            where = f"bow.draw_board[{i}].draw"
+            raise SpecError(where, place.text, rule, "leave out points past the wall")
+
+
+def _metres(job: Job, name: str) -> float:
+    entered: Entered = getattr(job.bow, name)
+    return entered.si

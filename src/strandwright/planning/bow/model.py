@@ -1,0 +1,189 @@
+"""The modelled bow: bows that agree with what a job knows, drawn, and worked out once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.bow.contact import Lane, contact_map
+from strandwright.bow.draw_cycle import draw_to_wall
+from strandwright.bow.equilibrium import stand
+from strandwright.bow.family import Family, fit_family, taken
+from strandwright.bow.figures import Figures, figures
+from strandwright.bow.sensitivity import Response, respond
+from strandwright.errors import SpecError
+from strandwright.planning.bow.known import BowQuestion
+
+Floats = NDArray[np.float64]
+#: Bows looked for; enough for a 95 % range from the spread.
+MEMBERS = 64
+_POINTS = 41
+
+
+@dataclass(frozen=True)
+class BowModel:
+    """Bows that agree with what is known of one, and what they say.
+
+    Attributes
+    ----------
+    question : BowQuestion
+        What was asked.
+    family : Family
+        The bows.
+    lanes : tuple of Lane
+        What each line touches.
+    response : Response
+        What each reach's length does.
+    middle : Family
+        The one bow nearest the middle of them all, for drawing.
+    """
+
+    question: BowQuestion
+    family: Family
+    lanes: tuple[Lane, ...]
+    response: Response
+    middle: Family
+
+    @property
+    def lines(self) -> tuple[str, ...]:
+        """Names of the bow's lines."""
+        return tuple(line.name for line in self.family.strung.bow.lines)
+
+
+@lru_cache(maxsize=12)
+def model_bow(question: BowQuestion) -> BowModel:
+    """Find bows that agree with what is known, and work out what they say.
+
+    Parameters
+    ----------
+    question : BowQuestion
+        What is known, and sizes met with.
+
+    Returns
+    -------
+    BowModel
+        The same for the same question.
+
+    Raises
+    ------
+    SpecError
+        If hardly any bow of the kind agrees with the figures.
+    """
+    family = fit_family(question.known, dict(question.prior), MEMBERS)
+    lanes, response = contact_map(family.cycle), respond(family.cycle)
+    return BowModel(question, family, lanes, response, taken(family, _middle(family)))
+
+
+def _middle(family: Family) -> NDArray[np.intp]:
+    """Member nearest the middle of the family in all that is fitted."""
+    names = [name for name, _ in family.known.figures]
+    sizes = [
+        np.broadcast_to(getattr(family.sizes, name), (family.members,))
+        for name in family.sizes.__dataclass_fields__
+    ]
+    columns = sizes + [getattr(family.figures, n) for n in ("peak", "let_off") if n in names]
+    table = np.stack(columns, axis=1)
+    spread = table.std(axis=0)
+    far = np.sum(((table - table.mean(axis=0)) / np.where(spread > 0, spread, 1.0)) ** 2, axis=1)
+    return np.array([int(np.argmin(far))])
+
+
+@dataclass(frozen=True)
+class WhatIf:
+    """The middle bow with lines of other lengths.
+
+    Attributes
+    ----------
+    family : Family
+        The bow so changed.
+    figures : Figures
+        Its figures.
+    change : dict of str to (float, float)
+        Change of each figure over the whole family, to first order, with its standard
+        uncertainty [SI].
+    """
+
+    family: Family
+    figures: Figures
+    change: dict[str, tuple[float, float]]
+
+
+def what_if(model: BowModel, longer: dict[str, float]) -> WhatIf:
+    """Stand and draw the middle bow with lines made longer or shorter.
+
+    Parameters
+    ----------
+    model : BowModel
+        The bows.
+    longer : dict of str to float
+        For each line how much longer it is, shorter where negative, -2 to 2 in [m]
+
+    Returns
+    -------
+    WhatIf
+        The draw of the middle bow solved anew; changes of the family beside it.
+
+    Raises
+    ------
+    SpecError
+        If a line is not the bow's, or the bow cannot stand so.
+    """
+    share = reach_shares(model, longer)
+    middle = model.middle
+    rig = middle.strung.rig
+    changed = rig.taken(np.zeros(1, dtype=np.intp), rig.natural + share)
+    braced = stand(changed, middle.strung.brace, middle.strung.directions, hold_draw=False)
+    if not braced.ok[0]:
+        reason = braced.value.trouble[0].value
+        raise SpecError("lines", "no brace", reason, "change the lines by less")
+    at = braced.value
+    longest = middle.cycle.draw[:, -1] + 0.06
+    drawn = draw_to_wall(changed, at.q, at.potential.spans.direction, longest, _POINTS)
+    if not drawn.ok[0]:
+        rule = drawn.value.trouble[0].value
+        raise SpecError("lines", "no draw", rule, "change the lines by less")
+    table = np.einsum("bfr,r->bf", np.nan_to_num(model.response.table()), share[0])
+    spread = table.std(axis=0, ddof=1)
+    names = model.response.names
+    change = {n: (float(table[:, k].mean()), float(spread[k])) for k, n in enumerate(names)}
+    cycle = drawn.value
+    read = figures(cycle)
+    return WhatIf(replace(middle, cycle=cycle, figures=read), read, change)
+
+
+def reach_shares(model: BowModel, longer: dict[str, float]) -> Floats:
+    """Spread each line's change over its reaches by their length.
+
+    Parameters
+    ----------
+    model : BowModel
+        The bows.
+    longer : dict of str to float
+        Change of each line's length [m]
+
+    Returns
+    -------
+    ndarray, shape (1, reaches)
+        Change of each reach [m].
+
+    Raises
+    ------
+    SpecError
+        If a line is not the bow's, or a change is over 2 in.
+    """
+    rig = model.middle.strung.rig
+    share = np.zeros((1, len(rig.of_line)))
+    for name, change in longer.items():
+        index = rig.bow.line(name)
+        if not abs(change) <= 0.0508:
+            rule = "must be 2 in at most, either way"
+            raise SpecError(
+                f"lines.{name}", f"{change / 0.0254:.3g} in", rule, "give a smaller one"
+            )
+        own = rig.of_line == index
+        part = rig.natural[0] * own
+        share[0] += change * part / part.sum()
+    return share

@@ -1,0 +1,192 @@
+"""Pictures of the bow: frames along its draw, and force over draw, made ready for drawing."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.bow.draw_cycle import DrawCycle
+from strandwright.bow.figures import PIVOT_OFFSET
+from strandwright.bow.parts import Reach
+from strandwright.drawing.bow import BowPicture, PathPicture, Point
+from strandwright.drawing.force_draw import ForceDraw
+from strandwright.geometry.track import Track
+from strandwright.planning.bow.model import BowModel
+from strandwright.planning.written import Written
+from strandwright.units import Dimension, to_unit
+from strandwright.workshop.job import Job
+
+Floats = NDArray[np.float64]
+#: Pictures from brace to wall; a hand does not scrub finer.
+FRAMES = 21
+_ROUND = 48
+_EDGE = 0.03
+
+
+def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
+    """Picture a bow along its draw.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        Of one bow, from brace to wall.
+    to : Written
+        How lengths are written.
+
+    Returns
+    -------
+    tuple of BowPicture
+        All in one frame.
+    """
+    points = np.rint(np.linspace(0, cycle.points - 1, FRAMES)).astype(int)
+    poses = [cycle.rig.poses(cycle.q[:, p]).at[0] for p in points]
+    bodies = np.stack(poses)[:, 1:, :2]
+    reach = max(float(np.max(np.abs(t.mean))) for _, t in _tracks(cycle)) + _EDGE
+    low, high = bodies.min(axis=(0, 1)) - reach, bodies.max(axis=(0, 1)) + reach
+    frame = (min(float(low[0]), -_EDGE), float(low[1]), float(high[0]), float(high[1]))
+    return tuple(
+        _frame(cycle, int(p), pose, frame, to) for p, pose in zip(points, poses, strict=True)
+    )
+
+
+def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> ForceDraw:
+    """Make force over draw ready for drawing.
+
+    Parameters
+    ----------
+    job : Job
+        For its units and draw board.
+    model : BowModel
+        Its bow; the range is the family's.
+    shown : DrawCycle or None
+        Another bow's draw to show in place of the family's mean; the range goes with it.
+
+    Returns
+    -------
+    ForceDraw
+        In the job's units.
+    """
+    family = model.family.cycle
+    share = np.linspace(0.0, 1.0, family.points)
+    mean, spread = family.force.mean(axis=0), 2.0 * family.force.std(axis=0, ddof=1)
+    draw = family.draw.mean(axis=0)
+    if shown is not None:
+        own = (shown.draw[0] - shown.draw[0, 0]) / (shown.draw[0, -1] - shown.draw[0, 0])
+        mean = np.interp(share, own, shown.force[0])
+        draw = np.interp(share, own, shown.draw[0])
+    inch = job.paper.units == "in"
+    length, force = ("in", "lbf") if inch else ("mm", "N")
+
+    def lengths(values: Floats) -> tuple[float, ...]:
+        return tuple(to_unit(Dimension.LENGTH, float(v) + PIVOT_OFFSET, length) for v in values)
+
+    def forces(values: Floats) -> tuple[float, ...]:
+        return tuple(to_unit(Dimension.FORCE, float(max(v, 0.0)), force) for v in values)
+
+    board = tuple(
+        (
+            to_unit(Dimension.LENGTH, p.draw.si, length),
+            to_unit(Dimension.FORCE, p.force.si, force),
+        )
+        for p in job.bow.draw_board
+    )
+    return ForceDraw(
+        lengths(draw), forces(mean), forces(mean - spread), forces(mean + spread),
+        board, length, force,
+    )  # fmt: skip
+
+
+def _tracks(cycle: DrawCycle) -> list[tuple[int, Track]]:
+    """Tracks of the bow's wheels with their bodies, each once; points are none."""
+    found: dict[tuple[int, float, bytes], tuple[int, Track]] = {}
+    for line in cycle.rig.bow.lines:
+        for reach in line.reaches:
+            for contact in reach.contacts:
+                track = _first(contact.track)
+                if float(track.mean) > 0:
+                    key = (contact.body, float(track.mean), track.cosine.tobytes())
+                    found[key] = (contact.body, track)
+    return list(found.values())
+
+
+def _first(track: Track) -> Track:
+    """The only bow's track."""
+    if track.mean.ndim == 0:
+        return track
+    return Track(track.mean[0], track.cosine[0], track.sine[0])
+
+
+def _frame(
+    cycle: DrawCycle,
+    point: int,
+    pose: Floats,
+    frame: tuple[float, float, float, float],
+    to: Written,
+) -> BowPicture:
+    bow = cycle.rig.bow
+    limbs: list[tuple[Point, ...]] = []
+    for i, mount in enumerate(bow.mounts):
+        root = (float(np.ravel(mount.x)[0]), float(np.ravel(mount.y)[0]))
+        tip = pose[bow.tip(i), :2]
+        limbs.append(((0.0, 0.0), (0.0, 0.35 * root[1]), root, (float(tip[0]), float(tip[1]))))
+    around = np.linspace(0.0, 2 * np.pi, _ROUND, endpoint=False)
+    outlines = tuple(
+        _pairs(_world(pose[body], track.contact(around))) for body, track in _tracks(cycle)
+    )
+    axles = tuple((float(pose[bow.tip(i), 0]), float(pose[bow.tip(i), 1])) for i in (0, 1))
+    paths: list[PathPicture] = []
+    span = 0
+    for line in bow.lines:
+        points: list[Point] = []
+        touching: list[tuple[Point, ...]] = []
+        for reach in line.reaches:
+            along, on = _reach(cycle, reach, point, span, pose)
+            points += along
+            touching += on
+            span += len(reach.contacts) - 1
+        paths.append(PathPicture(tuple(points), tuple(touching)))
+    nock = pose[bow.nock, :2]
+    draw = to.length(float(cycle.draw[0, point]) + PIVOT_OFFSET)
+    label = f"the bow at {draw} of true draw" if point else "the bow at brace"
+    return BowPicture(
+        tuple(limbs), outlines, axles, tuple(paths), (float(nock[0]), float(nock[1])), frame, label
+    )
+
+
+def _reach(
+    cycle: DrawCycle, reach: Reach, point: int, first: int, pose: Floats
+) -> tuple[list[Point], list[tuple[Point, ...]]]:
+    along: list[Point] = []
+    touching: list[tuple[Point, ...]] = []
+    last = len(reach.contacts) - 1
+    for k, contact in enumerate(reach.contacts):
+        span, side = first + k, contact.side
+        peg = None if contact.peg is None else float(np.ravel(contact.peg)[0])
+        into = float(cycle.normal[0, point, span - 1, 1]) if k else peg
+        out = float(cycle.normal[0, point, span, 0]) if k < last else peg
+        passed = 0 < k < last and not cycle.touching[0, point, span]
+        if passed:
+            continue
+        start = out if into is None else into
+        stop = into if out is None else out
+        assert start is not None
+        assert stop is not None
+        wrapped = side * (stop - start) > 0
+        if not wrapped and peg is not None:
+            start = stop = peg
+        track = _first(contact.track)
+        normals = np.linspace(start, stop, 14 if wrapped else 1)
+        places = _pairs(_world(pose[contact.body], track.contact(normals)))
+        along += places
+        if wrapped:
+            touching.append(places)
+    return along, touching
+
+
+def _world(pose: Floats, local: Floats) -> Floats:
+    c, s = np.cos(pose[2]), np.sin(pose[2])
+    return pose[:2] + local @ np.array([[c, s], [-s, c]])
+
+
+def _pairs(points: Floats) -> tuple[Point, ...]:
+    return tuple((float(x), float(y)) for x, y in np.atleast_2d(points))
