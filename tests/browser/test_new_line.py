@@ -99,6 +99,22 @@ def test_a_refused_line_says_why_at_the_field_and_keeps_what_was_typed(
     complaints[:] = [said for said in complaints if "status of 422" not in said]
 
 
+def test_an_id_that_is_taken_is_told_at_its_field(
+    bench: BenchServer, open_page: OpenPage, complaints: list[str]
+) -> None:
+    """A second line under the same id does not overwrite the first, and says what to do."""
+    bench.post("/api/jobs", {"example": "RIDGE-1"})
+    page = open_page(bench.url)
+    fill(page, bench)
+    id = box(page, "id of the job")
+    id.fill("RIDGE-1")
+    make(page)
+    expect(id).to_have_accessible_description(re.compile("give this one another id"))
+    expect(id).to_have_value("RIDGE-1")
+    assert 1 == bench.get("/api/jobs/RIDGE-1")["revision"]
+    complaints[:] = [said for said in complaints if "status of 409" not in said]
+
+
 def test_turned_round_names_are_refused_at_the_door(
     bench: BenchServer, open_page: OpenPage, complaints: list[str]
 ) -> None:

@@ -72,7 +72,11 @@ def test_refused_posts_lead_back_to_the_posts(
     build = bench.begin(RIDGE)
     jig = Jig(open_page(bench.url)).open(bench, build)
     field = jig.page.get_by_label("As they stand", exact=False)
-    for typed, said in (("wide", "one number and a unit"), ("5719 in", "must lie between")):
+    for typed, said in (
+        ("wide", "one number and a unit"),
+        ("5719 in", "must lie between"),
+        ("577 in", "mend it, or how far the posts go apart, at Bench"),
+    ):
         field.fill(typed)
         jig.do("The posts stand so")
         told = jig.page.get_by_role("alert", name="Not kept")

@@ -103,7 +103,11 @@ class JobDesk:
         """
         job = job_from_table(dict(table))
         refuse_unseen(job)
-        document = self.store.save("job", job.id, tables_of(job), at=self.now(), expected=0)
+        try:
+            document = self.store.save("job", job.id, tables_of(job), at=self.now(), expected=0)
+        except Conflict as error:
+            rule, remedy = "is kept here already, with another content", "give this one another id"
+            raise Conflict("job", job.id, rule, remedy, error.newest) from error
         return KeptJob(document, job)
 
     def job(self, id: str, revision: int | None = None) -> KeptJob:

@@ -28,6 +28,7 @@ def test_an_example_is_kept_once(client, ridge):
     refused = client.post("/api/jobs", json={"job": other})
     assert 409 == refused.status_code
     assert "RIDGE-1" in refused.json()["said"]
+    assert "another id" in refused.json()["errors"][0]["remedy"]
 
 
 def test_a_job_has_its_plan_strip_and_handles(client, ridge):

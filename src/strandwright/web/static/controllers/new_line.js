@@ -59,7 +59,7 @@ export function Screen() {
 
   return html`<section class="page"><header class="page-head"><h1>New line</h1><a class="plain" href="#/">Leave it for now; what is typed stays</a></header>
     <form class="new-line" onSubmit=${make} novalidate>
-      ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: failure.message, errors: elsewhere }} />` : null}
+      ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: elsewhere.length > 0 ? "This stands in the way of the line:" : failure.message, errors: elsewhere }} />` : null}
       <fieldset><legend>The worn line, as read from its zero end</legend>
         ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: "such as 57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0",
           hint: "A pair whose start is the larger is measured from the far end. Fractions, decimals or mm." })}

@@ -70,7 +70,7 @@ export function asBench(line) {
 
 /** Where each field's errors may say they belong: in the request's words, or in the job file's. */
 const NAMES = {
-  id: ["id"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
+  id: ["id", "job"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
   kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
   strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
   loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
@@ -90,7 +90,9 @@ export function placed(errors) {
   for (const error of errors) {
     const [field] = Object.entries(NAMES).find(([, names]) => names.some((name) => error.field === name))
       ?? Object.entries(NAMES).find(([, names]) => names.some((name) => error.field.startsWith(`${name}[`) || error.field.startsWith(`${name}.`))) ?? [""];
-    if (field === "" || field in at) elsewhere.push(error); else at[field] = error;
+    const same = at[field]?.rule === error.rule && at[field]?.given === error.given;
+    if (field === "" || (field in at && !same)) elsewhere.push(error);
+    else if (!same) at[field] = error;
   }
   return { at, elsewhere };
 }

@@ -14,7 +14,7 @@ export function Refused({ build, steps, onAgain }) {
         const step = steps.find((s) => testOf(s)(item.event));
         return html`<div key=${item.id}>
           <p><b>Not kept: ${wordsOf(item.event)}.</b>
-            ${(item.errors ?? []).length === 0 ? ` ${item.said}` : item.errors.map((e) => html` ${fieldOf(e.field)}: ${fractions(e.rule)}; <b>${fractions(e.remedy)}</b>`)}</p>
+            ${(item.errors ?? []).length === 0 ? ` ${item.said}` : item.errors.map((e) => html` ${fieldOf(e.field)}: ${fractions(e.rule)}; <b>${fractions(mending(e.remedy))}</b>`)}</p>
           <p class="jig-sides">
             ${step && TYPED.has(item.event.type)
               ? html`<button class="act" onClick=${() => onAgain(step.id)}>Type it again</button>`
@@ -34,6 +34,9 @@ const FIELDS = {
 };
 
 const fieldOf = (field) => FIELDS[field] ?? String(field).replace(/^[a-z-]+\./, "").replaceAll("_", " ");
+
+/** What mends it, in words for who stands at the jig. */
+const mending = (remedy) => remedy.replace("bench.longest", "how far the posts go apart, at Bench").replace("bench.shortest", "how near they come, at Bench");
 
 function wordsOf({ type, body }) {
   switch (type) {
