@@ -142,6 +142,52 @@ def draw_to_wall(
     return _polished(rig, followed, wall, points)
 
 
+def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
+    """Draw the same bows again with lines of other lengths, from where they stood before.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        Their draw as it was, to the wall or to a given draw.
+    natural : ndarray, shape (1 or bows, reaches)
+        Natural lengths now, not far from what they were [m]
+
+    Returns
+    -------
+    Outcome of DrawCycle
+        As many points; to the wall, or to the same draw where nothing stops the bow.
+    """
+    bows, points = cycle.draw.shape
+    rig = cycle.rig.taken(np.arange(bows), natural)
+    braced = stand(rig, cycle.q[:, 0], cycle.direction[:, 0], hold_draw=False).value
+    last, ways = cycle.q[:, -1], cycle.direction[:, -1]
+    if rig.bow.stops:
+        last = _wall_near(rig, last, ways)
+    share = np.linspace(0.0, 1.0, points)[None, :, None]
+    start, end = (braced.q - cycle.q[:, 0])[:, None], (last - cycle.q[:, -1])[:, None]
+    guess = cycle.q + (1.0 - share) * start + share * end
+    draws = np.linspace(braced.q[:, rig.draw], last[:, rig.draw], points, axis=1)
+    guess[:, :, rig.draw] = draws
+    each = rig.taken(np.repeat(np.arange(bows), points))
+    flat = guess.reshape(bows * points, -1), cycle.direction.reshape(bows * points, -1)
+    return _cycle(rig, each, draws, stand(each, *flat, hold_draw=True))
+
+
+def _wall_near(rig: Rig, q: Floats, ways: Floats) -> Floats:
+    """State at the first touch of a stop, from a state that is near it."""
+    free = rig.unstopped()
+    for _ in range(_WALL_STEPS):
+        at = stand(free, q, ways, hold_draw=True).value
+        moved, ways = tangent(at.potential, rig.draw), at.potential.spans.direction
+        past, by = _pressed(rig, at.potential.poses)
+        per_draw = np.einsum("bn,bn->b", by, moved)
+        step = np.clip(-past / np.where(per_draw > 1e-9, per_draw, np.inf), -0.05, 0.05)
+        q = at.q + step[:, None] * moved
+        if float(np.max(np.abs(step))) < 1e-9:
+            break
+    return q
+
+
 def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcome[DrawCycle]:
     """Solve the states between those followed, all of them at once."""
     draws = np.linspace(followed.draw[:, 0], full, points, axis=1)

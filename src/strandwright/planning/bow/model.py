@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.contact import Lane, contact_map
-from strandwright.bow.draw_cycle import draw_to_wall
-from strandwright.bow.equilibrium import stand
+from strandwright.bow.draw_cycle import redraw
 from strandwright.bow.family import Family, fit_family, taken
 from strandwright.bow.figures import Figures, figures
 from strandwright.bow.sensitivity import Response, respond
@@ -20,7 +19,6 @@ from strandwright.planning.bow.known import BowQuestion
 Floats = NDArray[np.float64]
 #: Bows looked for; enough for a 95 % range from the spread.
 MEMBERS = 64
-_POINTS = 41
 
 
 @dataclass(frozen=True)
@@ -133,18 +131,10 @@ def what_if(model: BowModel, longer: dict[str, float]) -> WhatIf:
     """
     share = reach_shares(model, longer)
     middle = model.middle
-    rig = middle.strung.rig
-    changed = rig.taken(np.zeros(1, dtype=np.intp), rig.natural + share)
-    braced = stand(changed, middle.strung.brace, middle.strung.directions, hold_draw=False)
-    if not braced.ok[0]:
-        reason = braced.value.trouble[0].value
-        raise SpecError("lines", "no brace", reason, "change the lines by less")
-    at = braced.value
-    longest = middle.cycle.draw[:, -1] + 0.06
-    drawn = draw_to_wall(changed, at.q, at.potential.spans.direction, longest, _POINTS)
+    drawn = redraw(middle.cycle, middle.strung.rig.natural + share)
     if not drawn.ok[0]:
-        rule = drawn.value.trouble[0].value
-        raise SpecError("lines", "no draw", rule, "change the lines by less")
+        reason = drawn.value.trouble[0].value
+        raise SpecError("lines", "so changed", reason, "change the lines by less")
     table = np.einsum("bfr,r->bf", np.nan_to_num(model.response.table()), share[0])
     spread = table.std(axis=0, ddof=1)
     names = model.response.names
