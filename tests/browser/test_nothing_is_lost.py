@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import random
+import re
 from pathlib import Path
 
 from at_the_jig import RIDGE, Jig, posts_set, ready_to_read
@@ -84,6 +85,8 @@ def test_refused_posts_lead_back_to_the_posts(
         expect(told).to_contain_text(said)
         jig.shows_title("Set the posts")
         expect(field).to_have_value(typed)
+        expect(field).to_have_accessible_description(re.compile(said))
+        expect(jig.page.get_by_text("build.wound_at")).to_have_count(0)
     field.fill("57 19/32 in")
     jig.do("The posts stand so")
     jig.shows_title("Wind the spruce")

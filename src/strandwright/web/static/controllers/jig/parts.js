@@ -4,6 +4,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { Value, bound, fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { testOf } from "../../models/jig.js";
+import { mending } from "./refused.js";
 
 /** A touch this soon after the step changed was meant for the step before [ms]. */
 const TOO_SOON = 600;
@@ -79,7 +80,6 @@ export function ActForm({ build, step, fields, text, under, pairsOf, before, asi
         ${open.map(field)}
         ${folded.length ? html`<details open=${folded.some((f) => wrong(f)) || null}><summary>Also, if you have it</summary>
           <div class="jig-fields">${folded.map(field)}</div></details>` : null}
-        ${again && !fields.some(wrong) ? html`<p class="wrong">${again.said}</p>` : null}
       </div>
       ${aside}
       <${ActZone} text=${text} under=${under} />
@@ -110,8 +110,9 @@ function useRefusedOf(build, step) {
   return refusedOf(build, step).at(-1);
 }
 
-const lastPart = (field) => String(field ?? "").split(".").at(-1);
+/** A field's name in its form; where the posts stand is told of as the plan calls it. */
+const lastPart = (field) => String(field ?? "").split(".").at(-1).replace("wound_at", "outside");
 
 function wordsOf(error) {
-  return error ? `${error.rule}${error.remedy ? `: ${error.remedy}` : ""}` : "";
+  return error ? fractions(`${error.rule}${error.remedy ? `: ${mending(error.remedy)}` : ""}`) : "";
 }

@@ -36,7 +36,7 @@ const FIELDS = {
 const fieldOf = (field) => FIELDS[field] ?? String(field).replace(/^[a-z-]+\./, "").replaceAll("_", " ");
 
 /** What mends it, in words for who stands at the jig. */
-const mending = (remedy) => remedy.replace("bench.longest", "how far the posts go apart, at Bench").replace("bench.shortest", "how near they come, at Bench");
+export const mending = (remedy) => remedy.replace("bench.longest", "how far the posts go apart, at Bench").replace("bench.shortest", "how near they come, at Bench");
 
 function wordsOf({ type, body }) {
   switch (type) {
