@@ -33,6 +33,8 @@ LABELS = {
     "string_angle": "string angle, drawn",
     "timing": "wheels apart",
 }
+#: SI units of the figures that are tuned.
+UNITS = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
 NEGLECTS = (
     "a plane bow of rigid links and rigid wheels: limbs do not twist, wheels do not lean",
     "cables held aside by a guard are taken as if they ran straight",
@@ -75,11 +77,22 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
         "neglects": list(NEGLECTS),
         "caution": CAUTION,
         "figures": [
-            {"name": name, "label": LABELS[name], "text": figure_text(name, value, to)}
+            {
+                "name": name,
+                "label": LABELS[name],
+                **_number(value),
+                "text": figure_text(name, value, to),
+            }
             for name, value in answers.figures.items()
         ],
         "tensions": [
-            {"line": name, "brace_text": _force(brace, to), "highest_text": _force(most, to)}
+            {
+                "line": name,
+                "brace_n": brace.value,
+                "brace_text": _force(brace, to),
+                "highest_n": most.value,
+                "highest_text": _force(most, to),
+            }
             for name, (brace, most) in answers.tension.items()
         ],
         "curve": curve_data(force_draw(job, answers.model)),
@@ -145,6 +158,11 @@ def figure_text(name: str, value: Estimate, to: Written) -> str:
     return _force(value, to) if value.unit == "N" else to.estimate(value)
 
 
+def _number(value: Estimate) -> Fields:
+    """Give an estimate as numbers, with its unit beside it since that differs row by row."""
+    return {"value": value.value, "plus_minus": value.u95, "unit": value.unit}
+
+
 def _force(value: Estimate, to: Written) -> str:
     unit = "lbf" if to.system == "in" else "N"
     number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value.value, value.u95))
@@ -152,10 +170,25 @@ def _force(value: Estimate, to: Written) -> str:
     return f"{number:.{digits}f} ± {max(half, 0.1 if digits else 1.0):.{digits}f} {unit}"
 
 
-def _change(name: str, value: float, u: float, to: Written) -> str:
-    """Write a change with its sign."""
+def change_text(name: str, value: float, u: float, to: Written) -> str:
+    """Write a change of a figure with its sign.
+
+    Parameters
+    ----------
+    name : str
+        Which figure.
+    value, u : float
+        Its change, and the standard uncertainty of that [SI]
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    str
+        ``+0.004 ± 0.002 in``.
+    """
     sign = "+" if value >= 0 else "−"
-    if name == "draw_weight":
+    if name in ("draw_weight", "peak", "holding"):
         unit = "lbf" if to.system == "in" else "N"
         number, half = (to_unit(Dimension.FORCE, abs(v), unit) for v in (value, 2 * u))
         return f"{sign}{number:.2f} ± {half:.2f} {unit}"
@@ -211,12 +244,17 @@ def _turns(turning: Turning, to: Written) -> Fields:
             {
                 "name": name,
                 "label": LABELS[name],
+                "change": [float(v) for v in known.mean[k]],
+                "change_plus_minus": [2.0 * float(u) for u in known.uncertainty[k]],
+                "unit": UNITS[name],
                 "per_turn": [
-                    _change(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
+                    change_text(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
                     for j in range(len(known.lines))
                 ],
             }
             for k, name in enumerate(known.figures)
+            # The one wheel of a one-cam bow has no other to stand apart from.
+            if known.mean[k].any() or known.uncertainty[k].any()
         ]
 
     lines = turning.passing.lines
@@ -240,14 +278,13 @@ def _home(turning: Turning, to: Written) -> Fields | None:
 
 
 def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
-    units = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
     acts = [
         {"line": line, "turns": turns, "text": _act(line, turns)}
         for line, turns in zip(turning.passing.lines, home.turns, strict=True)
     ]
     rows = []
     for k, aim in enumerate(turning.aims):
-        unit = units[aim.figure]
+        unit = UNITS[aim.figure]
 
         def text(value: float, u: float, figure: str = aim.figure, unit: str = unit) -> str:
             return figure_text(figure, Estimate(value, u, unit), to)
@@ -292,7 +329,7 @@ def _speed(answers: BowAnswers, to: Written) -> Fields | None:
         text = f"{lost:.1f} ± {max(half, 0.1):.1f} {unit}"
         if not sure:
             low, high = per(float(cost.low)), per(float(cost.high))
-            text = f"cannot tell: {low:.1f} to {high:.1f} {unit}"
+            text = f"cannot tell: {low:.1f} to {high:.1f} {unit}".replace("-", "−")
         rows.append(
             {
                 "name": cost.item.name,

@@ -22,7 +22,6 @@ from strandwright.planning.result import Plan
 from strandwright.reference import practice
 from strandwright.units import Entered
 from strandwright.workshop.job import Job
-from strandwright.workshop.parts import BowFigures
 
 Floats = NDArray[np.float64]
 
@@ -134,10 +133,10 @@ def _trials(job: Job, model: BowModel) -> list[Trial]:
                 where = f"bow.trials[{i}].turns.line"
                 raise SpecError(where, put.line, rule, "name a line of this bow")
         changes: list[tuple[str, float, float]] = []
-        for name, _, _ in TUNED[:-1]:
+        for name, _, row in TUNED[:-1]:
             before, after = getattr(trial.before, name), getattr(trial.after, name)
             if before is not None and after is not None:
-                u = float(np.hypot(_reading_u(before), _reading_u(after)))
+                u = float(np.hypot(_reading_u(before, row), _reading_u(after, row)))
                 changes.append((name, after.si - before.si, u))
         if changes:
             turns = tuple((put.line, put.turns) for put in trial.turns)
@@ -150,26 +149,29 @@ def _aims(job: Job, model: BowModel) -> list[Aim]:
     found: list[Aim] = []
     for name, _, row in TUNED[:-1]:
         measured: Entered | None = getattr(now, name)
-        goal: Entered | None = getattr(wanted, name) or _baseline(job, name, wanted)
+        asked: Entered | None = getattr(wanted, name)
+        # What is not said to be wanted is what the bow measured before any press.
+        goal: Entered | None = asked or getattr(job.bow, name)
         if measured is None or goal is None:
             continue
-        own = goal.half_range
-        within = float(own) if own is not None else practice(row).value
-        found.append(Aim(name, measured.si, _reading_u(measured), goal.si, within))
+        # Only of what is wanted does a +- say how near; of the bow's figures, how well read.
+        own = None if asked is None else asked.half_range
+        within = practice(row).value if own is None else float(own)
+        found.append(Aim(name, measured.si, _reading_u(measured, row), goal.si, within))
     if found and len(model.family.strung.bow.wheels) == 2:
         # Two wheels that roll together are to go on doing so.
         found.append(Aim("timing", 0.0, 0.0, 0.0, practice("tuning.timing").value))
     return found
 
 
-def _baseline(job: Job, name: str, wanted: BowFigures) -> Entered | None:
-    """What is not said to be wanted is what the bow measured before."""
-    return None if wanted == BowFigures() else getattr(job.bow, name)
+def _reading_u(entered: Entered, row: str) -> float:
+    """Standard uncertainty of a reading: as typed, or of its last step.
 
-
-def _reading_u(entered: Entered) -> float:
-    """Standard uncertainty of a reading: as typed, or of its last step."""
-    return entered.standard_uncertainty or float(entered.step) / np.sqrt(12.0)
+    A figure that falls on a whole inch is read as finely as any other, so the step is never
+    taken coarser than the figure is kept to.
+    """
+    step = min(float(entered.step), practice(row).value)
+    return entered.standard_uncertainty or step / np.sqrt(12.0)
 
 
 def _limits(job: Job, plan: Plan, line: str, most: float) -> tuple[float, float]:
