@@ -6,7 +6,7 @@ import copy
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, cast
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.line_of_job import job_shorthand, serving_edges
@@ -194,6 +194,7 @@ def _item(items: Sequence[Any], number: str, field: str) -> Any:
 #: Where a length is meant, by the last part of a field's name.
 _LENGTHS = {
     "finished", "start", "stop", "at", "outside", "length", "diameter", "zero_pin", "far_pin",
+    "brace_height", "axle_to_axle", "draw_length", "bow_length",
 }  # fmt: skip
 
 
@@ -212,8 +213,12 @@ def with_unit(field: str, value: object, units: str) -> object:
     Returns
     -------
     object
-        The same, with the unit where a bare number stands for a length.
+        The same, with the unit where a bare number stands for a length; tables through and
+        through.
     """
+    if isinstance(value, dict):
+        table = cast("Table", value)
+        return {name: with_unit(f"{field}.{name}", held, units) for name, held in table.items()}
     is_length = field.rpartition(".")[2] in _LENGTHS
     if is_length and isinstance(value, str) and _BARE_NUMBER.fullmatch(value):
         return f"{value.strip()} {units}"

@@ -81,13 +81,25 @@ _BEAM = Range("6 in", "60 ft", Dimension.LENGTH)
 #: Widest +- of a length, as a share of it [-]
 _WIDEST = Fraction(1, 4)
 
+#: What is measured on a bow as it stands, wanted of it, or read before and after a trial.
+_FIGURES = {
+    "brace_height": Range("1 in", "20 in", Dimension.LENGTH),
+    "axle_to_axle": _LINE,
+    "draw_length": Range("5 in", "50 in", Dimension.LENGTH),
+    "draw_weight": Range("1 lbf", "600 lbf", Dimension.FORCE),
+}
+
 #: The range of each entry, by its place in the job file without counts.
 RANGES = {
-    "bow.draw_weight": Range("1 lbf", "600 lbf", Dimension.FORCE),
+    **{f"bow.{name}": held for name, held in _FIGURES.items()},
+    **{
+        f"bow.{which}.{name}": held
+        for which in ("now", "wanted", "trials.before", "trials.after")
+        for name, held in _FIGURES.items()
+    },
     "bow.bow_length": _LINE,
-    "bow.axle_to_axle": _LINE,
-    "bow.brace_height": Range("1 in", "20 in", Dimension.LENGTH),
-    "bow.draw_length": Range("5 in", "50 in", Dimension.LENGTH),
+    "bow.arrow": Range("1 g", "200 g", Dimension.MASS),
+    "bow.shot": Range("10 m/s", "200 m/s", Dimension.SPEED),
     "bow.let_off": _SHARE,
     "bow.stored_energy": Range("1 J", "1000 J", Dimension.ENERGY),
     "bow.efficiency": Range("5 %", "100 %", Dimension.RATIO),

@@ -14,6 +14,7 @@ from fastapi.staticfiles import StaticFiles
 
 from strandwright import __version__
 from strandwright.planning.desk import Desk
+from strandwright.web.bows import bow_routes
 from strandwright.web.builds import build_routes
 from strandwright.web.errors import add_handlers
 from strandwright.web.jobs import TriedError, job_routes
@@ -64,7 +65,12 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         return JSONResponse(error.body, 422)
 
     _ = tried
-    for routes in (job_routes(desk), build_routes(desk), shop_routes(desk, place)):
+    for routes in (
+        job_routes(desk),
+        bow_routes(desk),
+        build_routes(desk),
+        shop_routes(desk, place),
+    ):
         api.include_router(routes)
     return api
 

@@ -51,6 +51,15 @@ class ChangesBody(Drawn):
     changes: list[ChangeBody] = Field(max_length=200)
 
 
+class WhatIfBody(Body):
+    """Lines of a bow to be looked at longer, or shorter, as typed; nothing is kept."""
+
+    seq: Count = 0
+    longer: dict[str, Annotated[str, Field(max_length=60)]] = Field(max_length=8)
+    plot: float = Field(default=520.0, ge=300, le=4000, allow_inf_nan=False)
+    theme: Theme = "light"
+
+
 class RevertBody(Drawn):
     """An older revision's content to be the newest."""
 

@@ -148,7 +148,8 @@ def figure_text(name: str, value: Estimate, to: Written) -> str:
     if value.unit == "rad":
         digits = 1 if name == "timing" else 0
         number, half = math.degrees(value.value), max(math.degrees(value.u95), 0.5)
-        return f"{number:.{digits}f} ± {half:.{digits}f}°"
+        # Adding nothing takes the sign from a number that rounds to nought.
+        return f"{round(number, digits) + 0.0:.{digits}f} ± {half:.{digits}f}°"
     if value.unit == "J":
         unit = "ft lbf" if to.system == "in" else "J"
         number, half = (to_unit(Dimension.ENERGY, v, unit) for v in (value.value, value.u95))
@@ -187,18 +188,19 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
     str
         ``+0.004 ± 0.002 in``.
     """
-    sign = "+" if value >= 0 else "−"
     if name in ("draw_weight", "peak", "holding"):
-        unit = "lbf" if to.system == "in" else "N"
-        number, half = (to_unit(Dimension.FORCE, abs(v), unit) for v in (value, 2 * u))
-        return f"{sign}{number:.2f} ± {half:.2f} {unit}"
-    if name == "timing":
-        number, half = math.degrees(abs(value)), math.degrees(2 * u)
-        return f"{sign}{number:.2f} ± {half:.2f}°"
-    inch = to.system == "in"
-    number, half = (to_unit(Dimension.LENGTH, abs(v), to.system) for v in (value, 2 * u))
-    digits = 3 if inch else 2
-    return f"{sign}{number:.{digits}f} ± {half:.{digits}f} {to.system}"
+        unit, digits = ("lbf" if to.system == "in" else "N"), 2
+        number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value, 2 * u))
+    elif name == "timing":
+        unit, digits = "°", 2
+        number, half = math.degrees(value), math.degrees(2 * u)
+    else:
+        unit, digits = to.system, 3 if to.system == "in" else 2
+        number, half = (to_unit(Dimension.LENGTH, v, unit) for v in (value, 2 * u))
+    # What rounds to nothing has no direction.
+    sign = "−" if round(number, digits) < 0 else "+"
+    space = "" if unit == "°" else " "
+    return f"{sign}{abs(number):.{digits}f} ± {half:.{digits}f}{space}{unit}"
 
 
 def _touches(answers: BowAnswers, to: Written) -> list[Fields]:

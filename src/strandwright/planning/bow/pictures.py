@@ -38,7 +38,7 @@ def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
     tuple of BowPicture
         All in one frame.
     """
-    points = np.rint(np.linspace(0, cycle.points - 1, FRAMES)).astype(int)
+    points = frame_points(cycle)
     poses = [cycle.rig.poses(cycle.q[:, p]).at[0] for p in points]
     bodies = np.stack(poses)[:, 1:, :2]
     reach = max(float(np.max(np.abs(t.mean))) for _, t in _tracks(cycle)) + _EDGE
@@ -47,6 +47,22 @@ def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
     return tuple(
         _frame(cycle, int(p), pose, frame, to) for p, pose in zip(points, poses, strict=True)
     )
+
+
+def frame_points(cycle: DrawCycle) -> NDArray[np.intp]:
+    """Tell which points of a draw are pictured.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        Of one bow.
+
+    Returns
+    -------
+    ndarray, shape (frames,)
+        Places among the points of the draw [-].
+    """
+    return np.rint(np.linspace(0, cycle.points - 1, FRAMES)).astype(np.intp)
 
 
 def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> ForceDraw:
