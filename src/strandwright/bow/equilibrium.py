@@ -35,8 +35,8 @@ class Trouble(Enum):
         "check the routing, or the line is too short for this bow."
     )
     UNSTEADY = (
-        "It is balanced there as a stick on its end: the least push lets the wheels turn away; "
-        "check the routing and the levers of the wheels."
+        "It is balanced there as a stick on its end, and the least push tips it over; "
+        "check the routing, the levers of the wheels, and the shape of the unstrung limbs."
     )
     NOT_CONVERGED = (
         "No state of rest was found near here; start from a measured brace height and "
@@ -185,10 +185,10 @@ def _steady(hessian: Floats) -> Flags:
 
 
 def _troubles(now: Potential, done: Flags, residual: Floats, steady: Flags) -> tuple[Trouble, ...]:
-    overlap = np.any(now.spans.length <= 0, axis=1)
-    slack = np.any(now.tension <= 0, axis=1)
+    overlap = np.asarray(np.any(now.spans.length <= 0, axis=1))
+    slack = np.asarray(np.any(now.tension <= 0, axis=1))
     rest = done & np.isfinite(residual)
-    if np.all(rest & steady) and not np.any(overlap | slack):
+    if np.all(rest & steady & ~overlap & ~slack):
         return (Trouble.NONE,) * len(done)
     found: list[Trouble] = []
     for i in range(len(done)):
