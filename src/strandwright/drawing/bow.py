@@ -100,6 +100,25 @@ def bow_svg(
     return document(width, height, parts, palette=palette, prefix=prefix, name=picture.label)
 
 
+def bow_width(picture: BowPicture, tall: float) -> float:
+    """Tell how wide a bow is drawn where its height is given.
+
+    Parameters
+    ----------
+    picture : BowPicture
+        The bow.
+    tall : float
+        Height of the drawing, over 60 [px]
+
+    Returns
+    -------
+    float
+        Its width [px].
+    """
+    left, bottom, right, top = picture.frame
+    return (tall - 2 * _MARGIN) / (top - bottom) * (right - left) + 2 * _MARGIN
+
+
 def _stroke(points: list[Point], colour: str, thick: float) -> str:
     text = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
     return (

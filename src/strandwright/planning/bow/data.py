@@ -33,6 +33,8 @@ LABELS = {
     "string_angle": "string angle, drawn",
     "timing": "wheels apart",
 }
+#: A length that is given, and differs from bow to bow by no more than rounding, has no +- [m]
+_EXACT = 5e-5
 #: SI units of the figures that are tuned.
 UNITS = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
 NEGLECTS = (
@@ -156,6 +158,8 @@ def figure_text(name: str, value: Estimate, to: Written) -> str:
         return f"{number:.0f} ± {max(half, 1.0):.0f} {unit}"
     if name == "let_off":
         return to.share_estimate(value)
+    if value.unit == "m" and value.u95 < _EXACT:
+        return to.fine(value.value)
     return _force(value, to) if value.unit == "N" else to.estimate(value)
 
 

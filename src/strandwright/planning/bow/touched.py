@@ -120,13 +120,14 @@ def touched_parts(job: Job, plan: Plan, model: BowModel) -> tuple[TouchedPart, .
     Returns
     -------
     tuple of TouchedPart
-        From the zero end on. A string is laid by its nocking point, a cable by its end on the
+        From the zero end on. A string is laid by its nocking point, or by both its ends where
+        wheels are alike and the nocking point's height is not known; a cable by its end on the
         axle.
     """
     lane = lane_of(job, model)
     length = plan.target.length.value
     stretch = 1.0 + plan.target.measuring_load / model.family.sizes.string_stiffness
-    origin, anchor, turned = _scale(job, plan, lane, length)
+    origin, anchor, turned = _scale(job, plan, model, lane)
     parts: list[TouchedPart] = []
     for touch in lane.touches:
         ends = [(anchor + (1 - 2 * turned) * (v - origin) * stretch)
@@ -188,14 +189,21 @@ def _cover(
     )
 
 
-def _scale(job: Job, plan: Plan, lane: Lane, length: float) -> tuple[Floats, float, bool]:
-    """Where the line's scale is laid on the bow: a place on both, and whether it is turned."""
+def _scale(job: Job, plan: Plan, model: BowModel, lane: Lane) -> tuple[Floats, float, bool]:
+    """Where the line's scale is laid on the bow: a place on both, and whether it is turned.
+
+    Where a string leaves two like wheels does not depend on its nocking point. If nobody said how
+    high that lies, the string is laid by both its ends alike and not by the mark.
+    """
+    length = plan.target.length.value
     ends = (job.line.zero_end.name.lower(), job.line.far_end.name.lower())
     if lane.nock is not None:
         turned = any(w in ends[0] for w in ("upper", "top", "return"))
         nocks = [m.position.value for m in plan.marks if "nock" in m.name.lower()]
         share = float(np.mean(lane.nock / lane.length))
-        place = nocks[0] if nocks else length * (1.0 - share if turned else share)
+        told = job.bow.nock_height is not None or len(model.family.strung.bow.wheels) == 1
+        by_ends = length * (1.0 - share if turned else share)
+        place = nocks[0] if nocks and told else by_ends
         return lane.nock, place, turned
     turned = any(w in ends[0] for w in ("cam", "wheel", "track")) and not any(
         w in ends[1] for w in ("cam", "wheel", "track")

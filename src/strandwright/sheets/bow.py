@@ -1,0 +1,156 @@
+"""The bow's sheet: one page for the tuning bench, from what a job's bow answers."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.drawing.bow_page import side_by_side_svg
+from strandwright.drawing.force_draw import force_draw_svg
+from strandwright.planning.bow.answers import BowAnswers
+from strandwright.planning.bow.data import LABELS, bow_data
+from strandwright.planning.bow.pictures import force_draw, frames
+from strandwright.planning.bow.turning import TUNED
+from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
+from strandwright.planning.result import Plan
+from strandwright.planning.written import Written
+from strandwright.sheets.bow_lane import lane_section
+from strandwright.sheets.data import qr_code
+from strandwright.sheets.prose import prose, words
+from strandwright.sheets.records import Record, identifier, record
+
+#: Template that new sheets of a bow are printed by.
+TEMPLATE = "bow_1"
+_LIMITS = (
+    "Stay within the bow maker's limits of draw weight, limb bolts and turns; where the manual "
+    "says otherwise, it is right."
+)
+#: Sizes the pictures are drawn at, so that their lettering can be read once they are set [px]
+_TALL, _CURVE = 300.0, (340.0, 300.0)
+
+Section = dict[str, Any]
+
+
+def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
+    """Gather everything that is printed on the sheet of a job's bow.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan of the job's line.
+    answers : BowAnswers
+        What its bow answers.
+
+    Returns
+    -------
+    dict
+        JSON-ready. ``template`` names the template; each number is a record, as on the bench
+        sheet.
+    """
+    job = plan.job
+    data = bow_data(job, answers)
+    return {
+        "template": TEMPLATE,
+        "paper": job.paper.size,
+        "units": job.paper.units,
+        "job": {
+            "name": words(job.name),
+            "id": identifier(job.id),
+            "plan": identifier(plan.id),
+            "line": words(job.line.name),
+            "bow": words(", ".join(word for word in (job.bow.name, job.bow.kind) if word)),
+        },
+        "qr": qr_code(f"strandwright job {job.id} plan {plan.id}"),
+        "source": prose(data["source_text"]),
+        "pictures": _pictures(plan, answers),
+        "figures": [
+            {"label": row["label"], "value": _value(row["text"], row)} for row in data["figures"]
+        ],
+        "turns": _turns(data["turns"]),
+        "lane": lane_section(plan, answers, data["touches"]),
+        "servings": [
+            {
+                "name": words(row["name"]),
+                "text": prose(row["text"]),
+                "wanted": prose(row["wanted_text"]),
+                "short": row["short"],
+            }
+            for row in data["servings"]
+        ],
+        "home": _home(data["home"]),
+        "rows": _rows(plan, answers, data["home"]),
+        "speed": None if data["speed"] is None else prose(data["speed"]["text"]),
+        "press": [prose(text, caution=True) for text in (PRESS, _LIMITS)],
+        "first_draw": prose(FIRST_DRAW, caution=True),
+        "neglects": [prose(text) for text in data["neglects"]],
+        "deferral": DEFER,
+    }
+
+
+def _value(text: str, row: Section) -> Record:
+    return record("value", text, row["value"], row["unit"], 0.5 * row["plus_minus"])
+
+
+def _pictures(plan: Plan, answers: BowAnswers) -> dict[str, str]:
+    shown = frames(answers.model.middle.cycle, Written.on(plan.job.paper))
+    wide, tall = _CURVE
+    curve = force_draw(plan.job, answers.model)
+    drawn = {
+        "bows": side_by_side_svg(shown[0], shown[-1], tall=_TALL, theme="print"),
+        "curve": force_draw_svg(curve, width=wide, height=tall, theme="print"),
+    }
+    return {key: "\n".join(words(line) for line in svg.splitlines()) for key, svg in drawn.items()}
+
+
+def _turns(turns: Section) -> Section:
+    """Give the table of what one turn does, one column a line."""
+    return {
+        "lines": turns["lines"],
+        "shorter": [prose(text) for text in turns["shorter_text"]],
+        "rows": [
+            {
+                "label": row["label"],
+                "cells": [
+                    record("value", text, change, row["unit"], 0.5 * half)
+                    for text, change, half in zip(
+                        row["per_turn"], row["change"], row["change_plus_minus"], strict=True
+                    )
+                ],
+            }
+            for row in turns["rows"]
+        ],
+        "source": prose(turns["source_text"]),
+    }
+
+
+def _home(home: Section | None) -> Section | None:
+    """Give the turns to put in, in the order of work: cables first, the string after them."""
+    if home is None:
+        return None
+    whole = home["whole"]["text"]
+    acts = sorted(home["half"]["acts"], key=lambda act: act["line"] == "string")
+    return {
+        "acts": [{"text": prose(act["text"]), "moves": act["turns"] != 0} for act in acts],
+        "whole": prose(whole if whole != home["half"]["text"] else ""),
+    }
+
+
+def _rows(plan: Plan, answers: BowAnswers, home: Section | None) -> list[Section]:
+    """Give one row for each figure that is read at the bench, what is not known left empty."""
+    told = {} if home is None else {row["label"]: row for row in home["half"]["rows"]}
+    to = Written.on(plan.job.paper)
+    two = len(answers.model.family.strung.bow.wheels) == 2
+    found: list[Section] = []
+    for name, _, _ in TUNED if two else TUNED[:-1]:
+        label = LABELS[name]
+        row = told.get(label)
+        before = getattr(plan.job.bow, name, None)
+        if row is None:
+            wanted = "" if before is None else _plain(name, before.si, to)
+            row = {"now_text": "", "wanted_text": wanted, "expected_text": "", "chance_text": ""}
+        cells = {key: prose(row[f"{key}_text"]) for key in ("now", "wanted", "expected", "chance")}
+        found.append({"label": label, **cells})
+    return found
+
+
+def _plain(name: str, si: float, to: Written) -> str:
+    return to.force(si) if name == "draw_weight" else to.fine(si)
