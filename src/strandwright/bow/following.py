@@ -119,7 +119,7 @@ def _node(
 ) -> tuple[Floats, Floats, Floats, Floats, Floats, Flags]:
     """Bring what was foretold to rest: state, directions, tangent, force and its slope."""
     at = rig.potential(q, ways)
-    tangents, step = tangent(at, rig.draw), _step(at, rig.draw)
+    step, tangents = _step_and_tangent(at, rig.draw)
     force, stiffness = _pull(at, step, tangents, rig.draw)
     ways, ok, moved = np.array(at.spans.direction), ok.copy(), _size(step, at)
     q_foretold, q = q, q + np.where((moved < _FAR)[:, None], step, 0.0)
@@ -135,7 +135,7 @@ def _node(
             out = stand(part, q_foretold[rows], ways[rows], hold_draw=True, tol=1e-4, max_iter=20)
             near, found = out.value.potential, out.value.q
             ended = out.ok & (np.abs(found - q_foretold[rows]).max(axis=1) < _STRAYED)
-        step, tangents[rows] = _step(near, rig.draw), tangent(near, rig.draw)
+        step, tangents[rows] = _step_and_tangent(near, rig.draw)
         force[rows], stiffness[rows] = _pull(near, step, tangents[rows], rig.draw)
         moved[rows] = _size(step, near)
         q[rows] = found + np.where((moved[rows] < _FAR)[:, None], step, 0.0)
@@ -168,16 +168,18 @@ def _foretold(draws: Floats, states: list[Floats], slopes: list[Floats], i: int)
     return 5 * a - 4 * b + step * (2 * ma + 4 * mb)
 
 
-def _step(at: Potential, draw: int) -> Floats:
-    """Newton's step at a held draw; not a number where there is none."""
+def _step_and_tangent(at: Potential, draw: int) -> tuple[Floats, Floats]:
+    """Newton's step at a held draw, not a number where there is none; and the tangent."""
     free = np.arange(at.gradient.shape[1]) != draw
-    step = np.zeros_like(at.gradient)
+    inner = at.hessian[:, free][:, :, free]
+    step, moved = np.zeros_like(at.gradient), np.ones_like(at.gradient)
+    both = np.stack([at.gradient[:, free], at.hessian[:, free, draw]], axis=-1)
     try:
-        inner = at.hessian[:, free][:, :, free]
-        step[:, free] = -np.linalg.solve(inner, at.gradient[:, free, None])[..., 0]
+        found = -np.linalg.solve(inner, both)
+        step[:, free], moved[:, free] = found[..., 0], found[..., 1]
     except np.linalg.LinAlgError:
-        step[:, free] = np.nan
-    return step
+        step[:, free], moved[:, free] = np.nan, 0.0
+    return step, _bounded(moved, free)
 
 
 def tangent(potential: Potential, draw: int) -> Floats:
@@ -206,8 +208,13 @@ def tangent(potential: Potential, draw: int) -> Floats:
         moved[:, free] = -np.linalg.solve(inner, by_draw[..., None])[..., 0]
     except np.linalg.LinAlgError:
         moved[:, free] = 0.0
-    lost = ~np.isfinite(moved).all(axis=1) | (np.abs(moved).max(axis=1) > 1e3)
-    moved[np.ix_(lost, free)] = 0.0
+    return _bounded(moved, free)
+
+
+def _bounded(moved: Floats, free: Flags) -> Floats:
+    lost = ~(np.abs(moved).max(axis=1) <= 1e3)
+    if np.any(lost):
+        moved[np.ix_(lost, free)] = 0.0
     return moved
 
 

@@ -108,6 +108,7 @@ class Rig:
         self.draw = self.wheels.stop
         self.bearing = self.draw + 1
         self.freedoms = self.draw + 2
+        self._turnings = [_turning(mount) for mount in bow.mounts]
         self._bodies = bow.nock + 1
         start, end = self.paths.bodies[:, 0], self.paths.bodies[:, 1]
         self._on = np.zeros((self._bodies, self.paths.count))
@@ -132,6 +133,8 @@ class Rig:
         other = object.__new__(Rig)
         other.__dict__.update(self.__dict__)
         other.bow = _taken(self.bow, rows, _batch(self))
+        if other.bow is not self.bow:
+            other._turnings = [_turning(mount) for mount in other.bow.mounts]
         other.paths = self.paths.taken(rows)
         other.stiffness = _rows(self.stiffness, rows)
         other.natural = _rows(self.natural, rows) if natural is None else natural
@@ -170,7 +173,7 @@ class Rig:
         for i, (mount, cut) in enumerate(zip(self.bow.mounts, self.limbs, strict=True)):
             tip = mount.limb.tip(q[:, cut])
             tips.append(tip)
-            turn = _turning(mount)
+            turn = self._turnings[i]
             body, sign = self.bow.tip(i), -1.0 if mount.mirrored else 1.0
             at[:, body, 0] = mount.x
             at[:, body, 1] = mount.y
@@ -261,12 +264,12 @@ class Rig:
         pull = tension[:, self.paths.of_path]
         c, s = np.cos(spans.direction), np.sin(spans.direction)
         force = np.stack([(pull * c) @ self._on.T, (pull * s) @ self._on.T], axis=-1)
-        for i, (mount, cut) in enumerate(zip(self.bow.mounts, self.limbs, strict=True)):
+        for i, cut in enumerate(self.limbs):
             total = force[:, self.bow.tip(i)].copy()
             for j, wheel in enumerate(self.bow.wheels):
                 if wheel.limb == i:
                     total += force[:, self.bow.wheel(j)]
-            local = (total[:, None, :] @ _turning(mount))[:, 0]
+            local = (total[:, None, :] @ self._turnings[i])[:, 0]
             hessian[:, cut, cut] += np.einsum("bx,bxij->bij", local, poses.tips[i].position_hessian)
         fx, fy = force[:, self.bow.nock, 0], force[:, self.bow.nock, 1]
         draw, bearing = q[:, self.draw], q[:, self.bearing]

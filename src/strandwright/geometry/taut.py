@@ -29,6 +29,8 @@ from strandwright.geometry.track import Track
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 _STEPS = 30
+#: Largest change of a direction in one step, and the step after which it is exact [rad].
+_FARTHEST, _NEAR = 0.5, 3e-8
 
 
 @dataclass(frozen=True)
@@ -136,6 +138,9 @@ class TautPaths:
         self._near = np.array([c.near for c in flat]).reshape(self.count, 2)
         self._pegged = bool(np.any(self._fastened))
         self._k = np.arange(1, self._cos.shape[-1] + 1, dtype=np.float64)
+        self._ones = np.ones(len(self._k))
+        #: From a span's direction to the normals at its ends.
+        self._quarter = self.side * (0.5 * np.pi)
         # Start and end of a path turn the wrap's sense about.
         self._sense = self.side * np.array([1.0, -1.0])
         self._fasten()
@@ -281,11 +286,14 @@ class TautPaths:
             if joined:
                 self._join(alpha, off, length, left)
             step = off / np.where(np.abs(length) > 1e-6, length, 1e-6)
-            step = np.clip(step, -0.5, 0.5)
+            largest = float(np.abs(step).max())
+            if not largest <= _FARTHEST:
+                step = step.clip(-_FARTHEST, _FARTHEST)
             alpha += step
-            if float(np.max(np.abs(step))) < 1e-10:
+            # What is left goes with the square of the step.
+            if largest < _NEAR:
                 break
-        return alpha, ~(np.abs(step) < 1e-8)
+        return alpha, ~(np.abs(step) <= _NEAR)
 
     def _join(self, alpha: Floats, off: Floats, length: Floats, left: Flags) -> None:
         """Give the spans either side of a track passed by one direction between them."""
@@ -301,10 +309,11 @@ class TautPaths:
 
     def _paired(self, values: Floats) -> Floats:
         """Start less end, each with its side."""
-        return self.side[:, 0] * values[..., 0] - self.side[:, 1] * values[..., 1]
+        both = values * self._sense
+        return both[..., 0] + both[..., 1]
 
     def _normals(self, alpha: Floats, turned: Floats) -> Floats:
-        return alpha[..., None] - self.side * (np.pi / 2) - turned
+        return alpha[..., None] - self._quarter - turned
 
     def _unwrapped(self, psi: Floats) -> Flags:
         return self._fastened & (self._sense * (psi - self._peg) < 0.0)
@@ -328,18 +337,18 @@ class TautPaths:
         mean, cosine, sine, _ = self._coefficients(psi)
         at = self._k * psi[..., None]
         c, s = np.cos(at), np.sin(at)
-        h = mean + np.sum(cosine * c + sine * s, axis=-1)
-        return h, np.sum(self._k * (sine * c - cosine * s), axis=-1)
+        # One product sums over the harmonics and differentiates by the way.
+        h = (cosine * c + sine * s) @ self._ones
+        return mean + h, (sine * c - cosine * s) @ self._k
 
     def _evaluate(
         self, psi: Floats, mean: Floats, cosine: Floats, sine: Floats
     ) -> tuple[Floats, Floats, Floats]:
         at = self._k * psi[..., None]
         c, s = np.cos(at), np.sin(at)
-        h = mean + np.sum(cosine * c + sine * s, axis=-1)
-        slope = np.sum(self._k * (sine * c - cosine * s), axis=-1)
-        swept = mean * psi + np.sum((cosine * s - sine * c) / self._k, axis=-1)
-        return h, slope, swept
+        across = sine * c - cosine * s
+        h = mean + (cosine * c + sine * s) @ self._ones
+        return h, across @ self._k, mean * psi - across @ (1.0 / self._k)
 
     def _state(
         self, delta: Floats, turned: Floats, alpha: Floats, touching: Flags, lost: Flags

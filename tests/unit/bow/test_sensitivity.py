@@ -51,7 +51,11 @@ def test_every_figure_by_every_reach(system: System) -> None:
     assert ours.shape == (len(FOLLOWED), standing.rig.natural.shape[1])
     for name, row, differing in zip(FOLLOWED, ours, wanted, strict=True):
         scale = max(np.abs(differing).max(), 1e-3)
-        share = 3e-4 if name in ("peak", "holding") else 1e-5
+        # Two stops touched together make a kink, met by a difference to its own width.
+        share = {"peak": 3e-4, "holding": 1e-3, "draw_length": 1e-3}.get(name, 1e-5)
+        if name == "draw_length" and len(standing.bow.stops) > 1:
+            # Two wheels part ever faster towards the wall: one-sided steps of a hair differ.
+            share = 1e-3
         np.testing.assert_allclose(row, differing, atol=share * scale, err_msg=name)
 
 

@@ -16,14 +16,15 @@ const SCREENS = {
   jobs: () => import("./controllers/jobs.js"),
   new: () => import("./controllers/new_line.js"),
   line: () => import("./controllers/line.js"),
+  bow: () => import("./controllers/bow.js"),
   jig: () => import("./controllers/jig.js"),
   done: () => import("./controllers/done.js"),
   bench: () => import("./controllers/bench.js"),
 };
 const NAV = [["jobs", "Jobs"], ["done", "Builds done"], ["bench", "Bench"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", jig: "jobs", done: "done", bench: "bench" };
-const TITLES = { jobs: "Jobs", new: "New line", line: "Line", jig: "At the jig", done: "Builds done", bench: "Bench" };
+const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", bow: "jobs", jig: "jobs", done: "done", bench: "bench" };
+const TITLES = { jobs: "Jobs", new: "New line", line: "Line", bow: "Bow", jig: "At the jig", done: "Builds done", bench: "Bench" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

@@ -3,7 +3,7 @@
 /** @typedef {{screen: string, id: string}} Route */
 
 const WITHOUT_ID = new Set(["jobs", "new", "done", "bench"]);
-const WITH_ID = new Set(["line", "jig"]);
+const WITH_ID = new Set(["line", "bow", "jig"]);
 
 /**
  * Read an address.

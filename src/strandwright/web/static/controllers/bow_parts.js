@@ -1,0 +1,69 @@
+/** What turns do, what the bow touches of the line, what the string costs in speed, what is neglected. */
+import { useRef } from "preact/hooks";
+import { fractions, html, Value } from "../lib/dom.js";
+import { Picture, useRoom } from "./bow_drawn.js";
+import { Keyed } from "./keyed.js";
+
+/** @typedef {import("../models/bow_model.js").BowModel} BowModel */
+
+/** The program draws no wider strip [px]. */
+const WIDEST = 4000;
+
+/** @param {{model: BowModel}} props */
+export function Turns({ model }) {
+  const { data, held_text: held } = model.answers.value;
+  const { lines, rows, shorter_text: shorter } = data.turns;
+  return html`<section class="bow-turns"><h2>What one turn does</h2>
+    <table class="rows stack"><caption class="wait small">One turn put into a line, by ${fractions(data.turns.source_text)}; taken out it does the contrary.</caption>
+      <thead><tr><th scope="col"><span class="unseen">figure</span></th>${lines.map((line) => html`<th scope="col">${line}</th>`)}</tr></thead>
+      <tbody><tr><th scope="row">the line itself</th>${lines.map((line, k) => html`<td data-label=${line}>${shorter[k]} shorter</td>`)}</tr>
+        ${rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${row.per_turn.map((text, k) => html`<td data-label=${lines[k]}><${Value} text=${text} /></td>`)}</tr>`)}</tbody></table>
+    ${held.length === 0 ? null : html`<p class="small">So it is where the twist spreads over the whole line. Where it stays between the end it is put in at and the nocking point: ${
+      held.map((text, k) => html`${k > 0 ? "; " : ""}${fractions(text)}`)}.</p>`}
+  </section>`;
+}
+
+/** The line's strip with what the bow touches, and what that asks of the servings. */
+export function Touched({ model }) {
+  const { data, strip } = model.answers.value;
+  const box = useRef(/** @type {any} */ (null));
+  useRoom(box, (room) => model.draw({ width: Math.min(room, WIDEST) }));
+  const costs = new Map((data.speed?.rows ?? []).map((row) => [row.name, row.lost_text]));
+  return html`<section class="bow-touched"><h2>What the bow touches of the ${data.line}</h2>
+    <div class="strip-scroll" ref=${box}><div class="strip" style=${{ width: `${strip.width}px`, height: `${strip.height}px` }}><${Picture} svg=${strip.svg} /></div></div>
+    <div class="bow-touched-rows">
+      <table class="rows stack"><caption class="unseen">What touches it</caption>
+        <thead><tr><th scope="col">on</th><th scope="col">from</th><th scope="col">to</th><th scope="col">at brace</th></tr></thead>
+        <tbody>${data.touches.map((touch) => html`<tr key=${touch.start_text}><th scope="row">${touch.on}</th>
+          <td data-label="from"><${Value} text=${touch.start_text} /></td><td data-label="to"><${Value} text=${touch.stop_text} /></td>
+          <td data-label="at brace">${fractions(touch.brace_text)}</td></tr>`)}</tbody></table>
+      <table class="rows stack bow-servings"><caption class="unseen">Servings held against that</caption>
+        <thead><tr><th scope="col">serving</th><th scope="col">asked for</th><th scope="col">as it is</th><th scope="col">costs in speed</th></tr></thead>
+        <tbody>${data.servings.map((row) => html`<tr key=${row.name} data-short=${row.short ? "yes" : null}><th scope="row">${row.name}</th>
+          <td data-label="asked for">${row.wanted_text ? fractions(row.wanted_text) : html`<span class="wait">–</span>`}</td><td data-label="as it is">${fractions(row.text)}</td>
+          <td data-label="costs in speed">${costs.has(`serving, ${row.name}`) ? html`<${Value} text=${costs.get(`serving, ${row.name}`)} />` : html`<span class="wait">–</span>`}</td></tr>`)}</tbody></table>
+    </div></section>`;
+}
+
+/** Arrow speed, and what each thing on the string takes from it. */
+export function Speed({ model }) {
+  const { speed } = model.answers.value.data;
+  const { bow } = model.job.value;
+  if (speed === null) return null;
+  return html`<section class="bow-speed"><h2>Arrow speed</h2>
+    <p class="bow-speed-said"><b><${Value} text=${speed.text.split(" with ")[0]} /></b> <span class="wait">with ${fractions(speed.text.split(" with ")[1])}; ${speed.by}</span></p>
+    <dl class="bow-shot"><div><dt>arrow</dt><dd><${Keyed} model=${model} field="bow.arrow" value=${bow.arrow} label="mass of the arrow" empty="weigh it, 350 gr" klass="strong" /></dd></div>
+      <div><dt>over the chronograph</dt><dd><${Keyed} model=${model} field="bow.shot" value=${bow.shot} label="speed over the chronograph" empty="shoot it, 290 ft/s" klass="strong" /></dd></div></dl>
+    <table class="rows stack"><caption class="unseen">What each thing takes from the arrow</caption>
+      <thead><tr><th scope="col">on the string</th><th scope="col">mass</th><th scope="col">costs in speed</th></tr></thead>
+      <tbody>${speed.rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.name}</th><td data-label="mass">${row.mass_text}</td>
+        <td data-label="costs in speed">${row.told ? html`<${Value} text=${row.lost_text} />` : html`<span class="wait">${fractions(row.lost_text)}</span>`}</td></tr>`)}</tbody></table>
+    <p class="wait small">Where it cannot be told, the two ways of counting mass near a wheel do not agree even on the sign.</p>
+  </section>`;
+}
+
+/** @param {{model: BowModel}} props */
+export function Neglected({ model }) {
+  return html`<section class="bow-neglected small wait"><h2>What is left out of account</h2>
+    <ul>${model.answers.value.data.neglects.map((text) => html`<li>${text}</li>`)}</ul></section>`;
+}
