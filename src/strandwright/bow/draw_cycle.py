@@ -116,7 +116,7 @@ def draw_cycle(
 def draw_to_wall(
     rig: Rig, brace: Floats, directions: Floats, longest: Floats, points: int = 41
 ) -> Outcome[DrawCycle]:
-    """Draw bows from their brace to where the first stop is met.
+    """Draw bows from their brace to where the last of their stops is met.
 
     Parameters
     ----------
@@ -134,7 +134,7 @@ def draw_to_wall(
     Returns
     -------
     Outcome of DrawCycle
-        Its last point is the first touch of a stop, or the longest draw where none is met.
+        Its last point is where every stop is touched, or the longest draw where they are not.
     """
     longest = np.broadcast_to(np.asarray(longest, dtype=np.float64), (len(brace),))
     followed = follow(rig, brace, directions, longest)
@@ -174,18 +174,48 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
 
 
 def _wall_near(rig: Rig, q: Floats, ways: Floats) -> Floats:
-    """State at the first touch of a stop, from a state that is near it."""
-    free = rig.unstopped()
+    """State at the last touch of a stop, from a state that is near it."""
+    at = stand(rig, q, ways, hold_draw=True).value
+    late = np.argmin(_pressed(rig, at.potential.poses)[0], axis=1)
+    return _touch(rig, late, at.q, at.potential.spans.direction, 0.05)[1]
+
+
+def _touch(
+    rig: Rig, late: NDArray[np.intp], q: Floats, ways: Floats, most: float
+) -> tuple[Floats, Floats]:
+    """Draw and state where each bow's last stop is touched, the others holding.
+
+    It goes by the bow without the stop thought to be last, which is smooth past its touch; where
+    another turns out to be later, that one is taken.
+    """
+    start = q[:, rig.draw].copy()
+    for _ in rig.bow.stops:
+        q, ways, excess = _touched(rig, late, q, ways, (start - most, start + most))
+        later = np.argmin(excess, axis=1)
+        if np.all((later == late) | (np.min(excess, axis=1) > -1e-9)):
+            break
+        late = later
+    return q[:, rig.draw], q
+
+
+def _touched(
+    rig: Rig, late: NDArray[np.intp], q: Floats, ways: Floats, within: tuple[Floats, Floats]
+) -> tuple[Floats, Floats, Floats]:
+    """State and directions where one stop of each bow is touched, and how all are pressed."""
+    free, rows = rig.released(late), np.arange(len(q))
+    excess = np.zeros((len(q), len(rig.bow.stops)))
     for _ in range(_WALL_STEPS):
         at = stand(free, q, ways, hold_draw=True).value
         moved, ways = tangent(at.potential, rig.draw), at.potential.spans.direction
-        past, by = _pressed(rig, at.potential.poses)
-        per_draw = np.einsum("bn,bn->b", by, moved)
-        step = np.clip(-past / np.where(per_draw > 1e-9, per_draw, np.inf), -0.05, 0.05)
+        excess, by = _pressed(rig, at.potential.poses)
+        per_draw = np.einsum("bn,bn->b", by[rows, late], moved)
+        step = -excess[rows, late] / np.where(per_draw > 1e-9, per_draw, np.inf)
+        draw = at.q[:, rig.draw]
+        step = np.clip(step, within[0] - draw, within[1] - draw)
         q = at.q + step[:, None] * moved
-        if float(np.max(np.abs(step))) < 1e-9:
+        if float(np.max(np.abs(step))) < 1e-10:
             break
-    return q
+    return q, ways, excess
 
 
 def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcome[DrawCycle]:
@@ -204,38 +234,24 @@ def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcom
 
 
 def _pressed(rig: Rig, poses: Poses) -> tuple[Floats, Floats]:
-    """How far the first of the stops is pressed, and its derivatives by the state."""
+    """How far each stop is pressed, (bows, stops), and the derivatives by the state."""
     found = [rig.stop_excess(stop, poses) for stop in rig.bow.stops]
-    excess = np.stack([e for e, _ in found], axis=-1)
-    by = np.stack([g for _, g in found], axis=1)
-    first = np.argmax(excess, axis=-1)
-    rows = np.arange(len(excess))
-    return excess[rows, first], by[rows, first]
+    return np.stack([e for e, _ in found], axis=-1), np.stack([g for _, g in found], axis=1)
 
 
 def _wall(rig: Rig, followed: Followed, longest: Floats) -> Floats:
-    """Draw of the first touch, by Newton's method on the draw from the stride it lies in.
-
-    It starts before the touch and goes by the bow without its stops, which is smooth past it.
-    """
+    """Draw of the last touch, by Newton's method from the stride before it."""
     nodes = followed.draw.shape[1]
     excess = np.stack([_pressed(rig, rig.poses(followed.q[:, i]))[0] for i in range(nodes)], axis=1)
-    met = np.any(excess > 0, axis=1)
-    after = np.where(met, np.argmax(excess > 0, axis=1), nodes - 1).clip(1)
-    rows, free = np.arange(len(excess)), rig.unstopped()
-    low, high = followed.draw[rows, after - 1], followed.draw[rows, after]
-    wall, q = low, followed.q[rows, after - 1]
-    ways, moved = followed.direction[rows, after - 1], followed.slope[rows, after - 1]
-    past, by = _pressed(rig, rig.poses(q))
-    for _ in range(_WALL_STEPS):
-        per_draw = np.einsum("bn,bn->b", by, moved)
-        step = np.clip(-past / np.where(per_draw > 1e-9, per_draw, np.inf), low - wall, high - wall)
-        wall, q = wall + step, q + step[:, None] * moved
-        at = stand(free, q, ways, hold_draw=True).value
-        q, ways, moved = at.q, at.potential.spans.direction, tangent(at.potential, rig.draw)
-        past, by = _pressed(rig, at.potential.poses)
-        if float(np.max(np.abs(step))) < 1e-10:
-            break
+    # A stop that holds is pressed by a hair; the last one is past its touch by a stride.
+    all_met = np.min(excess, axis=2) > 0.0
+    met = np.any(all_met, axis=1)
+    after = np.where(met, np.argmax(all_met, axis=1), nodes - 1).clip(1)
+    rows = np.arange(len(excess))
+    late = np.argmin(excess[rows, after - 1], axis=1)
+    stride = float(np.max(np.diff(followed.draw, axis=1)))
+    q, ways = followed.q[rows, after - 1], followed.direction[rows, after - 1]
+    wall, _ = _touch(rig, late, q, ways, 1.5 * stride)
     return np.where(met, wall, longest)
 
 

@@ -13,7 +13,7 @@ Solonen, Haario and Laine, SIAM J. Sci. Comput. 36 (2014)). All members are fitt
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -23,9 +23,10 @@ from strandwright.bow.draw_cycle import DrawCycle, draw_cycle
 from strandwright.bow.equilibrium import Trouble
 from strandwright.bow.figures import Figures, figures
 from strandwright.bow.following import Followed, follow
+from strandwright.bow.rig import rows_of
 from strandwright.bow.sketch import force_at, sketch
 from strandwright.bow.strung import Strung
-from strandwright.bow.systems import Sizes, System, lay_out, stopped
+from strandwright.bow.systems import Sizes, System, lay_out, roundest, stopped
 from strandwright.errors import SpecError, StrandwrightError
 
 Floats = NDArray[np.float64]
@@ -43,7 +44,7 @@ _STEPS = 16
 _ANEW = (3, 7)
 _NUDGE = 2e-3
 #: Misfit in standard uncertainties past which a member does not agree with what is known.
-_AGREES = 2.5
+_AGREES = 3.0
 
 
 @dataclass(frozen=True)
@@ -254,13 +255,15 @@ class _Fit:
 
     def read(self, x: Floats, full: Floats) -> tuple[Floats, NDArray[np.bool_]]:
         """Figures of members, and which of them could be drawn."""
+        sizes = self.sizes(x)
         try:
-            standing = lay_out(self.known.system, self.sizes(x))
+            standing = lay_out(self.known.system, sizes)
         except StrandwrightError:
             return self._halved(x, full)
         followed = follow(standing.rig, standing.brace, standing.directions, full)
         seen = self._seen(standing, followed)
-        return seen, followed.ok & np.isfinite(seen).all(axis=1)
+        sound = followed.ok & (roundest(sizes) > 0.0)
+        return seen, sound & np.isfinite(seen).all(axis=1)
 
     def _halved(self, x: Floats, full: Floats) -> tuple[Floats, NDArray[np.bool_]]:
         """A batch in which one bow cannot stand is halved until that one is alone."""
@@ -362,8 +365,7 @@ def taken(family: Family, rows: NDArray[np.intp]) -> Family:
     Family
         Laid out anew from their sizes, so that nothing is carried over.
     """
-    picked = {f.name: getattr(family.sizes, f.name)[rows] for f in fields(Sizes)}
-    sizes = Sizes(**picked)
+    sizes = rows_of(family.sizes, rows)
     standing, cycle = drawn(family.known.system, sizes, family.cycle.draw[rows, -1])
     read, misfit = figures(cycle), family.misfit[rows]
     return replace(family, strung=standing, cycle=cycle, figures=read, sizes=sizes, misfit=misfit)

@@ -102,8 +102,7 @@ class BowLine:
 class Stop:
     """What ends the draw: the wheels come up against limbs or cables.
 
-    Two wheels that have a stop each share one here, on the mean of their turns: which of the two
-    touches first is a matter of timing, and the wall is felt when both do.
+    Wheels may share a stop, which then goes by the mean of their turns.
 
     Attributes
     ----------

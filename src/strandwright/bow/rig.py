@@ -153,6 +153,28 @@ class Rig:
         other.bow = replace(self.bow, stops=())
         return other
 
+    def released(self, which: NDArray[np.intp]) -> Rig:
+        """Give the rig of the same bow with one of its stops taken away, for each case its own.
+
+        Parameters
+        ----------
+        which : ndarray of int, shape (batch,)
+            Index of the stop to take away [-]
+
+        Returns
+        -------
+        Rig
+            Smooth past the touch of that stop.
+        """
+        other = object.__new__(Rig)
+        other.__dict__.update(self.__dict__)
+        stops = tuple(
+            replace(stop, stiffness=np.where(which == k, 0.0, stop.stiffness))
+            for k, stop in enumerate(self.bow.stops)
+        )
+        other.bow = replace(self.bow, stops=stops)
+        return other
+
     def poses(self, q: Floats) -> Poses:
         """Place every body.
 

@@ -9,7 +9,8 @@ and a force that is greatest or least at the wall moves along with it.
 
 Up to the wall no stop pushes, so all is worked out on the bow without its stops: at the wall
 itself rounding would decide whether they count. Where two stops are touched together, one comes
-first for a longer line and the other for a shorter; the wall's change is the mean of theirs.
+last for a longer line and the other for a shorter, the first holding meanwhile; the wall's change
+is the mean of the two.
 """
 
 from __future__ import annotations
@@ -127,12 +128,13 @@ def respond(cycle: DrawCycle) -> Response:
     read = figures(cycle)
     apart = _apart_gradient(brace, bow.tip(0), bow.tip(1))
     height = _brace_gradient(cycle, brace)
-    wall, slope = _wall_change(cycle, stops)
+    wall, at_wall = _wall_change(cycle, stops)
     peak = _force_change_at(cycle, read.peak_draw)
     holding = _force_change_at(cycle, read.holding_draw)
     if stops:
-        for change, draw in ((peak, read.peak_draw), (holding, read.holding_draw)):
-            change += np.where(draw >= cycle.draw[:, -1], slope, 0.0)[:, None] * wall
+        ends = cycle.draw[:, -1]
+        peak = np.where((read.peak_draw >= ends)[:, None], at_wall, peak)
+        holding = np.where((read.holding_draw >= ends)[:, None], at_wall, holding)
     return Response(
         np.einsum("bn,bnr->br", height, state),
         np.einsum("bn,bnr->br", apart, state),
@@ -211,20 +213,49 @@ def _at(cycle: DrawCycle, point: NDArray[np.intp]) -> Potential:
 
 
 def _wall_change(cycle: DrawCycle, stops: tuple[Stop, ...]) -> tuple[Floats, Floats]:
-    """Shift of the draw at which the first stop is met, and the slope of the force there."""
+    """Shift of the draw at which the last stop is met, and change of the force there."""
     rig = cycle.rig
-    at = _at(cycle, np.full(len(cycle.draw), cycle.points - 1))
-    drawn = tangent(at, rig.draw)
-    slope = np.einsum("bn,bn->b", at.hessian[:, rig.draw], drawn)
     if not stops:
-        return np.full((len(cycle.draw), len(rig.of_line)), np.nan), slope
-    state, _ = moved_by_length(at, np.arange(rig.freedoms) != rig.draw)
+        none = np.full((len(cycle.draw), len(rig.of_line)), np.nan)
+        return none, none
+    at = _at(cycle, np.full(len(cycle.draw), cycle.points - 1))
     pressed = [rig.stop_excess(stop, at.poses) for stop in stops]
     excess = np.stack([e for e, _ in pressed], axis=-1)
-    by = np.stack([g for _, g in pressed], axis=1)
-    shift = -(by @ state) / (by @ drawn[..., None])
-    first = (excess > excess.max(axis=1, keepdims=True) - _TOGETHER)[..., None]
-    return np.sum(np.where(first, shift, 0.0), axis=1) / np.sum(first, axis=1), slope
+    touched = excess < excess.min(axis=1, keepdims=True) + _TOGETHER
+    gradients = [g for _, g in pressed]
+    held = [_touch_change(at, rig.draw, k, stops, gradients) for k in range(len(stops))]
+    # Left to themselves, the stop that moves out most is last for a longer line, and the one that
+    # moves in most for a shorter.
+    state, _ = moved_by_length(at, np.arange(rig.freedoms) != rig.draw)
+    by, drawn = np.stack(gradients, axis=1), tangent(at, rig.draw)
+    alone = np.where(touched[..., None], -(by @ state) / (by @ drawn[..., None]), np.nan)
+    longer, shorter = np.nanargmax(alone, axis=1), np.nanargmin(alone, axis=1)
+
+    def mean(changes: Floats) -> Floats:
+        ends = [np.take_along_axis(changes, k[:, None], axis=1)[:, 0] for k in (longer, shorter)]
+        return 0.5 * (ends[0] + ends[1])
+
+    shift, force = (np.stack([h[i] for h in held], axis=1) for i in (0, 1))
+    return mean(shift), mean(force)
+
+
+def _touch_change(
+    at: Potential, draw: int, late: int, stops: tuple[Stop, ...], by: list[Floats]
+) -> tuple[Floats, Floats]:
+    """Shift of the draw at which one stop is touched, the others holding, and of the force."""
+    hessian = at.hessian
+    for k, (stop, gradient) in enumerate(zip(stops, by, strict=True)):
+        if k != late:
+            hard = np.asarray(stop.stiffness)[..., None, None]
+            hessian = hessian + hard * gradient[:, :, None] * gradient[:, None, :]
+    held = replace(at, hessian=hessian)
+    state, push = moved_by_length(held, np.arange(hessian.shape[1]) != draw)
+    drawn = tangent(held, draw)
+    shift = -(by[late][:, None, :] @ state)[:, 0]
+    shift = shift / np.einsum("bn,bn->b", by[late], drawn)[:, None]
+    at_draw = push[:, draw] + np.einsum("bn,bnr->br", hessian[:, draw], state)
+    slope = np.einsum("bn,bn->b", hessian[:, draw], drawn)
+    return shift, at_draw + slope[:, None] * shift
 
 
 def _timing_change(cycle: DrawCycle, state: Floats) -> Floats:

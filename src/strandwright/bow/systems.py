@@ -15,7 +15,7 @@ The string's lever is long and the cable's short at the end of the draw: that is
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, field, fields, replace
 from typing import Literal, get_args
 
 import numpy as np
@@ -37,6 +37,10 @@ _SPARE = 0.9
 _ONE = np.array(1.0)
 #: A stop against the limb's own stiffness: hard enough to feel as a wall [-].
 _HARD = 400.0
+
+
+def _none() -> Floats:
+    return np.zeros(())
 
 
 @dataclass(frozen=True)
@@ -80,6 +84,8 @@ class Sizes:
         EA of the lines [N].
     thickness : ndarray
         Diameter of the served lines where they run in tracks [m].
+    string_second, string_third : ndarray
+        Second and third harmonic of the string's track over its mean; none in a round one [-].
     """
 
     axle_to_axle: Floats
@@ -105,6 +111,8 @@ class Sizes:
     string_stiffness: Floats
     cable_stiffness: Floats
     thickness: Floats
+    string_second: Floats = field(default_factory=_none)
+    string_third: Floats = field(default_factory=_none)
 
 
 #: Names of all sizes.
@@ -178,32 +186,29 @@ def _layout(system: System, s: Sizes) -> _Layout:
     half = 0.5 * s.thickness
     zero = np.zeros_like(s.turn + s.cable_lag)
     ones = 1.0 + zero
-    string = _swinging(s.string_lever * ones, s.string_throw, s.turn, half)
+    waves = (s.string_throw, s.string_second, s.string_third)
+    string = _waved(s.string_lever * ones, waves, s.turn, half)
     late = s.turn + s.cable_lag
-    waves = [(1, s.cable_throw), (2, s.cable_second), (3, s.cable_third)]
-    cable = Track(
-        s.cable_lever * ones + half,
-        np.stack([s.cable_lever * f * np.cos(k * late) for k, f in waves], axis=-1),
-        np.stack([s.cable_lever * f * np.sin(k * late) for k, f in waves], axis=-1),
-    )
-    control = _swinging(s.control_lever * ones, s.control_throw, s.turn, half)
-    follower = _swinging(s.follower_lever * ones, s.follower_throw, late, half)
+    cable = _waved(s.cable_lever * ones, (s.cable_throw, s.cable_second, s.cable_third), late, half)
+    control = _waved(s.control_lever * ones, (s.control_throw,), s.turn, half)
+    follower = _waved(s.follower_lever * ones, (s.follower_throw,), late, half)
     one = system == "one-cam"
     wheels = (-1, 3) if one else (3, 4)
     return _Layout(s, string, cable, control, follower, (1, 2), wheels, 4 if one else 5)
 
 
-def _swinging(lever: Floats, throw: Floats, at: Floats, half: Floats) -> Track:
-    """Round track off its axle, its longest lever at a normal; the line's centre runs on it."""
-    swing = lever * throw
-    across = (swing * np.cos(at))[..., None], (swing * np.sin(at))[..., None]
-    return Track(lever + half, *across)
+def _waved(lever: Floats, waves: tuple[Floats, ...], at: Floats, half: Floats) -> Track:
+    """Track of a mean lever with harmonics over it, in step at a normal."""
+    order = [(k, lever * wave) for k, wave in enumerate(waves, 1)]
+    cosine = np.stack([wave * np.cos(k * at) for k, wave in order], axis=-1)
+    sine = np.stack([wave * np.sin(k * at) for k, wave in order], axis=-1)
+    return Track(lever + half, cosine, sine)
 
 
 def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
     """Limbs, their axles before the upright string by the levers of the tracks there."""
     half = 0.5 * s.thickness
-    lower = s.string_lever * (1 + s.string_throw * np.cos(s.turn)) + half
+    lower = s.string_lever * _at_brace(s) + half
     upper = s.idler + half if system == "one-cam" else lower
     rise = 0.5 * np.sqrt(s.axle_to_axle**2 - (lower - upper) ** 2)
     limb = PivotLimb(s.link, s.limb_stiffness)
@@ -216,7 +221,7 @@ def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
 
 
 def stopped(standing: Strung, full: Floats) -> Strung:
-    """Give a bow the stop that ends its draw in a state, just touched there.
+    """Give a bow a stop for each wheel, all just touched in a state.
 
     Parameters
     ----------
@@ -228,23 +233,52 @@ def stopped(standing: Strung, full: Floats) -> Strung:
     Returns
     -------
     Strung
-        The same bow with its stop.
+        The same bow with its stops.
     """
     bow, rig = standing.bow, standing.rig
     at, rest = rig.poses(full).at, rig.poses(standing.brace).at
-    wheels: list[tuple[int, int]] = []
-    turned = np.zeros(len(full))
+    limb = bow.mounts[0].limb
+    assert isinstance(limb, PivotLimb)
+    hard = _HARD * np.asarray(limb.stiffness) * np.ones(len(full))
+    stops: list[Stop] = []
     for j, wheel in enumerate(bow.wheels):
         turn = at[:, bow.wheel(j), 2] - at[:, bow.tip(wheel.limb), 2]
         since = at[:, bow.wheel(j), 2] - rest[:, bow.wheel(j), 2]
         sense = 1 if float(np.median(since)) > 0 else -1
-        wheels.append((j, sense))
-        turned += sense * turn / len(bow.wheels)
-    limb = bow.mounts[0].limb
-    assert isinstance(limb, PivotLimb)
-    hard = _HARD * np.asarray(limb.stiffness) * np.ones(len(full))
-    held = replace(bow, stops=(Stop(tuple(wheels), turned, hard),))
+        stops.append(Stop(((j, sense),), sense * turn, hard))
+    held = replace(bow, stops=tuple(stops))
     return replace(standing, bow=held, rig=Rig(held))
+
+
+def _at_brace(s: Sizes) -> Floats:
+    """Lever of the string's track at brace over its mean."""
+    waves = (s.string_throw, s.string_second, s.string_third)
+    first, second, third = (wave * np.cos(k * s.turn) for k, wave in enumerate(waves, 1))
+    return 1.0 + first + second + third
+
+
+def roundest(sizes: Sizes) -> Floats:
+    """Give the least radius of curvature of the tracks where lines run, over their mean lever.
+
+    Parameters
+    ----------
+    sizes : Sizes
+        Of a batch of bows.
+
+    Returns
+    -------
+    ndarray, shape (batch,)
+        Below zero where a track would have to be hollow [-].
+    """
+    s = sizes
+    used = np.linspace(-0.1, 1.0, 24)[:, None] * s.turn
+    string = ((2, s.string_second), (3, s.string_third))
+    cable = ((2, s.cable_second), (3, s.cable_third))
+    least: list[Floats] = []
+    for waves, off in ((string, -s.turn), (cable, np.pi - s.turn - s.cable_lag)):
+        hollow = [(k * k - 1) * wave * np.cos(k * (used + off)) for k, wave in waves]
+        least.append(np.min(1.0 - hollow[0] - hollow[1], axis=0))
+    return np.minimum(*least)
 
 
 def _two_cam(a: _Layout) -> tuple[BowLine, ...]:

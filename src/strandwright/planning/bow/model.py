@@ -9,11 +9,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.contact import Lane, contact_map
-from strandwright.bow.draw_cycle import redraw
+from strandwright.bow.draw_cycle import DrawCycle, draw_to_wall, redraw
+from strandwright.bow.equilibrium import stand
 from strandwright.bow.family import Family, fit_family, taken
 from strandwright.bow.figures import Figures, figures
 from strandwright.bow.sensitivity import Response, respond
 from strandwright.errors import SpecError
+from strandwright.numerics.outcome import Outcome
 from strandwright.planning.bow.known import BowQuestion
 
 Floats = NDArray[np.float64]
@@ -76,16 +78,19 @@ def model_bow(question: BowQuestion) -> BowModel:
 
 
 def _middle(family: Family) -> NDArray[np.intp]:
-    """Member nearest the middle of the family in all that is fitted."""
-    names = [name for name, _ in family.known.figures]
+    """Member nearest what is known, and among those alike the one of the middling sizes."""
     sizes = [
         np.broadcast_to(getattr(family.sizes, name), (family.members,))
         for name in family.sizes.__dataclass_fields__
     ]
-    columns = sizes + [getattr(family.figures, n) for n in ("peak", "let_off") if n in names]
-    table = np.stack(columns, axis=1)
+    table = np.stack(sizes, axis=1)
     spread = table.std(axis=0)
-    far = np.sum(((table - table.mean(axis=0)) / np.where(spread > 0, spread, 1.0)) ** 2, axis=1)
+    off = (table - table.mean(axis=0)) / np.where(spread > 0, spread, np.inf)
+    far = np.mean(off**2, axis=1)
+    for name, (wanted, u) in family.known.figures:
+        read = getattr(family.figures, name, None)
+        if read is not None and read.ndim == 1:
+            far += ((read - wanted) / u) ** 2
     return np.array([int(np.argmin(far))])
 
 
@@ -131,7 +136,10 @@ def what_if(model: BowModel, longer: dict[str, float]) -> WhatIf:
     """
     share = reach_shares(model, longer)
     middle = model.middle
-    drawn = redraw(middle.cycle, middle.strung.rig.natural + share)
+    natural = middle.strung.rig.natural + share
+    drawn = redraw(middle.cycle, natural)
+    if not drawn.ok[0]:
+        drawn = _anew(middle, natural)
     if not drawn.ok[0]:
         reason = drawn.value.trouble[0].value
         raise SpecError("lines", "so changed", reason, "change the lines by less")
@@ -142,6 +150,15 @@ def what_if(model: BowModel, longer: dict[str, float]) -> WhatIf:
     cycle = drawn.value
     read = figures(cycle)
     return WhatIf(replace(middle, cycle=cycle, figures=read), read, change)
+
+
+def _anew(middle: Family, natural: Floats) -> Outcome[DrawCycle]:
+    """Draw a bow that has moved too far to be found from where it stood."""
+    was = middle.cycle
+    rig = was.rig.taken(np.zeros(1, dtype=np.intp), natural)
+    braced = stand(rig, was.q[:, 0], was.direction[:, 0], hold_draw=False).value
+    longest = was.draw[:, -1] + 0.06
+    return draw_to_wall(rig, braced.q, braced.potential.spans.direction, longest, was.points)
 
 
 def reach_shares(model: BowModel, longer: dict[str, float]) -> Floats:
