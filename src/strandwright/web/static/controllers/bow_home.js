@@ -36,16 +36,22 @@ function Measured({ model }) {
 /** The one next act while no turns can be advised. */
 function FirstAct({ model }) {
   const { bow } = model.job.value;
-  const { now = {}, wanted = {} } = bow;
+  const { now = {} } = bow;
   const measured = FIGURES.filter(([name]) => now[name] !== undefined);
   if (measured.length === 0) {
     const go = () => { /** @type {any} */ (document.querySelector('[data-field="bow.now.brace_height"]'))?.focus(); };
     return html`<p><button type="button" class="act next" onClick=${go}>Measure the bow as it stands</button></p>`;
   }
-  const before = measured.filter(([name]) => bow[name] !== undefined && wanted[name] === undefined);
-  if (before.length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
-  const back = () => model.change(before.map(([name]) => ({ field: `bow.wanted.${name}`, value: bow[name] })));
+  if (asBefore(bow).length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
+  // A reading may be on its way still.
+  const back = async () => { await model.idle(); await model.change(asBefore(model.job.value.bow)); };
   return html`<p><button type="button" class="act next" onClick=${back}>Bring back what it measured before</button></p>`;
+}
+
+/** Changes that want each measured figure to be what it was. */
+function asBefore({ now = {}, wanted = {}, ...bow }) {
+  return FIGURES.filter(([name]) => now[name] !== undefined && wanted[name] === undefined && bow[name] !== undefined)
+    .map(([name]) => ({ field: `bow.wanted.${name}`, value: bow[name] }));
 }
 
 /** Turns for each line, what to expect of them, and what may hurt. */

@@ -161,6 +161,9 @@ export class BowModel {
     return this.#queue;
   }
 
+  /** Wait until everything sent so far is kept or refused. */
+  idle() { return this.#queue; }
+
   async #change(changes, blame) {
     const { field, value } = changes[0];
     this.saving.value = true;

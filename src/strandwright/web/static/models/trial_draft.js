@@ -31,6 +31,7 @@ export class TrialDraft {
    * @returns {Promise<boolean>}
    */
   async log(lines) {
+    await this.model.idle();
     const bow = this.model.job.value.bow;
     const before = bow.now ?? {};
     const after = Object.fromEntries(FIGURES.map(([name]) => [name, this.shown(`after.${name}`).trim()]).filter(([, text]) => text !== ""));

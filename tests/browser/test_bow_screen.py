@@ -1,0 +1,301 @@
+"""The bow of a line: drawn, looked at with other lines, brought home, and learned from."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from at_the_bow import BowPage
+from at_the_desk import PATIENCE, RIDGE, Desk, until
+from at_the_jig import slashed
+from bench_server import BenchServer
+from complaints import Complaints, OpenPage
+from playwright.sync_api import Browser, Page, Route, expect
+
+AXE = Path(__file__).parent / "vendor" / "axe.min.js"
+#: What a browser says of an answer that refuses.
+REFUSED = "the server responded with a status of 422"
+
+
+@pytest.fixture(scope="module")
+def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BenchServer]:
+    """Give a server for all of these tests, so that bows are looked for once."""
+    server = BenchServer(tmp_path_factory.mktemp("bow") / "workshop.db")
+    server.start()
+    yield server
+    server.stop()
+
+
+@pytest.fixture
+def as_new(shop: BenchServer) -> Callable[[str], None]:
+    """Put a job's bow back to what it was in the example."""
+
+    def put_back(job: str) -> None:
+        kept = shop.get(f"/api/jobs/{job}")
+        names = [n for n in ("now", "wanted", "trials", "arrow", "shot") if n in kept["job"]["bow"]]
+        changes = [{"field": f"bow.{name}", "value": None} for name in names]
+        if changes:
+            sent = {"revision": kept["revision"], "changes": changes}
+            shop.post(f"/api/jobs/{job}/change", sent)
+
+    return put_back
+
+
+@pytest.fixture
+def ridge(shop: BenchServer, open_page: OpenPage, as_new: Callable[[str], None]) -> BowPage:
+    """Give the page of the ridge bow, with nothing measured."""
+    page = BowPage(open_page("about:blank"), shop).keep()
+    as_new(RIDGE)
+    return page.open()
+
+
+def test_the_bow_opens_from_its_line(shop: BenchServer, open_page: OpenPage) -> None:
+    """The way there and back are links; while bows are looked for the page says so."""
+    page = open_page(shop.url)
+    bow = BowPage(page, shop).keep()
+    held: list[Route] = []
+    page.route(f"**/api/jobs/{RIDGE}/bow?*", lambda route: held.append(route))
+    Desk(page, shop).open()
+    page.get_by_role("link", name="The bow of this line").click()
+    expect(page.get_by_text("Looking for bows that agree with yours")).to_be_visible()
+    until(lambda: (page.wait_for_timeout(50), bool(held))[1], "nothing was asked")
+    held.pop().continue_()
+    page.unroute(f"**/api/jobs/{RIDGE}/bow?*")
+    bow.is_drawn()
+    expect(page.get_by_role("heading", level=1, name="ridge bow")).to_be_visible()
+    expect(page).to_have_title(re.compile("ridge bow"))
+    page.get_by_role("link", name="Back to the line").click()
+    expect(Desk(page, shop).strip).to_be_visible(timeout=PATIENCE)
+
+
+def test_the_draw_is_scrubbed_by_keys_without_asking(ridge: BowPage) -> None:
+    """Arrow keys draw the bow: picture, words and marker go along, and nothing is fetched."""
+    ridge.page.wait_for_timeout(500)  # drawn anew once the window rests
+    asked: list[str] = []
+    ridge.page.on("request", lambda request: asked.append(request.url))
+    expect(ridge.scrub).to_have_attribute("aria-valuetext", re.compile(r"^8 13/16 in, 0\.0 lbf$"))
+    places, pictures = [ridge.marker()], [ridge.drawn.locator("svg").first.inner_html()]
+    ridge.scrub.focus()
+    for _ in range(10):
+        ridge.page.keyboard.press("ArrowRight")
+        places.append(ridge.marker())
+    pictures.append(ridge.drawn.locator("svg").first.inner_html())
+    across = [x for x, _ in places]
+    assert across == sorted(across) and len(set(across)) == len(across)
+    # Force rises from nothing: the marker goes up the plot, which is down its coordinate.
+    assert places[5][1] < places[0][1] - 50.0
+    assert pictures[0] != pictures[1]
+    ridge.page.keyboard.press("End")
+    words = ridge.scrub.get_attribute("aria-valuetext")
+    assert words is not None and words.startswith(("28 ", "29 "))
+    expect(ridge.drawn.get_by_text(slashed(words.split(", ")[0]), exact=True)).to_be_visible()
+    assert [] == [url for url in asked if "/bow" in url]
+
+
+def test_a_longer_line_changes_figures_and_pictures(ridge: BowPage) -> None:
+    """A step and a typed fraction change the bow; put back, it is what it was."""
+    draw_length = ridge.figure("draw length")
+    was = draw_length.get_by_role("cell").nth(0).inner_text()
+    picture = ridge.drawn.locator("svg").nth(1).inner_html()
+    for _ in range(2):
+        ridge.button("string 1/16 in longer").click()
+    expect(ridge.field("string longer by")).to_have_value("1/8 in")
+    expect(draw_length.get_by_role("cell").nth(1)).to_have_text(re.compile(r"^\+0\.0[5-9]\d ± "))
+    assert picture != ridge.drawn.locator("svg").nth(1).inner_html()
+    ridge.key("string longer by", "-3/16")
+    expect(draw_length.get_by_role("cell").nth(1)).to_have_text(re.compile("^\u22120\\.1"))
+    ridge.field("string longer by").press("ArrowUp")
+    expect(ridge.field("string longer by")).to_have_value("-1/8 in")
+    ridge.button("Put every line back").click()
+    expect(ridge.field("string longer by")).to_have_value("")
+    expect(draw_length.get_by_role("cell").nth(0)).to_have_text(was)
+    expect(draw_length.get_by_role("cell").nth(1)).to_have_text("–")
+
+
+def test_typed_nonsense_is_answered_beside_its_field_and_kept(
+    ridge: BowPage, complaints: Complaints
+) -> None:
+    """What cannot be read stays typed with its reason; a stepper and a reading alike."""
+    complaints.forgive(REFUSED)
+    ridge.key("upper cable longer by", "soon")
+    stepper = ridge.field("upper cable longer by")
+    expect(stepper).to_have_attribute("aria-invalid", "true")
+    expect(stepper).to_have_value("soon")
+    expect(stepper).to_have_accessible_description(re.compile("one number and a unit"))
+    ridge.key("brace height now", "a hand")
+    reading = ridge.field("brace height now")
+    expect(reading).to_have_attribute("aria-invalid", "true")
+    expect(reading).to_have_value("a hand")
+    expect(reading).to_have_accessible_description(re.compile("one number and a unit"))
+    ridge.page.reload()
+    ridge.is_drawn()
+    expect(ridge.field("brace height now")).to_have_value("a hand")
+    ridge.key("brace height now", "6 3/4")
+    expect(ridge.field("brace height now")).to_have_value("6 3/4 in")
+    expect(ridge.field("brace height now")).not_to_have_attribute("aria-invalid", "true")
+
+
+def test_a_late_answer_never_overwrites_a_newer_one(ridge: BowPage) -> None:
+    """What was asked before every line was put back is not shown when it comes."""
+    late: list[Route] = []
+    where = f"**/api/jobs/{RIDGE}/bow/what-if"
+    ridge.page.route(where, lambda route: late.append(route))
+    ridge.button("string 1/16 in longer").click()
+    until(lambda: (ridge.page.wait_for_timeout(50), bool(late))[1], "nothing was asked")
+    ridge.button("Put every line back").click()
+    with ridge.page.expect_response(where, timeout=PATIENCE):
+        late[0].continue_()
+    ridge.page.wait_for_timeout(300)
+    expect(ridge.figure("draw length").get_by_role("cell").nth(1)).to_have_text("–")
+
+
+def test_what_it_measures_and_what_is_wanted_bring_turns(ridge: BowPage) -> None:
+    """From the first act on: readings, then what it measured before, then turns with their odds."""
+    page = ridge.page
+    ridge.button("Measure the bow as it stands").click()
+    expect(ridge.field("brace height now")).to_be_focused()
+    ridge.key("draw length now", "29 1/8")
+    expect(ridge.button("Bring back what it measured before")).to_be_visible()
+    ridge.key("draw weight now", "60.5 lbf")
+    ridge.button("Bring back what it measured before").click()
+    expect(ridge.field("draw length wanted")).to_have_value("29 in")
+    expect(ridge.field("draw weight wanted")).to_have_value("60 lbf")
+    asked = page.locator(".bow-asked").first
+    expect(asked.get_by_text(re.compile("put in|take out")).first).to_be_visible()
+    expect(page.get_by_role("note")).to_contain_text("Never dry fire the bow")
+    odds = page.get_by_role("table", name="What to expect").get_by_role("row")
+    expect(odds.filter(has_text="draw length")).to_contain_text(
+        re.compile(r"chance (over |under )?\d+ %")
+    )
+    expect(page.get_by_role("list", name="Order of work")).to_contain_text("settle, and read again")
+    assert "29 1/8 in" == ridge.kept()["now"]["draw_length"]
+
+
+def test_a_trial_is_logged_and_learned_from(ridge: BowPage, complaints: Complaints) -> None:
+    """Turns and readings since make a trial; what turns do is then known from it too."""
+    complaints.forgive(REFUSED)
+    ridge.key("draw weight now", "60.5 lbf")
+    expect(ridge.field("draw weight now")).to_have_value("60.5 lbf")
+    expect(ridge.page.get_by_text("saved", exact=True)).to_be_visible()
+    ridge.button("Log the trial").click()
+    first = ridge.field("turns put into string")
+    expect(first).to_have_accessible_description(re.compile("put into one line at least"))
+    first.fill("4")
+    ridge.field("draw weight since").fill("much")
+    ridge.button("Log the trial").click()
+    since = ridge.field("draw weight since")
+    expect(since).to_have_accessible_description(re.compile("one number and a unit"))
+    expect(since).to_have_value("much")
+    since.fill("59.1 lbf")
+    since.press("Enter")
+    expect(ridge.page.get_by_text("draw weight 60.5 lbf to 59.1 lbf")).to_be_visible()
+    expect(ridge.field("draw weight now")).to_have_value("59.1 lbf")
+    learned = ridge.page.get_by_role("table").filter(has_text="One turn put into a line")
+    expect(learned.get_by_text("1 trial on this bow")).to_be_visible()
+    (trial,) = ridge.kept()["trials"]
+    assert [{"line": "string", "turns": 4.0}] == trial["turns"]
+    assert ("60.5 lbf", "59.1 lbf") == tuple(trial[k]["draw_weight"] for k in ("before", "after"))
+    ridge.button("Take out trial 1").click()
+    expect(ridge.button("Take out trial 1")).to_have_count(0)
+    assert "trials" not in ridge.kept()
+
+
+def test_a_shot_over_a_chronograph_is_taken_in(ridge: BowPage) -> None:
+    """Arrow and speed are kept, and the speed is then said to be as shot."""
+    ridge.key("mass of the arrow", "350 gr")
+    expect(ridge.page.get_by_text("with 350 gr arrow").or_(
+        ridge.page.get_by_text("with a 350 gr arrow")).first).to_be_visible()  # fmt: skip
+    ridge.key("speed over the chronograph", "272 ft/s")
+    expect(ridge.page.get_by_text("as shot over the chronograph")).to_be_visible()
+    assert ("350 gr", "272 ft/s") == (ridge.kept()["arrow"], ridge.kept()["shot"])
+
+
+def test_what_is_missing_is_asked_for_and_then_answered(
+    shop: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """A bow without a draw length names it; given there, the bow is drawn."""
+    complaints.forgive(REFUSED)
+    cable = BowPage(open_page("about:blank"), shop, "RIDGE-2").keep()
+    cable.page.goto(f"{shop.url}/#/bow/RIDGE-2")
+    expect(cable.page.get_by_text("is needed to find bows that agree")).to_be_visible()
+    cable.key("draw length", "29")
+    cable.is_drawn()
+    assert "29 in" == cable.kept()["draw_length"]
+    # A cable's mass sits at the wheels: nothing is said of speed.
+    expect(cable.page.get_by_role("heading", name="Arrow speed")).to_have_count(0)
+
+
+def test_a_bow_without_wheels_says_so(
+    shop: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """A recurve has no link, and at the address a sentence."""
+    complaints.forgive(REFUSED)
+    page = open_page("about:blank")
+    mere = BowPage(page, shop, "MERE-1").keep()
+    Desk(page, shop, "MERE-1").open()
+    expect(page.get_by_role("link", name="The bow of this line")).to_have_count(0)
+    page.goto(f"{shop.url}/#/bow/{mere.job}")
+    expect(page.get_by_role("heading", name="This bow has no wheels")).to_be_visible()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 800, 1440])
+def test_the_screen_has_no_barrier_and_fits(
+    browser: Browser, shop: BenchServer, complaints: Complaints, width: int, scheme: Any
+) -> None:
+    """A checker of roles, names and contrasts finds nothing; the page never scrolls sideways."""
+    BowPage(fresh := _page(browser, width, scheme, complaints), shop).keep()
+    kept = shop.get(f"/api/jobs/{RIDGE}")
+    fields = {"bow.now.draw_length": "29 3/16 in", "bow.wanted.draw_length": "29 in"}
+    changes = [{"field": field, "value": value} for field, value in fields.items()]
+    shop.post(f"/api/jobs/{RIDGE}/change", {"revision": kept["revision"], "changes": changes})
+    bow = BowPage(fresh, shop).open()
+    bow.button("lower cable 1/16 in shorter").click()
+    expect(bow.figure("draw length").get_by_role("cell").nth(1)).to_contain_text("±")
+    fresh.wait_for_timeout(300)  # drawn anew once the window rests
+    assert fresh.evaluate("document.documentElement.scrollWidth") <= width
+    assert 1 == fresh.locator(".next:visible").count()
+    looked = fresh.evaluate("async () => await axe.run()")
+    assert looked["passes"]
+    found = {
+        one["id"]: [node["html"][:160] for node in one["nodes"]] for one in looked["violations"]
+    }
+    fresh.context.close()
+    assert {} == found, json.dumps(found, indent=2)
+
+
+def _page(browser: Browser, width: int, scheme: Any, complaints: Complaints) -> Page:
+    # Only the checker needs more than the pages' own policy allows.
+    viewport: Any = {"width": width, "height": 900}
+    context = browser.new_context(
+        viewport=viewport, bypass_csp=True, color_scheme=scheme, reduced_motion="reduce"
+    )
+    context.add_init_script(path=AXE)
+    return complaints.listen(context.new_page())
+
+
+def test_everything_is_reached_by_keyboard(ridge: BowPage) -> None:
+    """Tab goes from the draw to every stepper and reading, and focus is always seen."""
+    ridge.scrub.focus()
+    reached: list[str] = []
+    for _ in range(24):
+        ridge.page.keyboard.press("Tab")
+        reached.append(
+            ridge.page.evaluate(
+                "() => { const e = document.activeElement;"
+                " return getComputedStyle(e).outlineStyle === 'none' ? '' :"
+                " e.ariaLabel ?? e.textContent; }"
+            )
+        )
+    for name in (
+        "string longer by",
+        "lower cable longer by",
+        "brace height now",
+        "draw weight wanted",
+    ):
+        assert name in reached
+    assert "" not in reached
