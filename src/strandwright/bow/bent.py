@@ -73,10 +73,10 @@ class RecurvedTip:
             ("length", self.length, np.inf),
             ("turn", self.turn, np.pi),
         ):
-            if not 0.0 < value < most:
+            if not np.all((np.asarray(value) > 0.0) & (np.asarray(value) < most)):
                 rule = "must be over 0" if name == "length" else "must be over 0 and under 180 deg"
                 raise SpecError(f"tip.{name}", value, rule, "measure the tip, or leave it out")
-        if not self.thickness >= 0.0:
+        if not np.all(np.asarray(self.thickness) >= 0.0):
             raise SpecError("tip.thickness", self.thickness, "must not be negative", "measure it")
 
     def contact(self, body: int, half: float, *, upper: bool) -> Contact:
@@ -98,10 +98,11 @@ class RecurvedTip:
         """
         radius = self.length / self.turn
         belly: Track = circle(radius + 0.5 * self.thickness + half, 0.0, -radius)
-        peg = 0.5 * np.pi - self.turn
+        peg = np.asarray(0.5 * np.pi - self.turn)
+        near = float(np.mean(peg))
         if upper:
-            return Contact(body, belly.mirrored(), 1, peg=np.array(-peg), near=-peg)
-        return Contact(body, belly, 1, peg=np.array(peg), near=peg)
+            return Contact(body, belly.mirrored(), 1, peg=-peg, near=-near)
+        return Contact(body, belly, 1, peg=peg, near=near)
 
 
 @dataclass(frozen=True)
