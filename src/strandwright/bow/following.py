@@ -171,15 +171,24 @@ def _foretold(draws: Floats, states: list[Floats], slopes: list[Floats], i: int)
 def _step_and_tangent(at: Potential, draw: int) -> tuple[Floats, Floats]:
     """Newton's step at a held draw, not a number where there is none; and the tangent."""
     free = np.arange(at.gradient.shape[1]) != draw
-    inner = at.hessian[:, free][:, :, free]
     step, moved = np.zeros_like(at.gradient), np.ones_like(at.gradient)
     both = np.stack([at.gradient[:, free], at.hessian[:, free, draw]], axis=-1)
-    try:
-        found = -np.linalg.solve(inner, both)
-        step[:, free], moved[:, free] = found[..., 0], found[..., 1]
-    except np.linalg.LinAlgError:
-        step[:, free], moved[:, free] = np.nan, 0.0
+    found = -_solved(at.hessian[:, free][:, :, free], both)
+    step[:, free], moved[:, free] = found[..., 0], found[..., 1]
     return step, _bounded(moved, free)
+
+
+def _solved(matrix: Floats, right: Floats) -> Floats:
+    """Solve a batch of systems; not a number in the cases that are singular, and in no other."""
+    try:
+        return np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
+    except np.linalg.LinAlgError:
+        found = np.full_like(right, np.nan)
+    if len(matrix) > 1:
+        half = len(matrix) // 2
+        found[:half] = _solved(matrix[:half], right[:half])
+        found[half:] = _solved(matrix[half:], right[half:])
+    return found
 
 
 def tangent(potential: Potential, draw: int) -> Floats:
@@ -202,12 +211,8 @@ def tangent(potential: Potential, draw: int) -> Floats:
     """
     free = np.arange(potential.gradient.shape[1]) != draw
     moved = np.ones_like(potential.gradient)
-    try:
-        inner = potential.hessian[:, free][:, :, free]
-        by_draw = potential.hessian[:, free, draw]
-        moved[:, free] = -np.linalg.solve(inner, by_draw[..., None])[..., 0]
-    except np.linalg.LinAlgError:
-        moved[:, free] = 0.0
+    by_draw = potential.hessian[:, free, draw][..., None]
+    moved[:, free] = -_solved(potential.hessian[:, free][:, :, free], by_draw)[..., 0]
     return _bounded(moved, free)
 
 
