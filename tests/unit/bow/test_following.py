@@ -69,6 +69,22 @@ def test_what_has_no_stiffness_left_has_no_tangent() -> None:
     assert steady(standing.rig.potential(standing.brace, standing.directions))[0]
 
 
+def test_a_singular_case_is_its_own_matter() -> None:
+    """One bow of three with all its lines slack: the tangents of the others are their own."""
+    standing = bow("two-cam")
+    natural = np.repeat(standing.rig.natural, 3, axis=0)
+    natural[1] *= 1.2
+    rig = standing.rig.taken(np.arange(3), natural)
+    at = rig.potential(np.repeat(standing.brace, 3, axis=0), standing.directions)
+    free = np.arange(rig.freedoms) != rig.draw
+    assert np.linalg.matrix_rank(at.hessian[1][np.ix_(free, free)]) < free.sum()
+    along = tangent(at, rig.draw)
+    alone = tangent(standing.rig.potential(standing.brace, standing.directions), rig.draw)
+    np.testing.assert_allclose(along[[0, 2]], np.repeat(alone, 2, axis=0), rtol=1e-12)
+    assert np.abs(alone[0, free]).max() > 1.0
+    assert np.all(along[1, free] == 0.0)
+
+
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_states_between_those_followed(system: System) -> None:
     """Interpolated with the tangents, states lie near the states of rest, draws exactly."""
