@@ -75,6 +75,8 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
                 "short": row["short"],
             }
             for row in data["servings"]
+            # A stop's serving has nothing to do with the tracks; the page is for those that have.
+            if row["wanted_text"]
         ],
         "home": _home(data["home"]),
         "rows": _rows(plan, answers, data["home"]),

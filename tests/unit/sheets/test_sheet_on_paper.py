@@ -13,6 +13,7 @@ from typing import Any, cast
 
 import numpy as np
 import pytest
+from paper_reading import printed, records
 from PIL import Image
 from pypdf import PdfReader
 from pypdf.generic import DictionaryObject
@@ -28,25 +29,6 @@ KINDS = {"value", "count", "setting", "identifier", "tolerance", "caution limit"
 DPI = 300
 
 Tool = Callable[[str], str]
-
-
-def records(data: Any) -> Iterator[dict[str, Any]]:
-    """Walk stored data and give every number's record."""
-    if isinstance(data, dict):
-        if "kind" in data and "text" in data:
-            yield data
-        else:
-            for value in data.values():
-                yield from records(value)
-    elif isinstance(data, list):
-        for value in data:
-            yield from records(value)
-
-
-def printed(pdf: bytes, tool: str) -> str:
-    """Give a PDF's text as poppler reads it, blanks collapsed."""
-    done = subprocess.run([tool, "-", "-"], input=pdf, capture_output=True, check=True)
-    return re.sub(r"\s+", " ", done.stdout.decode())
 
 
 def rows_of(pdf: bytes, tool: str, page: int) -> np.ndarray:
