@@ -51,11 +51,11 @@ class RecurvedTip:
 
     Attributes
     ----------
-    length : float
+    length : array_like, () or (batch,)
         From its joint with the limb to the nock, along its middle, > 0 [m].
-    turn : float
+    turn : array_like, () or (batch,)
         By how much it is bent, > 0, under half a turn [rad].
-    thickness : float
+    thickness : array_like, () or (batch,)
         Belly to back, >= 0 [m].
 
     Raises
@@ -64,9 +64,9 @@ class RecurvedTip:
         If a number is out of its range.
     """
 
-    length: float
-    turn: float
-    thickness: float = 0.0
+    length: ArrayLike
+    turn: ArrayLike
+    thickness: ArrayLike = 0.0
 
     def __post_init__(self) -> None:
         for name, value, most in (
@@ -96,9 +96,10 @@ class RecurvedTip:
         Contact
             A round track whose centre lies on the back's side of the joint.
         """
-        radius = self.length / self.turn
-        belly: Track = circle(radius + 0.5 * self.thickness + half, 0.0, -radius)
-        peg = np.asarray(0.5 * np.pi - self.turn)
+        turn = np.asarray(self.turn, dtype=np.float64)
+        radius = np.asarray(self.length) / turn
+        belly: Track = circle(radius + 0.5 * np.asarray(self.thickness) + half, 0.0, -radius)
+        peg = np.asarray(0.5 * np.pi - turn)
         near = float(np.mean(peg))
         if upper:
             return Contact(body, belly.mirrored(), 1, peg=-peg, near=-near)
@@ -113,13 +114,13 @@ class BentBow:
     ----------
     upper, lower : ElasticaLimb
         Its limbs, from the end of the riser to the tip, or to the joint of a recurved tip.
-    riser : float
+    riser : array_like, () or (batch,)
         Between the roots of the limbs, >= 0 [m].
     above : float
         How far the middle of the riser lies over the pivot of the grip [m].
-    set_forward : float
+    set_forward : array_like, () or (batch,)
         How far the roots lie before the pivot, towards the target [m].
-    lean : float
+    lean : array_like, () or (batch,)
         Heading of the roots from upright, positive towards the archer [rad].
     tip : RecurvedTip or None
         What is at the end of each limb; None for a nock at the limb's own tip.
@@ -133,10 +134,10 @@ class BentBow:
 
     upper: ElasticaLimb
     lower: ElasticaLimb
-    riser: float = 0.0
+    riser: ArrayLike = 0.0
     above: float = 0.0
-    set_forward: float = 0.0
-    lean: float = 0.0
+    set_forward: ArrayLike = 0.0
+    lean: ArrayLike = 0.0
     tip: RecurvedTip | None = None
     string_stiffness: float = 2e5
     string_thickness: float = 0.0
@@ -160,9 +161,9 @@ class BentBow:
             Mount(
                 name,
                 limb,
-                np.array(-self.set_forward),
-                np.array(self.above + up * 0.5 * self.riser),
-                np.array(up * (0.5 * np.pi - self.lean)),
+                -np.asarray(self.set_forward, dtype=np.float64),
+                self.above + up * 0.5 * np.asarray(self.riser, dtype=np.float64),
+                up * (0.5 * np.pi - np.asarray(self.lean, dtype=np.float64)),
                 mirrored=up > 0,
             )
             for name, limb, up in (

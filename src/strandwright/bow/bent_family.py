@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -226,13 +227,11 @@ def _unstrung(known: BentKnown, s: BentSizes) -> BentBow:
     )  # fmt: skip
 
 
-def _rows(known: BentKnown, strung: Strung, sizes: BentSizes, rows: NDArray[np.generic]) -> Strung:
+def _rows(known: BentKnown, strung: Strung, sizes: BentSizes, rows: NDArray[Any]) -> Strung:
     """Some members by themselves."""
     natural = strung.rig.natural[rows]
     bow = _unstrung(known, rows_of(sizes, rows)).bow(natural[:, 0], natural[:, 1])
-    return Strung(
-        bow, Rig(bow), strung.brace[rows], strung.directions[rows], strung.tension[rows]
-    )
+    return Strung(bow, Rig(bow), strung.brace[rows], strung.directions[rows], strung.tension[rows])
 
 
 def _begun(known: BentKnown, sizes: BentSizes) -> tuple[Floats, Floats, Floats]:
@@ -260,27 +259,48 @@ def _fitted(
     """Correct stiffness and string of every member until brace and weight are met."""
     count = len(weight)
     q, ways, natural = (np.repeat(v, count, axis=0) for v in _begun(known, sizes))
-    full = np.full(count, known.full)
-    for step in range(_STEPS):
-        bow = _unstrung(known, sizes).bow(natural[:, 0], natural[:, 1])
-        rig = Rig(bow)
-        out = stand(rig, q, ways, hold_draw=False, max_iter=80)
-        q, ways = out.value.q, out.value.potential.spans.direction
-        drawn = draw_cycle(rig, q, ways, full, _POINTS)
-        cycle, read = drawn.value, figures(drawn.value)
-        off, ratio = read.brace_height - known.brace_height, weight / cycle.force[:, -1]
-        fine = out.ok & drawn.ok
-        met = (np.abs(off) < _NEAR_BRACE) & (np.abs(ratio - 1.0) < _NEAR_WEIGHT) & fine
-        if np.all(met | ~fine) and step > 2:
+    for _ in range(_STEPS):
+        now = _stood(known, sizes, q, ways, natural)
+        q, ways = now.strung.brace, now.strung.directions
+        off, ratio = now.brace - known.brace_height, weight / now.weight
+        if np.all(_met(off, ratio, 1.0) | ~now.ok):
             break
         # Both reaches change alike, each by half of the string's change.
-        slope = np.sum(respond(cycle).brace_height, axis=1)
-        slope = np.where(np.isfinite(slope), np.minimum(slope, -1.0), -3.6)
+        slope = np.where(np.isfinite(now.slope), np.minimum(now.slope, -1.0), -3.6)
         shift = np.clip(-off / slope, -0.015, 0.015)
-        natural = natural + np.where(fine, shift, -0.002)[:, None]
-        ratio = np.where(fine, np.clip(ratio, 0.5, 2.0), 1.0)
-        sizes = replace(sizes, root_stiffness=sizes.root_stiffness * ratio)
-    tension = out.value.potential.tension
-    standing = Strung(bow, rig, q, ways, tension)
-    close = (np.abs(off) < 10 * _NEAR_BRACE) & (np.abs(ratio - 1.0) < 10 * _NEAR_WEIGHT)
-    return standing, sizes, fine & close
+        natural = natural + np.where(now.ok, shift, -0.002)[:, None]
+        change = np.where(now.ok, np.clip(ratio, 0.5, 2.0), 1.0)
+        sizes = replace(sizes, root_stiffness=sizes.root_stiffness * change)
+    now = _stood(known, sizes, q, ways, natural)
+    off, ratio = now.brace - known.brace_height, weight / now.weight
+    return now.strung, sizes, now.ok & _met(off, ratio, 10.0)
+
+
+@dataclass(frozen=True)
+class _Stood:
+    """Members as they stand, with what is to be corrected."""
+
+    strung: Strung
+    brace: Floats
+    weight: Floats
+    slope: Floats
+    ok: NDArray[np.bool_]
+
+
+def _stood(known: BentKnown, sizes: BentSizes, q: Floats, ways: Floats, natural: Floats) -> _Stood:
+    bow = _unstrung(known, sizes).bow(natural[:, 0], natural[:, 1])
+    rig, full = Rig(bow), np.full(len(q), known.full)
+    out = stand(rig, q, ways, hold_draw=False, max_iter=80)
+    at = out.value
+    ways = at.potential.spans.direction
+    drawn = draw_cycle(rig, at.q, ways, full, _POINTS)
+    cycle = drawn.value
+    slope = np.sum(respond(cycle).brace_height, axis=1)
+    strung = Strung(bow, rig, at.q, ways, at.potential.tension)
+    height = figures(cycle).brace_height
+    return _Stood(strung, height, cycle.force[:, -1], slope, out.ok & drawn.ok)
+
+
+def _met(off: Floats, ratio: Floats, slack: float) -> NDArray[np.bool_]:
+    near = np.abs(off) < slack * _NEAR_BRACE
+    return near & (np.abs(ratio - 1.0) < slack * _NEAR_WEIGHT)

@@ -121,7 +121,8 @@ def body_name(bow: Bow, body: int) -> str:
         name = bow.wheels[body - bow.wheel(0)].name
         return name if name == "cam" else f"{name} wheel"
     upper = bow.mounts[body - bow.tip(0)].mirrored
-    return "upper axle" if upper else "lower axle"
+    end = "axle" if bow.wheels else "tip"
+    return f"upper {end}" if upper else f"lower {end}"
 
 
 def _touches(

@@ -70,6 +70,14 @@ _SHOWN = (
 )
 
 
+#: The same where nothing lets the force off.
+_SHOWN_BENT = tuple(
+    row
+    for row in _SHOWN
+    if row[0] in ("brace_height", "draw_length", "peak", "stored_energy", "string_angle")
+)
+
+
 def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     """Answer for a job's bow.
 
@@ -95,7 +103,8 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     model = model_bow(question(job, plan))
     parts = touched_parts(job, plan, model)
     read = model.family.figures
-    figures = {name: _estimate(getattr(read, name), unit) for name, unit in _SHOWN}
+    shown = _SHOWN if model.family.strung.bow.wheels else _SHOWN_BENT
+    figures = {name: _estimate(getattr(read, name), unit) for name, unit in shown}
     tension: dict[str, tuple[Estimate, Estimate]] = {}
     drawn, rig = model.family.cycle.tension, model.family.strung.rig
     for index, name in enumerate(model.lines):

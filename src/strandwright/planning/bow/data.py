@@ -42,6 +42,16 @@ NEGLECTS = (
     "cables held aside by a guard are taken as if they ran straight",
     "the other lines of the bow are taken to shorten per turn as this one does",
 )
+NEGLECTS_BENT = (
+    "a plane bow of limbs that bend and never twist, on a riser that does not give",
+    "how limbs and tips are shaped is not known: they are drawn from what is met with",
+)
+CAUTION_BENT = (
+    "Turns are put in and taken out with the bow unstrung: use a stringer, and stand clear of the "
+    "limbs' path. Never dry fire the bow, and never draw it past what its maker allows. A low "
+    "stretch string on an old or wooden bow can break its nocks. Keep to the bow maker's manual; "
+    "where it says otherwise, it is right. In doubt leave it to a qualified technician."
+)
 CAUTION = (
     "Turns are put in and taken out with the bow in a press made for it, the string relaxed. "
     "Never dry fire the bow: draw it on a draw board first, and never past its wall. Keep to the "
@@ -49,7 +59,7 @@ CAUTION = (
     "otherwise, it is right. In doubt leave it to a qualified technician."
 )
 #: Order of work, as practice has it: cables set the wheels, then the string sets the draw.
-_ORDER = ("cables first, alike where there are two", "then the string", "settle, and read again")
+_ORDER = ("cables first, alike where there are two", "the string", "settle, and read again")
 
 
 def bow_data(job: Job, answers: BowAnswers) -> Fields:
@@ -69,6 +79,7 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
     """
     to = Written.on(job.paper)
     family = answers.model.family
+    wheels = bool(family.strung.bow.wheels)
     return {
         "bow": job.bow.name or job.bow.kind,
         "line": answers.line,
@@ -76,8 +87,8 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
             f"{family.members} bows of this kind that agree with what is known of yours; "
             "every ± is twice their spread"
         ),
-        "neglects": list(NEGLECTS),
-        "caution": CAUTION,
+        "neglects": list(NEGLECTS if wheels else NEGLECTS_BENT),
+        "caution": CAUTION if wheels else CAUTION_BENT,
         "figures": [
             {
                 "name": name,
@@ -279,7 +290,7 @@ def _home(turning: Turning, to: Written) -> Fields | None:
     return {
         "half": _homeward(turning, turning.home, to),
         "whole": _homeward(turning, turning.whole, to),
-        "order": list(_ORDER),
+        "order": list(_ORDER if len(turning.passing.lines) > 1 else _ORDER[1:]),
     }
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from strandwright.bow.bent_family import BentKnown
 from strandwright.bow.family import LOGARITHMIC, Known, Spread
 from strandwright.bow.systems import SIZES, System
 from strandwright.errors import InputError, InputErrors, SpecError
@@ -24,13 +25,13 @@ class BowQuestion:
 
     Attributes
     ----------
-    known : Known
-        What is known.
+    known : Known or BentKnown
+        What is known, of a bow with wheels or one without.
     prior : tuple of (str, Spread)
         Sizes met with.
     """
 
-    known: Known
+    known: Known | BentKnown
     prior: tuple[tuple[str, Spread], ...]
 
 
@@ -73,15 +74,13 @@ def question(job: Job, plan: Plan) -> BowQuestion:
     Raises
     ------
     InputError
-        If the bow has no wheels, or a figure is missing or out of reach.
+        If the bow is a crossbow, or a figure is missing or out of reach.
     InputErrors
         For several of them.
     """
     system = system_of(job)
     if system is None:
-        rule = "has no wheels, and bows are modelled here by their wheels"
-        remedy = "use the bow's own readings before and after for tuning"
-        raise SpecError("bow.kind", job.bow.kind, rule, remedy)
+        return _bent_question(job, plan)
     _refuse_missing(job)
     apart, brace, draw = (_metres(job, f) for f in ("axle_to_axle", "brace_height", "draw_length"))
     full = draw - practice("draw.pivot_offset").value
@@ -102,6 +101,61 @@ def question(job: Job, plan: Plan) -> BowQuestion:
         board,
     )
     return BowQuestion(known, tuple(named.items()))
+
+
+def _bent_question(job: Job, plan: Plan) -> BowQuestion:
+    """The same for a recurve or a longbow."""
+    kind = job.bow.kind
+    if kind not in ("recurve", "longbow"):
+        rule = "is not modelled: its limbs stand across the stock, and none was measured here"
+        raise SpecError("bow.kind", kind, rule, "go by the bow's own readings before and after")
+    _refuse_missing(job, ("bow_length", "brace_height", "draw_length", "draw_weight"))
+    long, brace, draw = (_metres(job, f) for f in ("bow_length", "brace_height", "draw_length"))
+    full = draw - practice("draw.pivot_offset").value
+    weight, nock = job.bow.draw_weight, job.bow.nock_height
+    assert weight is not None
+    for name, given, low, high in (
+        ("bow_length", long, 0.9, 2.2),
+        ("brace_height", brace, 0.08, 0.3),
+        ("draw_length", full, brace + 0.15, 0.62 * long),
+    ):
+        if not low <= given <= high:
+            rule = {
+                "bow_length": "must be 36 to 86 in",
+                "brace_height": "must be 3 to 12 in",
+                "draw_length": "must be 8 in past the brace height, and the bow must allow it",
+            }[name]
+            text = getattr(job.bow, name).text
+            raise SpecError(f"bow.{name}", text, rule, "measure it again")
+    doubt = practice("wheels.weight_doubt").standard_uncertainty * weight.si
+    known = BentKnown(
+        kind == "recurve",
+        long,
+        brace,
+        full,
+        (weight.si, weight.standard_uncertainty or doubt),
+        practice("wheels.nock_height").value if nock is None else nock.si,
+        plan.parameters.value("stiffness") * job.makeup.strands,
+        max((s.outside.value for s in plan.servings), default=plan.bare_diameter.value),
+    )
+    rows = {name: practice(f"bent.{kind}.{name}") for name in _BENT if _has(kind, name)}
+    scale = long / _LONG
+    prior = {
+        name: Spread(
+            row.value * (scale if name in ("riser", "tip") else 1.0), row.standard_uncertainty
+        )
+        for name, row in rows.items()
+    }
+    return BowQuestion(known, tuple(prior.items()))
+
+
+def _has(kind: str, name: str) -> bool:
+    return kind == "recurve" or not name.startswith("tip")
+
+
+#: Sizes of a bow without wheels, and the bow length they are met with on [m].
+_BENT = ("riser", "set_forward", "lean", "tip", "tip_turn")
+_LONG = 68 * 0.0254
 
 
 def _prior(system: System, stroke: float, apart: float) -> dict[str, Spread]:
@@ -178,8 +232,8 @@ def _board(job: Job) -> tuple[tuple[float, float, float], ...]:
     )
 
 
-def _refuse_missing(job: Job) -> None:
-    missing = [name for name in _NEEDED if getattr(job.bow, name) is None]
+def _refuse_missing(job: Job, needed: tuple[str, ...] = _NEEDED) -> None:
+    missing = [name for name in needed if getattr(job.bow, name) is None]
     errors: list[InputError] = [
         SpecError(
             f"bow.{name}",

@@ -8,12 +8,20 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
+from strandwright.bow.bent_family import (
+    BentFamily,
+    BentKnown,
+    BentSizes,
+    bent_taken,
+    fit_bent_family,
+)
 from strandwright.bow.contact import Lane, contact_map
 from strandwright.bow.draw_cycle import DrawCycle, draw_to_wall, redraw
 from strandwright.bow.equilibrium import stand
 from strandwright.bow.family import Family, fit_family, taken
 from strandwright.bow.figures import Figures, figures
 from strandwright.bow.sensitivity import Response, respond
+from strandwright.bow.systems import Sizes
 from strandwright.errors import SpecError
 from strandwright.numerics.outcome import Outcome
 from strandwright.planning.bow.known import BowQuestion
@@ -21,6 +29,8 @@ from strandwright.planning.bow.known import BowQuestion
 Floats = NDArray[np.float64]
 #: Bows looked for; enough for a 95 % range from the spread.
 MEMBERS = 64
+#: The same without wheels, where less is left open.
+BENT_MEMBERS = 24
 
 
 @dataclass(frozen=True)
@@ -31,21 +41,21 @@ class BowModel:
     ----------
     question : BowQuestion
         What was asked.
-    family : Family
+    family : Family or BentFamily
         The bows.
     lanes : tuple of Lane
         What each line touches.
     response : Response
         What each reach's length does.
-    middle : Family
+    middle : Family or BentFamily
         The one bow nearest the middle of them all, for drawing.
     """
 
     question: BowQuestion
-    family: Family
+    family: Family | BentFamily
     lanes: tuple[Lane, ...]
     response: Response
-    middle: Family
+    middle: Family | BentFamily
 
     @property
     def lines(self) -> tuple[str, ...]:
@@ -72,25 +82,40 @@ def model_bow(question: BowQuestion) -> BowModel:
     SpecError
         If hardly any bow of the kind agrees with the figures.
     """
-    family = fit_family(question.known, dict(question.prior), MEMBERS)
+    family: Family | BentFamily
+    middle: Family | BentFamily
+    if isinstance(question.known, BentKnown):
+        family = fit_bent_family(question.known, dict(question.prior), BENT_MEMBERS)
+        middle = bent_taken(family, _middling(family.sizes))
+    else:
+        family = fit_family(question.known, dict(question.prior), MEMBERS)
+        middle = taken(family, _middle(family))
     lanes, response = contact_map(family.cycle), respond(family.cycle)
-    return BowModel(question, family, lanes, response, taken(family, _middle(family)))
+    return BowModel(question, family, lanes, response, middle)
+
+
+def _spread_out(sizes: Sizes | BentSizes, members: int) -> Floats:
+    """How far each member's sizes are from the middle of them all, in their spread."""
+    columns = [
+        np.broadcast_to(getattr(sizes, name), (members,)) for name in sizes.__dataclass_fields__
+    ]
+    table = np.stack(columns, axis=1)
+    spread = table.std(axis=0)
+    off = (table - table.mean(axis=0)) / np.where(spread > 0, spread, np.inf)
+    return np.mean(off**2, axis=1)
+
+
+def _middling(sizes: BentSizes) -> NDArray[np.intp]:
+    return np.array([int(np.argmin(_spread_out(sizes, len(sizes.riser))))])
 
 
 def _middle(family: Family) -> NDArray[np.intp]:
     """Member nearest what is known, and among those alike the one of the middling sizes."""
-    sizes = [
-        np.broadcast_to(getattr(family.sizes, name), (family.members,))
-        for name in family.sizes.__dataclass_fields__
-    ]
-    table = np.stack(sizes, axis=1)
-    spread = table.std(axis=0)
-    off = (table - table.mean(axis=0)) / np.where(spread > 0, spread, np.inf)
-    far = np.mean(off**2, axis=1)
+    far = _spread_out(family.sizes, family.members)
     for name, (wanted, u) in family.known.figures:
         read = getattr(family.figures, name, None)
         if read is not None and read.ndim == 1:
-            far += ((read - wanted) / u) ** 2
+            far = far + ((read - wanted) / u) ** 2
     return np.array([int(np.argmin(far))])
 
 
@@ -100,7 +125,7 @@ class WhatIf:
 
     Attributes
     ----------
-    family : Family
+    family : Family or BentFamily
         The bow so changed.
     figures : Figures
         Its figures.
@@ -109,7 +134,7 @@ class WhatIf:
         uncertainty [SI].
     """
 
-    family: Family
+    family: Family | BentFamily
     figures: Figures
     change: dict[str, tuple[float, float]]
 
@@ -149,10 +174,11 @@ def what_if(model: BowModel, longer: dict[str, float]) -> WhatIf:
     change = {n: (float(table[:, k].mean()), float(spread[k])) for k, n in enumerate(names)}
     cycle = drawn.value
     read = figures(cycle)
-    return WhatIf(replace(middle, cycle=cycle, figures=read), read, change)
+    changed = replace(middle, cycle=cycle, figures=read)
+    return WhatIf(changed, read, change)
 
 
-def _anew(middle: Family, natural: Floats) -> Outcome[DrawCycle]:
+def _anew(middle: Family | BentFamily, natural: Floats) -> Outcome[DrawCycle]:
     """Draw a bow that has moved too far to be found from where it stood."""
     was = middle.cycle
     rig = was.rig.taken(np.zeros(1, dtype=np.intp), natural)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -20,6 +22,8 @@ Floats = NDArray[np.float64]
 #: Pictures from brace to wall; a hand does not scrub finer.
 FRAMES = 21
 _ROUND = 48
+#: Places along a limb.
+_ALONG = 12
 _EDGE = 0.03
 
 
@@ -40,13 +44,11 @@ def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
     """
     points = frame_points(cycle)
     poses = [cycle.rig.poses(cycle.q[:, p]).at[0] for p in points]
-    bodies = np.stack(poses)[:, 1:, :2]
-    reach = max(float(np.max(np.abs(t.mean))) for _, t in _tracks(cycle)) + _EDGE
-    low, high = bodies.min(axis=(0, 1)) - reach, bodies.max(axis=(0, 1)) + reach
+    found = [_frame(cycle, int(p), pose, to) for p, pose in zip(points, poses, strict=True)]
+    shown = np.array([place for picture in found for place in _places(picture)])
+    low, high = shown.min(axis=0) - _EDGE, shown.max(axis=0) + _EDGE
     frame = (min(float(low[0]), -_EDGE), float(low[1]), float(high[0]), float(high[1]))
-    return tuple(
-        _frame(cycle, int(p), pose, frame, to) for p, pose in zip(points, poses, strict=True)
-    )
+    return tuple(replace(picture, frame=frame) for picture in found)
 
 
 def frame_points(cycle: DrawCycle) -> NDArray[np.intp]:
@@ -63,6 +65,12 @@ def frame_points(cycle: DrawCycle) -> NDArray[np.intp]:
         Places among the points of the draw [-].
     """
     return np.rint(np.linspace(0, cycle.points - 1, FRAMES)).astype(np.intp)
+
+
+def _places(picture: BowPicture) -> list[Point]:
+    """Every place that a picture shows."""
+    parts = [*picture.limbs, *picture.outlines, *(path.points for path in picture.paths)]
+    return [place for part in parts for place in part]
 
 
 def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> ForceDraw:
@@ -119,7 +127,9 @@ def _tracks(cycle: DrawCycle) -> list[tuple[int, Track]]:
         for reach in line.reaches:
             for contact in reach.contacts:
                 track = _first(contact.track)
-                if float(track.mean) > 0:
+                # A limb's own tip carries the string's end, and is drawn with the limb.
+                own_tip = contact.peg is not None and contact.body < cycle.rig.bow.wheel(0)
+                if float(track.mean) > 0 and not own_tip:
                     key = (contact.body, float(track.mean), track.cosine.tobytes())
                     found[key] = (contact.body, track)
     return list(found.values())
@@ -136,20 +146,24 @@ def _frame(
     cycle: DrawCycle,
     point: int,
     pose: Floats,
-    frame: tuple[float, float, float, float],
     to: Written,
 ) -> BowPicture:
     bow = cycle.rig.bow
     limbs: list[tuple[Point, ...]] = []
-    for i, mount in enumerate(bow.mounts):
+    for i, (mount, cut) in enumerate(zip(bow.mounts, cycle.rig.limbs, strict=True)):
         root = (float(np.ravel(mount.x)[0]), float(np.ravel(mount.y)[0]))
-        tip = pose[bow.tip(i), :2]
-        limbs.append(((0.0, 0.0), (0.0, 0.35 * root[1]), root, (float(tip[0]), float(tip[1]))))
+        bent = mount.limb.shape(cycle.q[:1, point, cut], np.linspace(0.0, 1.0, _ALONG))[0]
+        heading = float(np.ravel(mount.heading)[0])
+        own = np.array([1.0, -1.0 if mount.mirrored else 1.0])
+        along = _pairs(_world(np.array([*root, heading]), bent * own))
+        tip = _tip(cycle, bow.tip(i), pose)
+        limbs.append(((0.0, 0.0), (0.35 * root[0], 0.35 * root[1]), *along, *tip))
     around = np.linspace(0.0, 2 * np.pi, _ROUND, endpoint=False)
     outlines = tuple(
         _pairs(_world(pose[body], track.contact(around))) for body, track in _tracks(cycle)
     )
-    axles = tuple((float(pose[bow.tip(i), 0]), float(pose[bow.tip(i), 1])) for i in (0, 1))
+    tips = tuple((float(pose[bow.tip(i), 0]), float(pose[bow.tip(i), 1])) for i in (0, 1))
+    axles = tips if bow.wheels else ()
     paths: list[PathPicture] = []
     span = 0
     for line in bow.lines:
@@ -164,9 +178,22 @@ def _frame(
     nock = pose[bow.nock, :2]
     draw = to.length(float(cycle.draw[0, point]) + PIVOT_OFFSET)
     label = f"the bow at {draw} of true draw" if point else "the bow at brace"
-    return BowPicture(
-        tuple(limbs), outlines, axles, tuple(paths), (float(nock[0]), float(nock[1])), frame, label
-    )
+    at = (float(nock[0]), float(nock[1]))
+    whole = (0.0, 0.0, 1.0, 1.0)
+    return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label)
+
+
+def _tip(cycle: DrawCycle, body: int, pose: Floats) -> tuple[Point, ...]:
+    """Belly of a recurved tip, from its joint with the limb to the nock."""
+    for line in cycle.rig.bow.lines:
+        for contact in (line.reaches[0].contacts[0], line.reaches[-1].contacts[-1]):
+            if contact.body == body and contact.peg is not None:
+                peg = float(np.ravel(contact.peg)[0])
+                # A belly faces the archer where it joins the limb, on either limb's own left.
+                joint = 0.5 * np.pi if line.reaches[0].contacts[0] is contact else -0.5 * np.pi
+                normals = np.linspace(joint, peg, _ALONG)
+                return _pairs(_world(pose[body], _first(contact.track).contact(normals)))
+    return ()
 
 
 def _reach(

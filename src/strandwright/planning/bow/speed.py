@@ -69,8 +69,8 @@ def string_speed(job: Job, plan: Plan, model: BowModel) -> Speed | None:
     items = _items(job, plan, model)
     energy = model.family.figures.stored_energy
     arrow, assumed = _arrow(job)
-    loss = practice("launch.compound.hysteresis").value
-    own = _virtual(arrow, float(energy.std(ddof=1) / energy.mean()))
+    loss = practice(f"launch.{_sort(job)}.hysteresis").value
+    own = _virtual(_sort(job), arrow, float(energy.std(ddof=1) / energy.mean()))
     mass = sum(item.mass * item.weight for item in items)
     joules, measured = float(energy.mean()), job.bow.shot is not None and not assumed
     if measured:
@@ -82,9 +82,15 @@ def string_speed(job: Job, plan: Plan, model: BowModel) -> Speed | None:
     bare = Shot(joules, arrow, own, hysteresis=loss)
     whole = Shot(joules, arrow, own, string_mass=mass, hysteresis=loss)
     reach, gain = (practice(f"launch.near_wheel.{k}").value for k in ("reach", "gain"))
-    costs = cost_of(items, bare, near_wheel=NearWheel(reach, gain))
+    near = NearWheel(reach, gain) if model.family.strung.bow.wheels else None
+    costs = cost_of(items, bare, near_wheel=near)
     speed = Estimate(float(arrow_speed(whole)), float(speed_uncertainty(whole)), "m/s")
     return Speed(speed, arrow, assumed, measured, costs)
+
+
+def _sort(job: Job) -> str:
+    """Sort of bow by what moves with the arrow."""
+    return job.bow.kind if job.bow.kind in ("recurve", "longbow") else "compound"
 
 
 def _arrow(job: Job) -> tuple[float, bool]:
@@ -94,8 +100,8 @@ def _arrow(job: Job) -> tuple[float, bool]:
     return _GRAINS_PER_POUND * job.bow.draw_weight.si, True
 
 
-def _virtual(arrow: float, energy_u: float) -> VirtualMass:
-    constant = practice("launch.compound.virtual_mass")
+def _virtual(sort: str, arrow: float, energy_u: float) -> VirtualMass:
+    constant = practice(f"launch.{sort}.virtual_mass")
     slope = practice("launch.virtual_mass_slope")
     return virtual_mass(
         constant.value,

@@ -126,7 +126,7 @@ def touched_parts(job: Job, plan: Plan, model: BowModel) -> tuple[TouchedPart, .
     """
     lane = lane_of(job, model)
     length = plan.target.length.value
-    stretch = 1.0 + plan.target.measuring_load / model.family.sizes.string_stiffness
+    stretch = 1.0 + plan.target.measuring_load / float(model.family.strung.rig.stiffness[0, 0])
     origin, anchor, turned = _scale(job, plan, model, lane)
     parts: list[TouchedPart] = []
     for touch in lane.touches:

@@ -98,6 +98,24 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     return Turning(known, held, per_turn, aims, half, whole)
 
 
+def tuned_of(model: BowModel) -> tuple[tuple[str, str, str], ...]:
+    """Figures that are tuned on a bow: without wheels the string sets brace and weight alone.
+
+    Parameters
+    ----------
+    model : BowModel
+        The bow.
+
+    Returns
+    -------
+    tuple of (str, str, str)
+        Rows of ``TUNED``.
+    """
+    if model.family.strung.bow.wheels:
+        return TUNED
+    return tuple(row for row in TUNED if row[0] in ("brace_height", "draw_weight"))
+
+
 def _per_turn(plan: Plan, model: BowModel) -> dict[str, float]:
     """Change of length by one turn: at the same turns per length it is alike in every line."""
     next_turn = plan.twist.next_turn.value
@@ -117,11 +135,12 @@ def _from_family(model: BowModel, per_turn: dict[str, float], *, passing: bool) 
             share = np.zeros_like(share)
             share[:, 0] = 1.0
         columns.append(per_turn[line] * np.einsum("bfr,br->bf", table[:, :, own], share))
-    rows = [model.response.names.index(name) for _, name, _ in TUNED]
+    tuned = tuned_of(model)
+    rows = [model.response.names.index(name) for _, name, _ in tuned]
     response = np.stack(columns, axis=2)[:, rows]
     doubt = practice("wheels.coefficient_doubt").standard_uncertainty
     source = f"{model.family.members} bows that agree with what is known"
-    return coefficients(tuple(n for n, _, _ in TUNED), model.lines, response, doubt, source)
+    return coefficients(tuple(n for n, _, _ in tuned), model.lines, response, doubt, source)
 
 
 def _trials(job: Job, model: BowModel) -> list[Trial]:
@@ -133,7 +152,9 @@ def _trials(job: Job, model: BowModel) -> list[Trial]:
                 where = f"bow.trials[{i}].turns.line"
                 raise SpecError(where, put.line, rule, "name a line of this bow")
         changes: list[tuple[str, float, float]] = []
-        for name, _, row in TUNED[:-1]:
+        for name, _, row in tuned_of(model):
+            if name == "timing":
+                continue
             before, after = getattr(trial.before, name), getattr(trial.after, name)
             if before is not None and after is not None:
                 u = float(np.hypot(_reading_u(before, row), _reading_u(after, row)))
@@ -147,7 +168,9 @@ def _trials(job: Job, model: BowModel) -> list[Trial]:
 def _aims(job: Job, model: BowModel) -> list[Aim]:
     now, wanted = job.bow.now, job.bow.wanted
     found: list[Aim] = []
-    for name, _, row in TUNED[:-1]:
+    for name, _, row in tuned_of(model):
+        if name == "timing":
+            continue
         measured: Entered | None = getattr(now, name)
         asked: Entered | None = getattr(wanted, name)
         # What is not said to be wanted is what the bow measured before any press.
