@@ -139,6 +139,8 @@ def draw_to_wall(
     longest = np.broadcast_to(np.asarray(longest, dtype=np.float64), (len(brace),))
     followed = follow(rig, brace, directions, longest)
     wall = _wall(rig, followed, longest) if rig.bow.stops else longest
+    if not np.all(followed.ok):
+        followed = follow(rig, brace, directions, wall)
     return _polished(rig, followed, wall, points)
 
 
@@ -240,19 +242,20 @@ def _pressed(rig: Rig, poses: Poses) -> tuple[Floats, Floats]:
 
 
 def _wall(rig: Rig, followed: Followed, longest: Floats) -> Floats:
-    """Draw of the last touch, by Newton's method from the stride before it."""
+    """Draw of the last touch, by Newton's method from the last state that no stop holds."""
     nodes = followed.draw.shape[1]
     excess = np.stack([_pressed(rig, rig.poses(followed.q[:, i]))[0] for i in range(nodes)], axis=1)
-    # A stop that holds is pressed by a hair; the last one is past its touch by a stride.
-    all_met = np.min(excess, axis=2) > 0.0
-    met = np.any(all_met, axis=1)
-    after = np.where(met, np.argmax(all_met, axis=1), nodes - 1).clip(1)
+    pressed = np.max(excess, axis=2) > 0.0
+    met = np.any(pressed, axis=1)
+    # What was followed past a touch, against a hard stop, need not be trusted.
+    before = np.where(met, np.argmax(pressed, axis=1) - 1, nodes - 2).clip(0)
     rows = np.arange(len(excess))
-    late = np.argmin(excess[rows, after - 1], axis=1)
-    stride = float(np.max(np.diff(followed.draw, axis=1)))
-    q, ways = followed.q[rows, after - 1], followed.direction[rows, after - 1]
-    wall, _ = _touch(rig, late, q, ways, 1.5 * stride)
-    return np.where(met, wall, longest)
+    late = np.argmin(excess[rows, before], axis=1)
+    q, ways = followed.q[rows, before], followed.direction[rows, before]
+    most = float(np.max((longest - q[:, rig.draw]) * met, initial=0.0))
+    wall, at_wall = _touch(rig, late, q, ways, most)
+    all_met = np.min(_pressed(rig, rig.poses(at_wall))[0], axis=1) > -1e-6
+    return np.where(met & all_met, np.minimum(wall, longest), longest)
 
 
 def _cycle(rig: Rig, each: Rig, draws: Floats, solved: Outcome[Stand]) -> Outcome[DrawCycle]:

@@ -303,6 +303,21 @@ def test_the_wall_is_found(system: System, full: float, past: float) -> None:
     assert np.all(cycle.stop_excess[0, :-1] < 0.0)
 
 
+@pytest.mark.parametrize("early", [0.001, 0.01, 0.03, 0.05])
+@pytest.mark.parametrize("first", [0, 1])
+def test_one_stop_holds_before_the_other_is_met(early: float, first: int) -> None:
+    """The wall is where the last stop is touched, the first pressed by a hair, wherever it goes."""
+    both = with_stops("hybrid-cam")
+    stops = list(both.bow.stops)
+    stops[first] = replace(stops[first], limit=stops[first].limit - early)
+    parts = replace(both.bow, stops=tuple(stops))
+    cycle = to_wall(replace(both, bow=parts, rig=Rig(parts)))
+    excess = cycle.stop_excess[0, -1]
+    assert excess.min() == pytest.approx(0.0, abs=1e-9)
+    assert 0.0 < excess[first] < 1e-3
+    assert FULL - 0.005 < cycle.draw[0, -1] < FULL
+
+
 def test_a_draw_short_of_the_wall_ends_where_it_is_told() -> None:
     """Where no stop is met, the draw goes as far as asked."""
     cycle = to_wall(with_stops("one-cam"), 9, 20 * INCH)

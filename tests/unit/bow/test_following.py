@@ -81,7 +81,7 @@ def test_a_singular_case_is_its_own_matter() -> None:
     along = tangent(at, rig.draw)
     alone = tangent(standing.rig.potential(standing.brace, standing.directions), rig.draw)
     np.testing.assert_allclose(along[[0, 2]], np.repeat(alone, 2, axis=0), rtol=1e-12)
-    assert np.abs(alone[0, free]).max() > 1.0
+    assert np.abs(alone[0, free]).max() > 0.1
     assert np.all(along[1, free] == 0.0)
 
 

@@ -1,6 +1,6 @@
 """What a longer line does: implicit derivatives beside bows made anew with longer lines."""
 
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -8,6 +8,7 @@ from sample_bows import INCH, bow, changed, drawn, sizes, to_wall, with_stops
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import figures
+from strandwright.bow.rig import Rig
 from strandwright.bow.sensitivity import FOLLOWED, moved_by_length, respond
 from strandwright.bow.strung import Strung
 from strandwright.bow.systems import SYSTEMS, System, lay_out, stopped
@@ -61,6 +62,20 @@ def test_every_figure_by_every_reach(system: System) -> None:
             if name == "holding":
                 row, differing = row[:2], differing[:2]
         np.testing.assert_allclose(row, differing, atol=share * scale, err_msg=name)
+
+
+@pytest.mark.parametrize("later", [0, 1])
+def test_one_stop_well_before_the_other(later: int) -> None:
+    """Where one wheel's stop holds long before the other's is met, there is no kink."""
+    both = with_stops("hybrid-cam")
+    stops = list(both.bow.stops)
+    stops[1 - later] = replace(stops[1 - later], limit=stops[1 - later].limit - 0.03)
+    parts = replace(both.bow, stops=tuple(stops))
+    standing = replace(both, bow=parts, rig=Rig(parts))
+    ours, wanted = respond(to_wall(standing, POINTS)).table()[0], differences(standing)
+    row = FOLLOWED.index("draw_length")
+    scale = np.abs(wanted[row]).max()
+    np.testing.assert_allclose(ours[row], wanted[row], atol=1e-5 * scale)
 
 
 @pytest.mark.parametrize("full", [17.0, 21.0])
