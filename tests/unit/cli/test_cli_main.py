@@ -49,6 +49,14 @@ def test_planning_loads_no_scipy_and_no_sheet(example):
     assert [] == [name for name in ("scipy", "typst", "pypdf", "segno") if name in loaded]
 
 
+def test_nobody_looks_for_bows_who_was_not_asked(example):
+    """Planning and the bench sheet load nothing of the bow's answers, which take seconds."""
+    for arguments in (("plan",), ("sheet", "--json"), ("check",)):
+        loaded = loaded_after(*arguments, example("scree-string"))
+        assert [] == [name for name in loaded if name.startswith("strandwright.planning.bow.")]
+        assert "strandwright.bow.family" not in loaded
+
+
 def test_importing_the_package_loads_nothing():
     """``import strandwright`` loads none of its own modules and nothing of anybody else's."""
     code = "import sys; before = set(sys.modules); import strandwright; "
