@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from at_the_bow import BowPage
+from at_the_bow import FIRST, BowPage
 from at_the_desk import PATIENCE, RIDGE, Desk, until
 from at_the_jig import slashed
 from bench_server import BenchServer
@@ -108,6 +108,7 @@ def test_a_longer_line_changes_figures_and_pictures(ridge: BowPage) -> None:
     assert picture != ridge.drawn.locator("svg").nth(1).inner_html()
     ridge.key("string longer by", "-3/16")
     expect(draw_length.get_by_role("cell").nth(1)).to_have_text(re.compile("^\u22120\\.1"))
+    expect(ridge.field("string longer by")).to_have_value("-3/16 in")
     ridge.field("string longer by").press("ArrowUp")
     expect(ridge.field("string longer by")).to_have_value("-1/8 in")
     ridge.button("Put every line back").click()
@@ -126,6 +127,9 @@ def test_typed_nonsense_is_answered_beside_its_field_and_kept(
     expect(stepper).to_have_attribute("aria-invalid", "true")
     expect(stepper).to_have_value("soon")
     expect(stepper).to_have_accessible_description(re.compile("one number and a unit"))
+    ridge.button("string 1/16 in longer").click()
+    expect(ridge.figure("draw length").get_by_role("cell").nth(1)).to_contain_text("±")
+    expect(stepper).to_have_value("soon")
     ridge.key("brace height now", "a hand")
     reading = ridge.field("brace height now")
     expect(reading).to_have_attribute("aria-invalid", "true")
@@ -229,17 +233,40 @@ def test_what_is_missing_is_asked_for_and_then_answered(
     expect(cable.page.get_by_role("heading", name="Arrow speed")).to_have_count(0)
 
 
-def test_a_bow_without_wheels_says_so(
+def test_figures_that_no_bow_has_can_be_mended_where_it_is_said(
     shop: BenchServer, open_page: OpenPage, complaints: Complaints
 ) -> None:
-    """A recurve has no link, and at the address a sentence."""
+    """Energy that cannot be is told with the figures; taken out there, the bow is drawn."""
     complaints.forgive(REFUSED)
-    page = open_page("about:blank")
-    mere = BowPage(page, shop, "MERE-1").keep()
-    Desk(page, shop, "MERE-1").open()
+    BowPage(page := open_page("about:blank"), shop).keep()
+    kept = shop.get(f"/api/jobs/{RIDGE}")["job"]
+    bow = {**kept["bow"], "stored_energy": "300 J"}
+    shop.post("/api/jobs", {"job": {**kept, "id": "ODD-1", "bow": bow}})
+    page.goto(f"{shop.url}/#/bow/ODD-1")
+    odd = BowPage(page, shop, "ODD-1")
+    why = page.get_by_role("region", name="Why there is no answer")
+    expect(why).to_contain_text("Hardly any bow agrees", timeout=FIRST)
+    expect(odd.field("let-off")).to_have_value("80 %")
+    odd.key("stored energy", "")
+    odd.is_drawn()
+    assert "stored_energy" not in odd.kept()
+
+
+def test_a_bow_that_is_not_modelled_says_so(
+    shop: BenchServer, open_page: OpenPage, complaints: Complaints
+) -> None:
+    """A crossbow has no link, and at the address a sentence."""
+    complaints.forgive(REFUSED)
+    BowPage(page := open_page("about:blank"), shop).keep()
+    kept = shop.get(f"/api/jobs/{RIDGE}")["job"]
+    bow = {**kept["bow"], "kind": "crossbow"}
+    shop.post("/api/jobs", {"job": {**kept, "id": "CROSS-1", "bow": bow}})
+    Desk(page, shop, "CROSS-1").open()
     expect(page.get_by_role("link", name="The bow of this line")).to_have_count(0)
-    page.goto(f"{shop.url}/#/bow/{mere.job}")
-    expect(page.get_by_role("heading", name="This bow has no wheels")).to_be_visible()
+    page.goto(f"{shop.url}/#/bow/CROSS-1")
+    why = page.get_by_role("region", name="Why there is no answer")
+    expect(why).to_contain_text("A crossbow")
+    expect(why).to_contain_text("before and after")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

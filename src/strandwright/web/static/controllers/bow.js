@@ -60,26 +60,36 @@ function NotYet({ model }) {
     return html`<p class="bow-looking" role="status">${model.looking.value
       ? "Looking for bows that agree with yours… The first time this takes some seconds." : ""}</p>`;
   }
-  const wheels = refusal.errors.some((one) => one.field === "bow.kind");
-  if (wheels) {
-    return html`<section class="bow-without" aria-label="Why there is no answer"><h2>This bow has no wheels</h2>
-      <p>Bows are modelled here by their wheels, so there is nothing to draw for a ${model.job.value.bow.kind}.
-        Tune it by its own readings: brace height and tiller before a turn and after it.</p></section>`;
+  const kind = refusal.errors.find((one) => one.field === "bow.kind");
+  if (kind !== undefined) {
+    return html`<section class="bow-without" aria-label="Why there is no answer"><h2>A bow of this kind is not modelled</h2>
+      <p>A ${kind.given} ${kind.rule}; ${kind.remedy}.</p></section>`;
   }
   const here = refusal.errors.filter((one) => /^bow\.[a-z_]+$/.test(one.field));
   const elsewhere = refusal.errors.filter((one) => !here.includes(one));
-  return html`<section class="bow-without" aria-label="Why there is no answer"><h2>The bow is not known well enough yet</h2>
-    ${here.length === 0 ? null : html`<ul class="bow-needed">${here.map((one) => {
-      const words = fieldInWords(model.job.value, one.field).replace(/^bow, /, "");
-      const kept = model.job.value.bow[one.field.slice(4)] ?? "";
-      return html`<li key=${one.field}><span class="bow-needed-name">${words}</span>
-        <${Keyed} model=${model} field=${one.field} value=${kept} label=${words} empty="measure it" klass="strong" />
-        <span class="wait small">${fractions(one.rule)}; <b>${fractions(one.remedy)}</b></span></li>`;
-    })}</ul>`}
+  const few = refusal.errors.some((one) => one.field === "bow");
+  const missing = here.some((one) => one.given === "left out");
+  // Any of the figures may be the one that is wrong.
+  const shown = few ? agreeing(model.job.value.bow).map((field) => ({ field, rule: "", remedy: "" })) : here;
+  return html`<section class="bow-without" aria-label="Why there is no answer">
+    <h2>${few ? "Hardly any bow agrees with these figures" : missing ? "The bow is not known well enough yet" : "These figures cannot be answered from"}</h2>
     ${elsewhere.length === 0 ? null : html`<ul class="warned">${elsewhere.map((one) => html`<li>${fractions(fieldInWords(model.job.value, one.field))}${
       one.given ? html`, <i>${fractions(one.given)}</i>` : ""}: ${fractions(one.rule)}; <b>${fractions(one.remedy)}</b></li>`)}</ul>`}
+    ${shown.length === 0 ? null : html`<ul class="bow-needed">${shown.map((one) => html`<${Needed} key=${one.field} model=${model} one=${one} />`)}</ul>`}
     ${refusal.errors.length === 0 ? html`<p>${refusal.said}</p>` : null}
   </section>`;
+}
+
+/** What bows have to agree with. */
+const agreeing = (bow) => [bow.kind.endsWith("-cam") ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
+  ...["let_off", "stored_energy"].filter((name) => bow[name] !== undefined)].map((name) => `bow.${name}`);
+
+/** A figure to be given or mended, with why. */
+function Needed({ model, one: { field, rule, remedy } }) {
+  const words = fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off");
+  return html`<li><span>${words}</span>
+    <${Keyed} model=${model} field=${field} value=${model.job.value.bow[field.slice(4)]} label=${words} empty="measure it" klass="strong" />
+    ${rule ? html`<span class="wait small">${fractions(rule)}; <b>${fractions(remedy)}</b></span>` : null}</li>`;
 }
 
 /** A first guess at the room there is, so that most openings draw once. */

@@ -6,6 +6,12 @@ import { Keyed, Wrong } from "./keyed.js";
 
 /** @typedef {import("../models/bow_model.js").BowModel} BowModel */
 
+/** The figures that turns move on this bow. */
+function tuned(model) {
+  const names = model.answers.value.data.turns.rows.map((row) => row.name);
+  return FIGURES.filter(([name]) => names.includes(name));
+}
+
 /** A figure that is less likely than this to come home is said apart [%]. */
 const DOUBTFUL = 50;
 
@@ -26,7 +32,7 @@ function Measured({ model }) {
   const { now = {}, wanted = {} } = bow;
   return html`<table class="rows bow-now"><caption class="unseen">What the bow measures and what is wanted</caption>
     <thead><tr><th scope="col">with the new line on</th><th scope="col">now</th><th scope="col">wanted</th></tr></thead>
-    <tbody>${FIGURES.map(([name, label]) => html`<tr key=${name}><th scope="row">${label}</th>
+    <tbody>${tuned(model).map(([name, label]) => html`<tr key=${name}><th scope="row">${label}</th>
       <td data-label="now"><${Keyed} model=${model} field=${`bow.now.${name}`} value=${now[name]} label=${`${label} now`} empty="measure it" klass="strong" /></td>
       <td data-label="wanted"><${Keyed} model=${model} field=${`bow.wanted.${name}`} value=${wanted[name]} label=${`${label} wanted`} empty=${bow[name] ?? "not asked for"} /></td></tr>`)}</tbody></table>
     <p class="wait small">In slanted letters what the bow measured before; that is wanted where you say nothing else. A ± says how near: ${
@@ -37,20 +43,21 @@ function Measured({ model }) {
 function FirstAct({ model }) {
   const { bow } = model.job.value;
   const { now = {} } = bow;
-  const measured = FIGURES.filter(([name]) => now[name] !== undefined);
+  const measured = tuned(model).filter(([name]) => now[name] !== undefined);
   if (measured.length === 0) {
     const go = () => { /** @type {any} */ (document.querySelector('[data-field="bow.now.brace_height"]'))?.focus(); };
     return html`<p><button type="button" class="act next" onClick=${go}>Measure the bow as it stands</button></p>`;
   }
-  if (asBefore(bow).length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
+  if (asBefore(model).length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
   // A reading may be on its way still.
-  const back = async () => { await model.idle(); await model.change(asBefore(model.job.value.bow)); };
+  const back = async () => { await model.idle(); await model.change(asBefore(model)); };
   return html`<p><button type="button" class="act next" onClick=${back}>Bring back what it measured before</button></p>`;
 }
 
 /** Changes that want each measured figure to be what it was. */
-function asBefore({ now = {}, wanted = {}, ...bow }) {
-  return FIGURES.filter(([name]) => now[name] !== undefined && wanted[name] === undefined && bow[name] !== undefined)
+function asBefore(model) {
+  const { now = {}, wanted = {}, ...bow } = model.job.value.bow;
+  return tuned(model).filter(([name]) => now[name] !== undefined && wanted[name] === undefined && bow[name] !== undefined)
     .map(([name]) => ({ field: `bow.wanted.${name}`, value: bow[name] }));
 }
 
@@ -61,7 +68,7 @@ function Advice({ model, home }) {
   const still = home.half.acts.every((act) => act.turns === 0);
   const doubtful = home.half.rows.filter((row) => likely(row.chance_text) < DOUBTFUL);
   return html`<div class="bow-advice">
-    <p class="caution" role="note"><b>Before the press:</b> ${data.caution}</p>
+    <p class="caution" role="note"><b>Before any turn:</b> ${data.caution}</p>
     <div class="bow-turns-asked">
       <div class="next bow-asked"><h3>${still ? "Leave it as it is" : same ? "Turns" : "In half turns"}</h3><${Acts} acts=${home.half.acts} /></div>
       ${same ? null : html`<div class="bow-asked"><h3>In whole turns</h3><${Acts} acts=${home.whole.acts} /></div>`}
@@ -103,7 +110,7 @@ function Trials({ model }) {
       <button type="button" class="plain small" aria-label=${`Take out trial ${k + 1}`} onClick=${() => model.change([{ field: `bow.trials[${k + 1}]`, value: null }])}>take out</button></li>`)}</ol>`}
     <form class="bow-trial" onSubmit=${submit} aria-label="Log a trial">
       <fieldset><legend>Turns put in</legend>${lines.map((line) => html`<${Noted} draft=${draft} field=${`turns.${line}`} label=${line} name=${`turns put into ${line}`} empty="none" />`)}</fieldset>
-      <fieldset><legend>It reads since</legend>${FIGURES.map(([name, label]) => html`<${Noted} draft=${draft} field=${`after.${name}`} label=${label} name=${`${label} since`} empty=${bow.now?.[name] ?? "not read"} />`)}</fieldset>
+      <fieldset><legend>It reads since</legend>${tuned(model).map(([name, label]) => html`<${Noted} draft=${draft} field=${`after.${name}`} label=${label} name=${`${label} since`} empty=${bow.now?.[name] ?? "not read"} />`)}</fieldset>
       <p><button type="submit" class="act">Log the trial</button></p>
     </form></div>`;
 }

@@ -112,7 +112,9 @@ export class BowModel {
   /** Make a line longer by what is typed. */
   type(/** @type {string} */ line, /** @type {string} */ text) {
     const { [line]: _, ...rest } = this.untried.value;
-    batch(() => { this.untried.value = rest; this.longer.value = { ...this.longer.value, [line]: text.trim() }; });
+    const plain = text.trim();
+    const whole = /^[-+]?[ 0-9./-]*[0-9]$/.test(plain) ? `${plain} ${this.units}` : plain;
+    batch(() => { this.untried.value = rest; this.longer.value = { ...this.longer.value, [line]: whole }; });
     this.#offer(line);
   }
 
@@ -128,17 +130,19 @@ export class BowModel {
 
   #offer(/** @type {string} */ line) {
     if (!this.isChanged) { this.latest.settle(this.#seq); this.changed.value = null; return; }
-    this.latest.offer({ longer: this.longer.value, line });
+    // What was refused stands at its line and keeps no other from being looked at.
+    const sound = Object.entries(this.longer.value).filter(([name]) => !(name in this.untried.value));
+    this.latest.offer({ longer: Object.fromEntries(sound), line });
   }
 
   #showChanged(answer) {
     for (const { line, metres } of answer.longer) this.#metres[line] = metres;
-    batch(() => { this.untried.value = {}; this.changed.value = answer; });
+    this.changed.value = answer;
   }
 
   #blameLine(error, line) {
     if (!(error instanceof ApiError)) throw error;
-    const wrong = /** @type {Record<string, any>} */ ({});
+    const wrong = /** @type {Record<string, any>} */ ({ ...this.untried.value });
     for (const one of error.errors) {
       const own = one.field.startsWith("longer.") ? one.field.slice("longer.".length) : line;
       wrong[own || line] = one;
