@@ -45,6 +45,10 @@ mathjax3_config = {
     "tex": {"inlineMath": [["\\(", "\\)"]], "displayMath": [["\\[", "\\]"]]},
 }
 
+# A bow is one thing to a workshop and another to mechanics; a type named in a docstring is looked
+# for by its last word, and either will do.
+suppress_warnings = ["ref.python"]
+
 napoleon_google_docstring = False
 napoleon_use_ivar = True
 napoleon_use_rtype = False
