@@ -445,7 +445,7 @@ def test_a_family_within_seconds(system: System) -> None:
     control = {} if system == "one-cam" else {
         "control_lever": np.array([0.3 * INCH]), "control_throw": np.zeros(1)
     }  # fmt: skip
-    read = figures(pulled(made(system, **control)))
+    read = figures(pulled(made(system, 1, **control)))
     exact = tuple((name, middle) for name, (middle, spread) in SIZES.items() if spread == 0.0)
     prior = {
         name: Spread(float(control.get(name, np.array([middle]))[0]), spread)

@@ -219,6 +219,7 @@ def string_for(bow: BentBow, brace: float, longest: float) -> float:
     lengths = np.linspace(longest - 5 * INCH, longest, 6)
     standing = string_up(bow, lengths)
     found = standing.brace[:, standing.rig.draw]
+    length = longest
     for _ in range(4):
         length = float(np.interp(-brace, -found, lengths))
         lengths = length + 0.01 * (lengths - length)

@@ -88,8 +88,12 @@ def test_the_string_lies_on_the_tips_and_lifts_off() -> None:
     """At brace it lies on the belly from the nock on; far drawn it hangs from the nock alone."""
     bow = recurve()
     assert bow.tip is not None
+    long, turn, thick = (
+        float(np.asarray(v)) for v in (bow.tip.length, bow.tip.turn, bow.tip.thickness)
+    )
+    string = float(np.asarray(bow.string_thickness))
     cycle = pull(string_up(bow, 64.2 * INCH))
-    peg = 0.5 * np.pi - bow.tip.turn
+    peg = 0.5 * np.pi - turn
     lower, upper = cycle.normal[0, :, 0, 0], -cycle.normal[0, :, 1, 1]
     np.testing.assert_allclose(lower, upper, atol=1e-7)
     assert peg < lower[0] < 0.5 * np.pi
@@ -97,8 +101,8 @@ def test_the_string_lies_on_the_tips_and_lifts_off() -> None:
     assert np.all(np.diff(lower) < 0.0)
     # Off the tip, the string is the straight line from the nock.
     at = cycle.rig.poses(cycle.q[:, -1]).at[0]
-    radius = bow.tip.length / bow.tip.turn
-    outer = radius + 0.5 * bow.tip.thickness + 0.5 * bow.string_thickness
+    radius = long / turn
+    outer = radius + 0.5 * thick + 0.5 * string
     own = np.array([outer * np.cos(peg), outer * np.sin(peg) - radius])
     c, s = np.cos(at[2, 2]), np.sin(at[2, 2])
     nock = at[2, :2] + np.array([[c, -s], [s, c]]) @ own

@@ -245,6 +245,7 @@ def test_round_wheels_on_their_axles_by_hand() -> None:
     cycle = drawn(standing, 15, 15 * INCH)
     base = sizes("two-cam", **changed)
     pivot, link, rate = standing.bow.mounts[0], float(base.link[0]), float(base.limb_stiffness[0])
+    assert isinstance(pivot.limb, PivotLimb)
     lean, rest = float(base.lean[0]), float(np.asarray(pivot.limb.rest_angle).flat[0])
     ea, natural = float(base.string_stiffness[0]), standing.rig.natural[0]
     root_at = np.array([float(np.asarray(v).flat[0]) for v in (pivot.x, pivot.y)])

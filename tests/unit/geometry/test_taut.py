@@ -118,7 +118,7 @@ def test_every_tangent_of_two_eggs(sides: tuple[int, int]) -> None:
     ends = [placed(p, EGG.contact(a - p[2])[None])[0] for p, a in zip(poses, normals, strict=True)]
     way = ends[1] - ends[0]
     np.testing.assert_allclose(way, spans.length[0, 0] * np.array([np.cos(alpha), np.sin(alpha)]))
-    apart = sought(*poses, sides, normals + np.array([0.05, -0.04]))
+    apart = sought(poses[0], poses[1], sides, normals + np.array([0.05, -0.04]))
     np.testing.assert_allclose(apart, [*normals, spans.length[0, 0]], atol=1e-7)
     np.testing.assert_allclose(spans.normal[0, 0], normals - poses[:, 2], atol=1e-14)
 
