@@ -11,10 +11,12 @@ from strandwright.planning.bow.data import bow_data
 from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
+#: Readings that may be given, on a bow with wheels and on one without.
+_NOW = 'now = { brace_height = "6 3/4 in", axle_to_axle = "33 1/8 in", draw_length = "29 1/4 in" }'
+_NOW_BENT = 'now = { brace_height = "8 1/8 in" }'
 _MEASURE = (
-    "Measure the bow with the line on and write it under [bow], such as "
-    'now = { brace_height = "6 3/4 in", axle_to_axle = "33 1/8 in", draw_length = "29 1/4 in" }; '
-    'what it should measure instead of the figures of [bow] goes under wanted, "29 in +- 1/16".'
+    "Measure the bow with the line on and write it under [bow], such as {now}; what it should "
+    "measure instead of the figures of [bow] goes under wanted."
 )
 
 
@@ -26,7 +28,7 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
         *_figures(data),
         *_touched(job, data),
         *_turns(data["turns"]),
-        *_home(data),
+        *_home(data, _NOW if answers.model.family.strung.bow.wheels else _NOW_BENT),
         *_speed(data["speed"]),
         *_left_out(data),
     ]
@@ -94,11 +96,11 @@ def _turns(turns: Fields) -> Iterator[str]:
         yield from columns(("", *turns["lines"]), other)
 
 
-def _home(data: Fields) -> Iterator[str]:
+def _home(data: Fields, now: str) -> Iterator[str]:
     yield from heading("Which turns bring it home")
     home = data["home"]
     if home is None:
-        yield from paragraph(_MEASURE, mark="-")
+        yield from paragraph(_MEASURE.format(now=now), mark="-")
         return
     yield from paragraph(data["caution"], mark="!")
     half, whole = home["half"], home["whole"]

@@ -7,9 +7,8 @@ from typing import Any
 from strandwright.drawing.bow_page import side_by_side_svg
 from strandwright.drawing.force_draw import force_draw_svg
 from strandwright.planning.bow.answers import BowAnswers
-from strandwright.planning.bow.data import LABELS, bow_data
+from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.pictures import force_draw, frames
-from strandwright.planning.bow.turning import TUNED
 from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
@@ -20,6 +19,10 @@ from strandwright.sheets.records import Record, identifier, record
 
 #: Template that new sheets of a bow are printed by.
 TEMPLATE = "bow_1"
+UNSTRING = (
+    "Unstring the bow with a stringer, the limbs' path clear of faces. A string of low stretch on "
+    "an old or wooden bow can break its nocks: ask first."
+)
 _LIMITS = (
     "Stay within the bow maker's limits of draw weight, limb bolts and turns; where the manual "
     "says otherwise, it is right."
@@ -79,9 +82,10 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
             if row["wanted_text"]
         ],
         "home": _home(data["home"]),
-        "rows": _rows(plan, answers, data["home"]),
+        "rows": _rows(plan, data),
         "speed": None if data["speed"] is None else prose(data["speed"]["text"]),
-        "press": [prose(text, caution=True) for text in (PRESS, _LIMITS)],
+        "wheels": bool(answers.model.family.strung.bow.wheels),
+        "press": [prose(text, caution=True) for text in _before_turns(answers)],
         "first_draw": prose(FIRST_DRAW, caution=True),
         "neglects": [prose(text) for text in data["neglects"]],
         "deferral": DEFER,
@@ -136,17 +140,21 @@ def _home(home: Section | None) -> Section | None:
     }
 
 
-def _rows(plan: Plan, answers: BowAnswers, home: Section | None) -> list[Section]:
+def _before_turns(answers: BowAnswers) -> tuple[str, ...]:
+    """Give what is to be heeded before a line is touched: a bow without wheels knows no press."""
+    return (PRESS, _LIMITS) if answers.model.family.strung.bow.wheels else (UNSTRING, _LIMITS)
+
+
+def _rows(plan: Plan, data: Section) -> list[Section]:
     """Give one row for each figure that is read at the bench, what is not known left empty."""
+    home = data["home"]
     told = {} if home is None else {row["label"]: row for row in home["half"]["rows"]}
     to = Written.on(plan.job.paper)
-    two = len(answers.model.family.strung.bow.wheels) == 2
     found: list[Section] = []
-    for name, _, _ in TUNED if two else TUNED[:-1]:
-        label = LABELS[name]
+    for name, label in ((row["name"], row["label"]) for row in data["turns"]["rows"]):
         row = told.get(label)
-        before = getattr(plan.job.bow, name, None)
         if row is None:
+            before = getattr(plan.job.bow, name, None)
             wanted = "" if before is None else _plain(name, before.si, to)
             row = {"now_text": "", "wanted_text": wanted, "expected_text": "", "chance_text": ""}
         cells = {key: prose(row[f"{key}_text"]) for key in ("now", "wanted", "expected", "chance")}

@@ -110,6 +110,13 @@ def test_without_readings_it_says_how_to_give_them_and_takes_them_so(run, ridge,
     assert re.search(r"(put in|take out) \d", again.output)
 
 
+def test_a_bow_without_wheels_is_asked_for_its_brace_only(run, example):
+    """Nobody is told to measure axles it does not have."""
+    said = plain(run("bow", example("mere-string")).output)
+    assert "now = { brace_height" in said
+    assert "axle" not in said
+
+
 def test_a_cable_costs_no_speed(run, example, tmp_path):
     """What the bow touches of it is told under its own name."""
     text = Path(example("ridge-upper-cable")).read_text(encoding="utf-8")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import shlex
 import shutil
@@ -52,6 +53,17 @@ def test_the_pieces_make_a_job(run, tmp_path):
     assert 0 == result.exit_code, result.stderr
 
 
+def test_the_pieces_answer_for_a_bow(run, tmp_path):
+    """The keys of the bow that are shown are enough for every answer."""
+    _, *pieces = blocks("write-a-job-file", "toml")
+    (tmp_path / "mine.toml").write_text("\n".join(pieces), encoding="utf-8")
+    data = json.loads(run("bow", "mine.toml", "--json").output)
+    assert data["home"] is not None
+    assert "1 trial on this bow" in data["turns"]["source_text"]
+    assert "chronograph" in data["speed"]["by"]
+    assert 3 == len(data["curve"]["board"])
+
+
 def test_the_least_job_is_whole_and_the_least(run, tmp_path):
     """The first job on the page can be planned, and without any of its entries it cannot."""
     text = blocks("write-a-job-file", "toml")[0]
@@ -85,9 +97,9 @@ def names_in(schema: dict, place: str) -> set[str]:
 @pytest.mark.parametrize(
     "place",
     [
-        "bow.kind", "line.kind", "line.servings.use", "makeup.pattern", "makeup.hand",
-        "makeup.own_strand", "bench", "bench.gauge", "bench.tape", "bench.beam", "route",
-        "route.order", "build", "build.readings", "build.readings.stage", "paper",
+        "bow.kind", "bow.cables", "bow.now", "line.kind", "line.servings.use", "makeup.pattern",
+        "makeup.hand", "makeup.own_strand", "bench", "bench.gauge", "bench.tape", "bench.beam",
+        "route", "route.order", "build", "build.readings", "build.readings.stage", "paper",
         "paper.units", "paper.size",
     ],
 )  # fmt: skip
