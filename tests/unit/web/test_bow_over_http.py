@@ -119,6 +119,17 @@ def test_what_cannot_be_tried_is_told_at_its_line(client, ridge, longer, field, 
     assert words in error["rule"] and error["remedy"]
 
 
+def test_a_bow_without_wheels_answers_for_its_string(client):
+    """A recurve is drawn too: a shorter string raises its brace height."""
+    client.post("/api/jobs", json={"example": "MERE-1"})
+    found = bow(client, "MERE-1").json()
+    assert ["string"] == found["lines"]
+    names = [row["name"] for row in found["data"]["turns"]["rows"]]
+    assert ["brace_height", "draw_weight"] == names
+    answer = what_if(client, {"string": "-1/8"}, "MERE-1").json()
+    assert 0.05 < number(figure(answer, "brace_height")["change_text"]) < 0.3
+
+
 def test_a_bow_that_is_not_modelled_says_so(client, ridge):
     """A crossbow has no model here; the sentence says what to go by."""
     job = client.get(f"/api/jobs/{ridge}").json()["job"]

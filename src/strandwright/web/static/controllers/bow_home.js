@@ -80,8 +80,8 @@ function Advice({ model, home }) {
         <td data-label="now"><${Value} text=${row.now_text} /></td><td data-label="wanted"><${Value} text=${row.wanted_text} /></td>
         <td data-label=${same ? "after" : "after half turns"}><${Expected} row=${row} /></td>
         ${same ? null : html`<td data-label="after whole turns"><${Expected} row=${home.whole.rows[k]} /></td>`}</tr>`)}</tbody></table>
-    ${doubtful.length === 0 ? null : html`<p class="bow-doubt">Turns alone are not likely to bring all of it home: ${doubtful.map((row) => `${row.label} ${row.chance_text}`).join(", ")}.
-      Look first whether limb bolts, stops and modules are as they were, within the bow maker’s limits.</p>`}
+    ${doubtful.length === 0 ? null : html`<p class="bow-doubt">These turns are not likely to bring all of it home: ${doubtful.map((row) => `${row.label} ${row.chance_text}`).join(", ")}.
+      Put them in, read again and log the trial; look also whether ${model.job.value.bow.kind.endsWith("-cam") ? "limb bolts, stops and modules are" : "the limbs sit"} as they were, within the bow maker’s limits.</p>`}
     <ol class="bow-order" aria-label="Order of work">${home.order.map((text) => html`<li>${text}</li>`)}</ol>
   </div>`;
 }

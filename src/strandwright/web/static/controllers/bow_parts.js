@@ -37,11 +37,11 @@ export function Touched({ model }) {
         <tbody>${data.touches.map((touch) => html`<tr key=${touch.start_text}><th scope="row">${touch.on}</th>
           <td data-label="from"><${Value} text=${touch.start_text} /></td><td data-label="to"><${Value} text=${touch.stop_text} /></td>
           <td data-label="at brace">${fractions(touch.brace_text)}</td></tr>`)}</tbody></table>
-      <table class="rows stack bow-servings"><caption class="unseen">Servings held against that</caption>
+      ${data.servings.length === 0 ? null : html`<table class="rows stack bow-servings"><caption class="unseen">Servings held against that</caption>
         <thead><tr><th scope="col">serving</th><th scope="col">asked for</th><th scope="col">as it is</th><th scope="col">costs in speed</th></tr></thead>
         <tbody>${data.servings.map((row) => html`<tr key=${row.name} data-short=${row.short ? "yes" : null}><th scope="row">${row.name}</th>
           <td data-label="asked for">${row.wanted_text ? fractions(row.wanted_text) : html`<span class="wait">–</span>`}</td><td data-label="as it is">${fractions(row.text)}</td>
-          <td data-label="costs in speed">${costs.has(`serving, ${row.name}`) ? html`<${Value} text=${costs.get(`serving, ${row.name}`)} />` : html`<span class="wait">–</span>`}</td></tr>`)}</tbody></table>
+          <td data-label="costs in speed">${costs.has(`serving, ${row.name}`) ? html`<${Value} text=${costs.get(`serving, ${row.name}`)} />` : html`<span class="wait">–</span>`}</td></tr>`)}</tbody></table>`}
     </div></section>`;
 }
 
@@ -58,7 +58,7 @@ export function Speed({ model }) {
       <thead><tr><th scope="col">on the string</th><th scope="col">mass</th><th scope="col">costs in speed</th></tr></thead>
       <tbody>${speed.rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.name}</th><td data-label="mass">${row.mass_text}</td>
         <td data-label="costs in speed">${row.told ? html`<${Value} text=${row.lost_text} />` : html`<span class="wait">${fractions(row.lost_text)}</span>`}</td></tr>`)}</tbody></table>
-    <p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make an arrow faster, which stored energy does not show. The range holds both; a chronograph tells.</p>
+    ${speed.rows.every((row) => row.told) ? null : html`<p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make an arrow faster, which stored energy does not show. The range holds both; a chronograph tells.</p>`}
   </section>`;
 }
 
