@@ -210,6 +210,19 @@ def picture_done(shop: Shop, browser: Browser) -> None:
     keep(page, "done")
 
 
+def picture_bow(shop: Shop, browser: Browser) -> None:
+    """The bow of a line, drawn half way."""
+    page = open_page(browser, 900)
+    page.goto(f"{shop.url}/#/bow/SCREE-1")
+    # The first time some seconds are spent on looking for bows that agree.
+    slider = page.get_by_role("slider").first
+    slider.wait_for(timeout=60_000)
+    for _ in range(11):
+        slider.press("ArrowRight")
+    page.mouse.move(4, 4)
+    keep(page, "bow")
+
+
 def main() -> None:
     """Take all pictures."""
     chromium = shutil.which("chromium") or shutil.which("chromium-browser")
@@ -218,7 +231,7 @@ def main() -> None:
     INTO.mkdir(parents=True, exist_ok=True)
     with open_shop() as shop, sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium, args=ARGS)
-        for picture in (picture_jobs, picture_strip, picture_jig, picture_done):
+        for picture in (picture_jobs, picture_strip, picture_bow, picture_jig, picture_done):
             picture(shop, browser)
         browser.close()
 

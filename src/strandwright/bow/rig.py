@@ -398,6 +398,10 @@ def _batch(rig: Rig) -> int:
     sizes = [len(rig.natural), len(rig.stiffness), rig.paths.cases]
     for mount in rig.bow.mounts:
         sizes += [np.size(mount.x), np.size(mount.y), np.size(mount.heading)]
+        if is_dataclass(mount.limb):
+            own = [getattr(mount.limb, field.name) for field in fields(mount.limb)]
+            sizes += [v.size for v in own if isinstance(v, np.ndarray) and v.ndim == 1]
+    sizes += [size for s in rig.bow.stops for size in (np.size(s.limit), np.size(s.stiffness))]
     return max(sizes)
 
 
