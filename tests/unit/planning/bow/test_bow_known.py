@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from sample_job import INCH, LBF, RIDGE, example_plan, job_of
+from strandwright.bow.family import Known
 from strandwright.errors import InputErrors, SpecError
 from strandwright.planning.bow.known import BowQuestion, question, system_of
 
@@ -17,6 +18,13 @@ def asked(**changes: Any) -> BowQuestion:
     """Put the question of the ridge bow with some of its figures changed."""
     job = job_of(RIDGE, {f"bow.{name}": value for name, value in changes.items()})
     return question(job, example_plan())
+
+
+def known(**changes: Any) -> Known:
+    """Give what the ridge bow is known by, some of its figures changed."""
+    found = asked(**changes).known
+    assert isinstance(found, Known)
+    return found
 
 
 def test_every_missing_figure_is_named() -> None:
@@ -86,7 +94,7 @@ def test_board_points_are_carried_from_the_pivot_with_their_doubt() -> None:
         {"draw": "12 in", "force": "20 lbf"},
         {"draw": "25 in", "force": "40 lbf +- 1"},
     ]
-    found = asked(draw_board=board).known.board
+    found = known(draw_board=board).board
     assert [18.25 * INCH, 10.25 * INCH, 23.25 * INCH] == pytest.approx([d for d, _, _ in found])
     assert [60 * LBF, 20 * LBF, 40 * LBF] == pytest.approx([f for _, f, _ in found])
     assert [0.6 * LBF, 0.25 * LBF, 0.5 * LBF] == pytest.approx([u for _, _, u in found], rel=0.03)
@@ -94,18 +102,18 @@ def test_board_points_are_carried_from_the_pivot_with_their_doubt() -> None:
 
 def test_a_board_takes_the_place_of_the_usual_energy() -> None:
     """What bows of a kind store is a guess that nobody needs once the draw has been read."""
-    names = {name for name, _ in asked().known.figures}
+    names = {name for name, _ in known().figures}
     board = [{"draw": "20 in", "force": "60 lbf"}]
-    told = {name for name, _ in asked(draw_board=board).known.figures}
+    told = {name for name, _ in known(draw_board=board).figures}
     assert {"peak", "holding", "stored_energy"} == names
     assert {"peak", "holding"} == told
-    assert "holding" not in {name for name, _ in asked(let_off=None).known.figures}
+    assert "holding" not in {name for name, _ in known(let_off=None).figures}
 
 
 def test_what_is_measured_goes_before_what_is_usual() -> None:
     """The nocking point's height and the wheel of a one-cam bow are taken as they are given."""
-    exact = dict(asked(nock_height="3/4 in", upper_wheel="3 in").known.exact)
-    usual = dict(asked().known.exact)
+    exact = dict(known(nock_height="3/4 in", upper_wheel="3 in").exact)
+    usual = dict(known().exact)
     assert exact["nock_height"] == pytest.approx(0.75 * INCH)
     assert exact["idler"] == pytest.approx(1.5 * INCH)
     assert usual["nock_height"] != exact["nock_height"]

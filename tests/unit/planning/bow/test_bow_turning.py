@@ -10,7 +10,7 @@ import pytest
 from asked_bow import Asked
 
 from sample_job import INCH, LBF, job_of
-from strandwright.bow.family import taken
+from strandwright.bow.family import Family, taken
 from strandwright.bow.figures import Figures
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel, what_if
@@ -131,6 +131,7 @@ def test_a_whole_inch_is_read_as_finely_as_any_other(two_cam: Asked) -> None:
 
 def detuned(model: BowModel, member: int) -> BowModel:
     """Give the model with one of its family in the middle, to stand for the true bow."""
+    assert isinstance(model.family, Family)
     return replace(model, middle=taken(model.family, np.array([member])))
 
 
