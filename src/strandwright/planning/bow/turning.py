@@ -92,7 +92,8 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     aims = tuple(_aims(job, model))
     if not aims:
         return Turning(known, held, per_turn, aims, None, None)
-    most = practice("wheels.half_turns").value
+    wheels = bool(model.family.strung.bow.wheels)
+    most = practice("wheels.half_turns" if wheels else "bent.half_turns").value
     limits = [_limits(job, plan, line, most) for line in model.lines]
     half, whole = (bring_home(known, aims, limits, step) for step in (0.5, 1.0))
     return Turning(known, held, per_turn, aims, half, whole)
