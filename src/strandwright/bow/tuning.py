@@ -127,6 +127,8 @@ class Homeward:
         Each aimed figure afterwards, and its standard uncertainty [unit of the figure].
     chance : tuple of float
         Chance that each figure ends within what was asked [-].
+    at_limit : tuple of bool
+        For each line, whether as many turns as it may take are put in or taken out.
     miss : float
         Expected squared miss over all figures, in what was asked of each [-].
     """
@@ -135,6 +137,7 @@ class Homeward:
     expected: tuple[float, ...]
     expected_u: tuple[float, ...]
     chance: tuple[float, ...]
+    at_limit: tuple[bool, ...]
     miss: float
 
 
@@ -263,11 +266,13 @@ def bring_home(
     work = _PER_TURN * np.abs(trials).sum(axis=1) + _PER_LINE * (trials != 0).sum(axis=1)
     best = int(np.argmin(miss + work))
     u = np.sqrt(spread[best])
+    ends = (trials[best] == trials.min(axis=0)) | (trials[best] == trials.max(axis=0))
     return Homeward(
         tuple(float(t) for t in trials[best]),
         tuple(float(v) for v in end[best]),
         tuple(float(v) for v in u),
         tuple(_chance(o, s) for o, s in zip(off[best], u / within, strict=True)),
+        tuple(bool(end) for end in ends & (trials[best] != 0)),
         float(miss[best]),
     )
 

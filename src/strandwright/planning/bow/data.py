@@ -212,6 +212,8 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
     else:
         unit, digits = to.system, 3 if to.system == "in" else 2
         number, half = (to_unit(Dimension.LENGTH, v, unit) for v in (value, 2 * u))
+    if 0.0 < half < 0.5 * 10.0**-digits:
+        digits += 2
     # What rounds to nothing has no direction.
     sign = "−" if round(number, digits) < 0 else "+"
     space = "" if unit == "°" else " "
@@ -295,9 +297,14 @@ def _home(turning: Turning, to: Written) -> Fields | None:
 
 
 def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
+    # As the work goes: cables before the string.
+    order = sorted(
+        zip(turning.passing.lines, home.turns, home.at_limit, strict=True),
+        key=lambda act: act[0] == "string",
+    )
     acts = [
-        {"line": line, "turns": turns, "text": _act(line, turns)}
-        for line, turns in zip(turning.passing.lines, home.turns, strict=True)
+        {"line": line, "turns": turns, "at_limit": most, "text": _act(line, turns, most=most)}
+        for line, turns, most in order
     ]
     rows = []
     for k, aim in enumerate(turning.aims):
@@ -315,19 +322,16 @@ def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
                 "chance_text": to.chance(home.chance[k]),
             }
         )
-    moved = [
-        _act(line, turns)
-        for line, turns in zip(turning.passing.lines, home.turns, strict=True)
-        if turns
-    ]
+    moved = [_act(line, turns, most=most) for line, turns, most in order if turns]
     return {"acts": acts, "rows": rows, "text": "; ".join(moved) or "leave every line as it is"}
 
 
-def _act(line: str, turns: float) -> str:
+def _act(line: str, turns: float, *, most: bool) -> str:
     if turns == 0:
         return f"{line}: leave it"
     count = turns_text(abs(turns))
-    return f"{line}: put in {count}" if turns > 0 else f"{line}: take out {count}"
+    act = f"{line}: put in {count}" if turns > 0 else f"{line}: take out {count}"
+    return f"{act}, the most at one time" if most else act
 
 
 def _speed(answers: BowAnswers, to: Written) -> Fields | None:
