@@ -50,10 +50,11 @@ def curve(unit: str = "in") -> ForceDraw:
     draw = np.linspace(8.7, 29.0, 30)
     force = 60.0 * np.sin(np.pi * (draw - 8.7) / 23.0) ** 0.7
     low, high = force * 0.95, force * 1.05 + 1.0
-    rows = (tuple(float(v) for v in row * push) for row in (force, low, high))
+    middle, least, most = (tuple(float(v) for v in row * push) for row in (force, low, high))
     board = ((15.0 * size, 45.0 * push), (20.0 * size, 60.0 * push))
-    names = ("in", "lbf") if unit == "in" else ("mm", "N")
-    return ForceDraw(tuple(float(d) * size for d in draw), *rows, board, *names)
+    length, pull = ("in", "lbf") if unit == "in" else ("mm", "N")
+    at = tuple(float(d) * size for d in draw)
+    return ForceDraw(at, middle, least, most, board, length, pull)
 
 
 def drawn_places(svg: str) -> np.ndarray:

@@ -35,7 +35,9 @@ def figure(answer, name):
 
 def number(text):
     """Read the leading number of a text, whichever minus it has."""
-    return float(re.match(r"(?:about )?([+\u2212-]?[0-9.]+)", text)[1].replace("\u2212", "-"))
+    found = re.match(r"(?:about )?([+\u2212-]?[0-9.]+)", text)
+    assert found is not None, text
+    return float(found[1].replace("\u2212", "-"))
 
 
 def test_a_bow_answers_with_pictures_from_brace_to_wall(client, ridge):
