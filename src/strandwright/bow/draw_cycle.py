@@ -12,11 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.equilibrium import Stand, Trouble, stand
-from strandwright.bow.following import Followed, between, follow, tangent
+from strandwright.bow.following import Followed, between, follow, moved_by_length, tangent
 from strandwright.bow.rig import Poses, Potential, Rig
 from strandwright.numerics.outcome import Outcome, Reason
 
 Floats = NDArray[np.float64]
+#: Change of an angle for which a straight line foretells a state [rad].
+_STRAIGHT = 0.25
 #: Most steps to the wall; four do, from the stride before it.
 _WALL_STEPS = 10
 
@@ -161,18 +163,41 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
     """
     bows, points = cycle.draw.shape
     rig = cycle.rig.taken(np.arange(bows), natural)
+    moved, along = _foretold(cycle, rig)
     braced = stand(rig, cycle.q[:, 0], cycle.direction[:, 0], hold_draw=False).value
-    last, ways = cycle.q[:, -1], cycle.direction[:, -1]
+    last, ways = cycle.q[:, -1] + _small(moved[:, -1]), cycle.direction[:, -1]
     if rig.bow.stops:
         last = _wall_near(rig, last, ways)
     share = np.linspace(0.0, 1.0, points)[None, :, None]
     start, end = (braced.q - cycle.q[:, 0])[:, None], (last - cycle.q[:, -1])[:, None]
     guess = cycle.q + (1.0 - share) * start + share * end
     draws = np.linspace(braced.q[:, rig.draw], last[:, rig.draw], points, axis=1)
+    straight = moved + along * (draws - cycle.draw)[..., None]
+    near = np.abs(straight).max(axis=2, keepdims=True) < _STRAIGHT
+    guess = np.where(near, cycle.q + straight, guess)
     guess[:, :, rig.draw] = draws
     each = rig.taken(np.repeat(np.arange(bows), points))
     flat = guess.reshape(bows * points, -1), cycle.direction.reshape(bows * points, -1)
     return _cycle(rig, each, draws, stand(each, *flat, hold_draw=True))
+
+
+def _foretold(cycle: DrawCycle, rig: Rig) -> tuple[Floats, Floats]:
+    """How every state moves for the change of the lines, the draw held, and along the draw."""
+    bows, points = cycle.draw.shape
+    # As the bow was, but without the stops, which hold it only past its own draw.
+    was = cycle.rig.taken(np.repeat(np.arange(bows), points)).unstopped()
+    flat = cycle.q.reshape(bows * points, -1), cycle.direction.reshape(bows * points, -1)
+    at = was.potential(*flat)
+    state, _ = moved_by_length(at, np.arange(rig.freedoms) != rig.draw)
+    longer = np.broadcast_to(rig.natural - cycle.rig.natural, (bows, state.shape[2]))
+    moved = np.einsum("bpnr,br->bpn", state.reshape(bows, points, *state.shape[1:]), longer)
+    return moved, tangent(at, rig.draw).reshape(bows, points, -1)
+
+
+def _small(moved: Floats) -> Floats:
+    """A change to be trusted; none where it is too large for a straight line."""
+    near = np.abs(moved).max(axis=1, keepdims=True) < _STRAIGHT
+    return np.where(near, moved, 0.0)
 
 
 def _wall_near(rig: Rig, q: Floats, ways: Floats) -> Floats:

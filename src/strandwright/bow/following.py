@@ -223,6 +223,31 @@ def _bounded(moved: Floats, free: Flags) -> Floats:
     return moved
 
 
+def moved_by_length(at: Potential, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:
+    """How a state of equilibrium moves when a reach's natural length grows.
+
+    Parameters
+    ----------
+    at : Potential
+        In equilibrium.
+    free : ndarray of bool, shape (n,)
+        Coordinates that may move; the draw is not one of them where it is held [-]
+
+    Returns
+    -------
+    state : ndarray, shape (batch, n, reaches)
+        Change of the state [unit of the state per m].
+    push : ndarray, shape (batch, n, reaches)
+        Change of the gradient with the whole state held [J/m].
+    """
+    natural_rate = at.tension_by_length
+    push = natural_rate[:, None, :] * np.swapaxes(at.length_gradient, 1, 2)
+    state = np.zeros_like(push)
+    inner = at.hessian[:, free][:, :, free]
+    state[:, free] = -np.linalg.solve(inner, push[:, free])
+    return state, push
+
+
 def between(followed: Followed, draws: Floats, draw: int) -> tuple[Floats, Floats]:
     """States between those followed, by the cubic with their tangents.
 

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import figures
-from strandwright.bow.following import tangent
+from strandwright.bow.following import moved_by_length, tangent
 from strandwright.bow.parts import Stop
 from strandwright.bow.rig import Potential
 
@@ -78,31 +78,6 @@ class Response:
             In the order of ``FOLLOWED`` [m/m, N/m, rad/m].
         """
         return np.stack([getattr(self, name) for name in FOLLOWED], axis=1)
-
-
-def moved_by_length(at: Potential, free: NDArray[np.bool_]) -> tuple[Floats, Floats]:
-    """How a state of equilibrium moves when a reach's natural length grows.
-
-    Parameters
-    ----------
-    at : Potential
-        In equilibrium.
-    free : ndarray of bool, shape (n,)
-        Coordinates that may move; the draw is not one of them where it is held [-]
-
-    Returns
-    -------
-    state : ndarray, shape (batch, n, reaches)
-        Change of the state [unit of the state per m].
-    push : ndarray, shape (batch, n, reaches)
-        Change of the gradient with the whole state held [J/m].
-    """
-    natural_rate = at.tension_by_length
-    push = natural_rate[:, None, :] * np.swapaxes(at.length_gradient, 1, 2)
-    state = np.zeros_like(push)
-    inner = at.hessian[:, free][:, :, free]
-    state[:, free] = -np.linalg.solve(inner, push[:, free])
-    return state, push
 
 
 def respond(cycle: DrawCycle) -> Response:

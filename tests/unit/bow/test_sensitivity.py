@@ -8,8 +8,9 @@ from sample_bows import INCH, bow, changed, drawn, sizes, to_wall, with_stops
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import figures
+from strandwright.bow.following import moved_by_length
 from strandwright.bow.rig import Rig
-from strandwright.bow.sensitivity import FOLLOWED, moved_by_length, respond
+from strandwright.bow.sensitivity import FOLLOWED, respond
 from strandwright.bow.strung import Strung
 from strandwright.bow.systems import SYSTEMS, System, lay_out, stopped
 
