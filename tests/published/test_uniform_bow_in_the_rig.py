@@ -14,8 +14,9 @@ out from the table, 0.581, 0.581, 0.582 and 0.595. The shapes of those limbs are
 three recurves of 68 in are invented, alike but for how far their unstrung limbs are curved back,
 and drawn as bow A of that table was: brace 21.9 cm, 64.9 cm from the pivot to the string. The
 answer depends on the shape: a slight recurve stays below the measured band, a marked one lies in
-it, a strong one above. The check says that the model covers what was measured; which shape is
-right it cannot say.
+it, a strong one above. The marked one was chosen after looking at several shapes for one that
+lies in the band. The check says that the model covers what was measured; it foretells nothing, and
+which shape is right it cannot say.
 
 C. N. Hickman, *Effect of bow length on static strains and stresses*, 1930s: at equal weight a
 longer bow does more work and its string pulls harder. His numbers are not at hand, so only the

@@ -171,23 +171,6 @@ class Track:
         """
         return Track(self.mean, self.cosine, -self.sine)
 
-    def least_curvature_radius(self, start: float, stop: float) -> float:
-        """Smallest radius of curvature between two normals, over the whole batch.
-
-        Parameters
-        ----------
-        start, stop : float
-            Angles of the outward normals, start <= stop [rad]
-
-        Returns
-        -------
-        float
-            Radius, looked for at steps of half a degree [m]
-        """
-        count = max(2, int(np.ceil((stop - start) / np.radians(0.5))) + 1)
-        angles = np.linspace(start, stop, count)
-        return float(min(np.min(self.curvature_radius(at)) for at in angles))
-
     def _series(self, psi: Floats, order: int) -> Floats:
         k = np.arange(1, self.harmonics + 1)
         at = k * psi[..., None]

@@ -112,13 +112,6 @@ def test_a_batch_is_its_cases() -> None:
         np.testing.assert_array_equal(batch.contact(psi)[i], one.contact(psi[i]))
 
 
-def test_least_curvature_radius() -> None:
-    """Found between the two normals, and no smaller one is there."""
-    psi = np.linspace(0.2, 3.0, 3001)
-    least = float(np.min(EGG.curvature_radius(psi)))
-    assert EGG.least_curvature_radius(0.2, 3.0) == pytest.approx(least, abs=1e-6)
-
-
 def test_a_traced_track_comes_back() -> None:
     """Points of a smooth convex outline give its own track."""
     traced = from_outline(outline(EGG, 720), harmonics=6)

@@ -29,6 +29,8 @@ from strandwright.planning.bow.known import BowQuestion
 Floats = NDArray[np.float64]
 #: Bows looked for; enough for a 95 % range from the spread.
 MEMBERS = 64
+#: Largest change of a line that is looked at: 2 in; past it another bow is meant [m].
+_MOST_LONGER = 0.0508
 #: The same without wheels, where less is left open.
 BENT_MEMBERS = 24
 
@@ -211,7 +213,7 @@ def reach_shares(model: BowModel, longer: dict[str, float]) -> Floats:
     share = np.zeros((1, len(rig.of_line)))
     for name, change in longer.items():
         index = rig.bow.line(name)
-        if not abs(change) <= 0.0508:
+        if not abs(change) <= _MOST_LONGER:
             rule = "must be 2 in at most, either way"
             raise SpecError(
                 f"lines.{name}", f"{change / 0.0254:.3g} in", rule, "give a smaller one"
