@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.limb import PivotLimb
-from strandwright.bow.parts import Bow, BowLine, Mount, Reach, Stop, Wheel
+from strandwright.bow.parts import RISER, Bow, BowLine, Mount, Reach, Stop, Wheel
 from strandwright.bow.rig import Rig
 from strandwright.bow.strung import Strung, strung
 from strandwright.errors import SpecError
@@ -86,6 +86,12 @@ class Sizes:
         Diameter of the served lines where they run in tracks [m].
     string_second, string_third : ndarray
         Second and third harmonic of the string's track over its mean; none in a round one [-].
+    roller_x, roller_y, roller_radius : ndarray
+        Axle and radius of a roller on the riser that cables run over in the bow's plane; a
+        radius of 0 stands for none [m].
+    roller_side : ndarray
+        +1 where the cables pass it on the archer's side, -1 on the riser's; the same for all
+        bows of a batch [-].
     """
 
     axle_to_axle: Floats
@@ -113,6 +119,10 @@ class Sizes:
     thickness: Floats
     string_second: Floats = field(default_factory=_none)
     string_third: Floats = field(default_factory=_none)
+    roller_x: Floats = field(default_factory=_none)
+    roller_y: Floats = field(default_factory=_none)
+    roller_radius: Floats = field(default_factory=_none)
+    roller_side: Floats = field(default_factory=_none)
 
 
 #: Names of all sizes.
@@ -312,13 +322,14 @@ def _hybrid(a: _Layout) -> tuple[BowLine, ...]:
 def _one_cam(a: _Layout) -> tuple[BowLine, ...]:
     s = a.sizes
     idler = Contact(a.tips[0], circle(s.idler + 0.5 * s.thickness), 1)
+    far = a.fastened(a.control, upper=False, pays_out=True, start=False)
     lower = Reach(
         (a.fastened(a.string, upper=False, pays_out=True, start=True), a.at_nock()),
         _ONE,
         s.string_stiffness,
     )
     upper = Reach(
-        (a.at_nock(), idler, a.fastened(a.control, upper=False, pays_out=True, start=False)),
+        (a.at_nock(), *_guided(a, (idler, far))),
         _ONE,
         s.string_stiffness,
     )
@@ -343,7 +354,19 @@ def _string(a: _Layout) -> BowLine:
 
 
 def _cable(a: _Layout, name: str, contacts: tuple[Contact, ...]) -> BowLine:
-    return BowLine(name, (Reach(contacts, _ONE, a.sizes.cable_stiffness),))
+    return BowLine(name, (Reach(_guided(a, contacts), _ONE, a.sizes.cable_stiffness),))
+
+
+def _guided(a: _Layout, ends: tuple[Contact, Contact]) -> tuple[Contact, ...]:
+    """A line from one wheel to the other, past the roller on the riser if there is one."""
+    s = a.sizes
+    if not np.any(np.asarray(s.roller_radius) > 0.0):
+        return ends
+    track = circle(s.roller_radius + 0.5 * s.thickness, s.roller_x, s.roller_y)
+    upward = ends[0].body in (a.tips[1], a.wheels[1])
+    # Going up, the riser is on the left of a line that passes on the archer's side.
+    side = int(np.sign(np.ravel(s.roller_side)[0])) * (1 if upward else -1)
+    return ends[0], Contact(RISER, track, side, optional=True), ends[1]
 
 
 def _brace(bow: Bow, s: Sizes) -> Floats:
