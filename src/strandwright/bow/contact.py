@@ -6,6 +6,7 @@ lies on a track at any point of the draw. What is touched must be served; what i
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -13,9 +14,12 @@ from numpy.typing import NDArray
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.parts import RISER, Bow, Reach
+from strandwright.geometry.taut import Contact
 from strandwright.geometry.track import Track
 
 Floats = NDArray[np.float64]
+#: Name of what a line runs over on the riser.
+ROLLER = "roller"
 
 
 @dataclass(frozen=True)
@@ -67,6 +71,23 @@ class Lane:
     touches: tuple[Touch, ...]
 
 
+@dataclass(frozen=True)
+class Step:
+    """One contact of a reach along the draw, reached from the reach's beginning.
+
+    Attributes
+    ----------
+    contact : Contact
+        What is touched, or passed.
+    at, arc : ndarray, shape (bows, points)
+        Length under load up to it, and on it; none where it is not touched [m].
+    """
+
+    contact: Contact
+    at: Floats
+    arc: Floats
+
+
 def contact_map(cycle: DrawCycle) -> tuple[Lane, ...]:
     """Work out what each line touches.
 
@@ -114,7 +135,7 @@ def body_name(bow: Bow, body: int) -> str:
         Such as ``upper wheel``.
     """
     if body == RISER:
-        return "riser"
+        return ROLLER
     if body == bow.nock:
         return "nocking point"
     if body >= bow.wheel(0):
@@ -125,11 +146,23 @@ def body_name(bow: Bow, body: int) -> str:
     return f"upper {end}" if upper else f"lower {end}"
 
 
-def _touches(
-    cycle: DrawCycle, line: str, reach: Reach, first: int, begins: Floats, stretch: Floats
-) -> list[Touch]:
-    """Walk along a reach, contact by contact, at every point of the draw."""
-    found: list[Touch] = []
+def steps(cycle: DrawCycle, reach: Reach, first: int) -> Iterator[Step]:
+    """Walk along a reach, contact by contact, at every point of the draw.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        The draw.
+    reach : Reach
+        The reach, one of the bow's.
+    first : int
+        Index of its first straight part [-]
+
+    Yields
+    ------
+    Step
+        One for each contact.
+    """
     at = np.zeros(cycle.draw.shape)
     last = len(reach.contacts) - 1
     for k, contact in enumerate(reach.contacts):
@@ -148,25 +181,35 @@ def _touches(
             arc = np.where(swept > 0, side * track.arc(a, b), 0.0)
             if 0 < k < last:
                 arc = np.where(cycle.touching[:, :, span], arc, 0.0)
-        start, stop = begins + at / stretch, begins + (at + arc) / stretch
-        if np.any(arc > 0):
+        yield Step(contact, at, arc)
+        at = at + arc
+        if k < last:
+            at = at + cycle.span_length[:, :, span]
+
+
+def _touches(
+    cycle: DrawCycle, line: str, reach: Reach, first: int, begins: Floats, stretch: Floats
+) -> list[Touch]:
+    """What a reach touches at every point of the draw."""
+    found: list[Touch] = []
+    last = len(reach.contacts) - 1
+    for k, step in enumerate(steps(cycle, reach, first)):
+        start, stop = begins + step.at / stretch, begins + (step.at + step.arc) / stretch
+        if np.any(step.arc > 0):
             # A track that is not touched at a point counts for nothing there.
-            low = np.where(arc > 0, start, np.inf)
-            high = np.where(arc > 0, stop, -np.inf)
+            low = np.where(step.arc > 0, start, np.inf)
+            high = np.where(step.arc > 0, stop, -np.inf)
             found.append(
                 Touch(
                     line,
-                    _place(cycle.rig.bow, contact.body, k in (0, last)),
-                    contact.peg is not None,
+                    _place(cycle.rig.bow, step.contact.body, k in (0, last)),
+                    step.contact.peg is not None,
                     start[:, 0],
                     stop[:, 0],
                     np.min(low, axis=1),
                     np.max(high, axis=1),
                 )
             )
-        at = at + arc
-        if k < last:
-            at = at + cycle.span_length[:, :, span]
     return found
 
 
