@@ -167,7 +167,7 @@ def steps(cycle: DrawCycle, reach: Reach, first: int) -> Iterator[Step]:
     last = len(reach.contacts) - 1
     for k, contact in enumerate(reach.contacts):
         span = first + k
-        track, side = _alongside(contact.track), contact.side
+        track, side = alongside(contact.track), contact.side
         out = cycle.normal[:, :, span, 0] if k < last else None
         into = cycle.normal[:, :, span - 1, 1] if k else None
         if into is None or out is None:
@@ -223,8 +223,19 @@ def _column(values: Floats) -> Floats:
     return np.atleast_1d(np.asarray(values, dtype=np.float64))[:, None]
 
 
-def _alongside(track: Track) -> Track:
-    """The same tracks with an axis for the points of the draw."""
+def alongside(track: Track) -> Track:
+    """Give tracks an axis for the points of the draw.
+
+    Parameters
+    ----------
+    track : Track
+        One for all bows, or one for each.
+
+    Returns
+    -------
+    Track
+        The same, evaluated at (bows, points).
+    """
     if track.mean.ndim == 0:
         return track
     return Track(track.mean[:, None], track.cosine[:, None, :], track.sine[:, None, :])
