@@ -13,6 +13,7 @@ in the bow's plane is part of the routing, and the parts either side of it are t
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -103,9 +104,7 @@ def held_lines(cycle: DrawCycle, guard: Guard) -> tuple[HeldLine, ...]:
     SpecError
         If the guard lies past the end of a line's straight part, or holds it too far aside.
     """
-    at = np.stack(
-        [cycle.rig.poses(cycle.q[:, point]).at for point in range(cycle.points)], axis=1
-    )
+    at = np.stack([cycle.rig.poses(cycle.q[:, point]).at for point in range(cycle.points)], axis=1)
     found: list[HeldLine] = []
     for line, index, reach, first, begins in _reaches(cycle):
         crossing = _crossing(cycle.rig.bow, reach)
@@ -141,7 +140,7 @@ def _reaches(cycle: DrawCycle) -> Iterator[_Run]:
 def _crossing(bow: Bow, reach: Reach) -> _Crossing | None:
     """Where a reach goes over from one limb's bodies to the other's, the nocking point apart."""
     sides = [_side(bow, contact.body) for contact in reach.contacts]
-    for k, (a, b) in enumerate(zip(sides, sides[1:], strict=False)):
+    for k, (a, b) in enumerate(itertools.pairwise(sides)):
         if b == RISER - 1 and k + 2 < len(sides) and {a, sides[k + 2]} == {0, 1}:
             return _Crossing(k, roller=True)
         if {a, b} == {0, 1}:

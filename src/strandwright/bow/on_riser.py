@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.bow.contact import ROLLER, Lane, Touch, alongside, steps
+from strandwright.bow.contact import ROLLER, Lane, Touch
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.guard import HeldLine
 from strandwright.errors import SpecError
