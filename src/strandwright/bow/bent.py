@@ -25,7 +25,7 @@ from numpy.typing import ArrayLike, NDArray
 from strandwright.bow.cantilever import cantilever
 from strandwright.bow.elastica import ElasticaLimb
 from strandwright.bow.equilibrium import Stand, Trouble, stand
-from strandwright.bow.parts import Bow, BowLine, Mount, Reach
+from strandwright.bow.parts import UPRIGHT, Bow, BowLine, Mount, Reach
 from strandwright.bow.rig import Rig
 from strandwright.bow.strung import Strung
 from strandwright.errors import SpecError
@@ -130,6 +130,8 @@ class BentBow:
         Diameter of the string where it lies on the tips, >= 0 [m].
     nock_height : float
         Nocking point over the pivot, at brace [m].
+    sides : (str, str)
+        What the limb at +y and the other are called.
     """
 
     upper: ElasticaLimb
@@ -142,6 +144,7 @@ class BentBow:
     string_stiffness: float = 2e5
     string_thickness: float = 0.0
     nock_height: float = 0.0
+    sides: tuple[str, str] = UPRIGHT
 
     def bow(self, lower: ArrayLike = _ONE, upper: ArrayLike = _ONE) -> Bow:
         """Give its parts, for a string of given length.
@@ -159,16 +162,15 @@ class BentBow:
         """
         mounts = tuple(
             Mount(
-                name,
+                f"{side} limb",
                 limb,
                 -np.asarray(self.set_forward, dtype=np.float64),
                 self.above + up * 0.5 * np.asarray(self.riser, dtype=np.float64),
                 up * (0.5 * np.pi - np.asarray(self.lean, dtype=np.float64)),
                 mirrored=up > 0,
             )
-            for name, limb, up in (
-                ("upper limb", self.upper, 1.0),
-                ("lower limb", self.lower, -1.0),
+            for side, limb, up in zip(
+                self.sides, (self.upper, self.lower), (1.0, -1.0), strict=True
             )
         )
         nock, stiffness = Contact(3, point(0.0, 0.0)), np.array(self.string_stiffness)

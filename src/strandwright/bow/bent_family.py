@@ -1,4 +1,4 @@
-r"""The family of recurves or longbows that agree with what is known of one nobody has measured.
+r"""The family of recurves, longbows or prods that agree with what is known of an unmeasured one.
 
 Each member draws its own riser, tips and set from what is met with. Two things are then solved
 for it: the stiffness of its limbs, which brings the weight at full draw, and the length of its
@@ -21,6 +21,7 @@ from strandwright.bow.elastica import ElasticaLimb
 from strandwright.bow.equilibrium import stand
 from strandwright.bow.family import Spread
 from strandwright.bow.figures import Figures, figures
+from strandwright.bow.parts import FLAT, UPRIGHT
 from strandwright.bow.rig import Rig, rows_of
 from strandwright.bow.sensitivity import respond
 from strandwright.bow.strung import Strung
@@ -38,6 +39,8 @@ _TIP_WIDTH = 0.35
 #: shapes, so that a bow of 68 in fills what measured ones do, 0.58 to 0.60.
 _RECURVE_TAPER, _CURVED_BACK, _THICK = (1.6, 0.35), 2.5, 0.012
 _DEGREE = 5
+#: Length of bow that curvature is for; a shorter prod is curved back more sharply, as far [m].
+_LONG = 68 * 0.0254
 
 
 @dataclass(frozen=True)
@@ -62,6 +65,9 @@ class BentKnown:
         EA of the string [N].
     thickness : float
         Diameter of the served string on the tips [m].
+    rail : (float, float) or None
+        Width of the rail a crossbow's string slides on, and its standard uncertainty; None for a
+        bow held upright [m].
     """
 
     recurved: bool
@@ -72,6 +78,7 @@ class BentKnown:
     nock_height: float
     string_stiffness: float
     thickness: float
+    rail: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -216,15 +223,22 @@ def _unstrung(known: BentKnown, s: BentSizes) -> BentBow:
     tip = RecurvedTip(s.tip, s.tip_turn, _THICK) if known.recurved else None
     working = 0.5 * (known.bow_length - s.riser) - (s.tip if known.recurved else 0.0)
     taper = power_taper(*_RECURVE_TAPER) if known.recurved else width_taper(_TIP_WIDTH)
-    back = Stations([0.0, 0.5, 1.0], [0.0, 0.0, -_CURVED_BACK if known.recurved else 0.0])
+    back = Stations([0.0, 0.5, 1.0], [0.0, 0.0, -_curved_back(known)])
     limb = ElasticaLimb(
         working, s.root_stiffness, taper=taper, unstrained=back, elements=2, degree=_DEGREE
     )
     return BentBow(
         limb, limb, riser=s.riser, set_forward=s.set_forward, lean=s.lean, tip=tip,
         string_stiffness=known.string_stiffness, string_thickness=known.thickness,
-        nock_height=known.nock_height,
+        nock_height=known.nock_height, sides=UPRIGHT if known.rail is None else FLAT,
     )  # fmt: skip
+
+
+def _curved_back(known: BentKnown) -> float:
+    """Curvature of the unstrung limb at its end; a prod's short limbs are bent back as far."""
+    if not known.recurved:
+        return 0.0
+    return _CURVED_BACK if known.rail is None else _CURVED_BACK * _LONG / known.bow_length
 
 
 def _rows(known: BentKnown, strung: Strung, sizes: BentSizes, rows: NDArray[Any]) -> Strung:

@@ -141,9 +141,8 @@ def body_name(bow: Bow, body: int) -> str:
     if body >= bow.wheel(0):
         name = bow.wheels[body - bow.wheel(0)].name
         return name if name == "cam" else f"{name} wheel"
-    upper = bow.mounts[body - bow.tip(0)].mirrored
     end = "axle" if bow.wheels else "tip"
-    return f"upper {end}" if upper else f"lower {end}"
+    return bow.mounts[body - bow.tip(0)].name.replace("limb", end)
 
 
 def steps(cycle: DrawCycle, reach: Reach, first: int) -> Iterator[Step]:

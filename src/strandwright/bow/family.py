@@ -23,6 +23,7 @@ from strandwright.bow.draw_cycle import DrawCycle, draw_cycle
 from strandwright.bow.equilibrium import Trouble
 from strandwright.bow.figures import Figures, figures
 from strandwright.bow.following import Followed, follow
+from strandwright.bow.parts import FLAT, UPRIGHT
 from strandwright.bow.rig import rows_of
 from strandwright.bow.sketch import force_at, sketch
 from strandwright.bow.strung import Strung
@@ -82,6 +83,10 @@ class Known:
         Nocking point to pivot at full draw, and its standard uncertainty, both [m].
     board : tuple of (float, float, float)
         Draw board: draw from the pivot [m], force and its standard uncertainty [N].
+    rail : (float, float) or None
+        Width of the rail a crossbow's string slides on, and its standard uncertainty; None for a
+        bow held upright, which draws to a wall. A crossbow ends at its latch, wherever its wheels
+        then are [m].
     """
 
     system: System
@@ -89,6 +94,7 @@ class Known:
     figures: tuple[tuple[str, tuple[float, float]], ...]
     full: tuple[float, float]
     board: tuple[tuple[float, float, float], ...] = ()
+    rail: tuple[float, float] | None = None
 
 
 @dataclass(frozen=True)
@@ -171,19 +177,19 @@ def fit_family(
             "check these numbers and the kind of bow, or give them a wider +-",
         )
     sizes = fit.sizes(x[good])
-    standing, cycle = drawn(known.system, sizes, full[good])
+    standing, cycle = drawn(known, sizes, full[good])
     family = Family(known, standing, cycle, figures(cycle), sizes, misfit[good], members)
     stands = np.array([trouble is Trouble.NONE for trouble in cycle.trouble])
     return family if bool(np.all(stands)) else taken(family, np.flatnonzero(stands))
 
 
-def drawn(system: System, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle]:
-    """Lay bows out, draw them, and stop them there.
+def drawn(known: Known, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle]:
+    """Lay bows out and draw them, a bow held upright to stops that it meets there.
 
     Parameters
     ----------
-    system : str
-        How their lines run.
+    known : Known
+        How their lines run, and whether they lie on a rail.
     sizes : Sizes
         Their sizes, as a batch.
     full : ndarray, shape (bows,)
@@ -192,15 +198,21 @@ def drawn(system: System, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle
     Returns
     -------
     standing : Strung
-        The bows at brace, with their stops.
+        The bows at brace, with their stops where they have any.
     cycle : DrawCycle
-        Their draws to the wall.
+        Their draws to the wall or the latch.
     """
-    free = lay_out(system, sizes)
+    free = _laid_out(known, sizes)
+    if known.rail is not None:
+        return free, draw_cycle(free.rig, free.brace, free.directions, full).value
     last = draw_cycle(free.rig, free.brace, free.directions, full, _POINTS).value
     standing = stopped(free, last.q[:, -1])
     rig = standing.rig
     return standing, draw_cycle(rig, standing.brace, standing.directions, full).value
+
+
+def _laid_out(known: Known, sizes: Sizes) -> Strung:
+    return lay_out(known.system, sizes, UPRIGHT if known.rail is None else FLAT)
 
 
 def _scales(prior: Mapping[str, Spread]) -> tuple[Floats, Floats]:
@@ -257,7 +269,7 @@ class _Fit:
         """Figures of members, and which of them could be drawn."""
         sizes = self.sizes(x)
         try:
-            standing = lay_out(self.known.system, sizes)
+            standing = _laid_out(self.known, sizes)
         except StrandwrightError:
             return self._halved(x, full)
         followed = follow(standing.rig, standing.brace, standing.directions, full)
@@ -366,6 +378,6 @@ def taken(family: Family, rows: NDArray[np.intp]) -> Family:
         Laid out anew from their sizes, so that nothing is carried over.
     """
     sizes = rows_of(family.sizes, rows)
-    standing, cycle = drawn(family.known.system, sizes, family.cycle.draw[rows, -1])
+    standing, cycle = drawn(family.known, sizes, family.cycle.draw[rows, -1])
     read, misfit = figures(cycle), family.misfit[rows]
     return replace(family, strung=standing, cycle=cycle, figures=read, sizes=sizes, misfit=misfit)

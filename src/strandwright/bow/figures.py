@@ -28,6 +28,8 @@ class Figures:
         The same at full draw [m].
     draw_length : ndarray, shape (bows,)
         Nocking point to pivot at full draw and 1 3/4 in [m].
+    power_stroke : ndarray, shape (bows,)
+        Way of the nocking point from brace to full draw [m].
     peak : ndarray, shape (bows,)
         Largest force of the draw [N].
     peak_draw : ndarray, shape (bows,)
@@ -54,6 +56,7 @@ class Figures:
     axle_to_axle: Floats
     axle_to_axle_drawn: Floats
     draw_length: Floats
+    power_stroke: Floats
     peak: Floats
     peak_draw: Floats
     holding: Floats
@@ -92,6 +95,7 @@ def figures(cycle: DrawCycle) -> Figures:
         axle_to_axle=_apart(rig.bow.tip(0), rig.bow.tip(1), braced),
         axle_to_axle_drawn=_apart(rig.bow.tip(0), rig.bow.tip(1), drawn),
         draw_length=draw[:, -1] + PIVOT_OFFSET,
+        power_stroke=draw[:, -1] - draw[:, 0],
         peak=peak,
         peak_draw=peak_draw,
         holding=holding,

@@ -1,8 +1,8 @@
 """The parts of a bow: limbs on a riser, wheels on the limbs, lines over everything.
 
 The frame of the bow lies on its grip: the origin is the pivot point of the grip, +x points
-towards the archer, +y up. A body is named by its index: the riser, then the limb tips, then the
-wheels, then the nocking point.
+towards the archer, +y up, or on a crossbow to the shooter's right. A body is named by its index:
+the riser, then the limb tips, then the wheels, then the nocking point.
 """
 
 from __future__ import annotations
@@ -19,6 +19,8 @@ from strandwright.geometry.taut import Contact
 Floats = NDArray[np.float64]
 
 RISER = 0
+#: What the sides at +y and -y are called on a bow held upright, and on a crossbow, which lies flat.
+UPRIGHT, FLAT = ("upper", "lower"), ("right", "left")
 
 
 @dataclass(frozen=True)

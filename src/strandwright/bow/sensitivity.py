@@ -40,6 +40,7 @@ FOLLOWED = (
     "peak",
     "holding",
     "timing",
+    "centring",
 )
 
 
@@ -59,6 +60,8 @@ class Response:
         Forces [N/m].
     timing : ndarray, shape (bows, reaches)
         First wheel's turn less the second's, at brace; 0 where there are not two [rad/m].
+    centring : ndarray, shape (bows, reaches)
+        Nocking point along +y, at brace: on a crossbow the string's centre to the right [m/m].
     """
 
     brace_height: Floats
@@ -67,6 +70,7 @@ class Response:
     peak: Floats
     holding: Floats
     timing: Floats
+    centring: Floats
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -140,6 +144,7 @@ def _respond(cycle: DrawCycle, push: Push) -> Response:
         peak,
         holding,
         _timing_change(cycle, state),
+        np.einsum("bn,bnr->br", brace.poses.gradient[:, bow.nock, 1], state),
     )
 
 

@@ -22,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.limb import PivotLimb
-from strandwright.bow.parts import RISER, Bow, BowLine, Mount, Reach, Stop, Wheel
+from strandwright.bow.parts import RISER, UPRIGHT, Bow, BowLine, Mount, Reach, Stop, Wheel
 from strandwright.bow.rig import Rig
 from strandwright.bow.strung import Strung, strung
 from strandwright.errors import SpecError
@@ -131,7 +131,7 @@ SIZES: tuple[str, ...] = tuple(f.name for f in fields(Sizes))
 
 @dataclass(frozen=True)
 class _Layout:
-    """Bodies and tracks of one bow, ready to be routed."""
+    """Bodies and tracks of one bow, ready to be routed, and what its two sides are called."""
 
     sizes: Sizes
     string: Track
@@ -141,6 +141,7 @@ class _Layout:
     tips: tuple[int, int]
     wheels: tuple[int, int]
     nock: int
+    sides: tuple[str, str]
 
     def fastened(self, track: Track, *, upper: bool, pays_out: bool, start: bool) -> Contact:
         """An end of a line on a wheel: paying out or taking up, as the line's start or its end."""
@@ -163,7 +164,7 @@ class _Layout:
         return Contact(self.nock, point(0.0, 0.0))
 
 
-def lay_out(system: System, sizes: Sizes) -> Strung:
+def lay_out(system: System, sizes: Sizes, sides: tuple[str, str] = UPRIGHT) -> Strung:
     """Lay out a bow with wheels so that it stands at its brace.
 
     Parameters
@@ -172,6 +173,8 @@ def lay_out(system: System, sizes: Sizes) -> Strung:
         How its lines run.
     sizes : Sizes
         Its sizes, or those of a batch of bows.
+    sides : (str, str)
+        What the limb at +y and the other are called, with wheels and cables.
 
     Returns
     -------
@@ -185,14 +188,15 @@ def lay_out(system: System, sizes: Sizes) -> Strung:
     """
     if system not in SYSTEMS:
         raise SpecError("bow.system", system, f"must be one of {', '.join(SYSTEMS)}", "name one")
-    layout = _layout(system, sizes)
+    layout = _layout(system, sizes, sides)
     lines = _ROUTES[system](layout)
-    wheels = (Wheel("cam", 1),) if system == "one-cam" else (Wheel("upper", 0), Wheel("lower", 1))
-    bow = Bow(_mounts(system, sizes), wheels, lines)
+    both = tuple(Wheel(side, i) for i, side in enumerate(sides))
+    wheels = (Wheel("cam", 1),) if system == "one-cam" else both
+    bow = Bow(_mounts(system, sizes, sides), wheels, lines)
     return strung(bow, _brace(bow, sizes), sizes.string_tension)
 
 
-def _layout(system: System, s: Sizes) -> _Layout:
+def _layout(system: System, s: Sizes, sides: tuple[str, str]) -> _Layout:
     half = 0.5 * s.thickness
     zero = np.zeros_like(s.turn + s.cable_lag)
     ones = 1.0 + zero
@@ -204,7 +208,8 @@ def _layout(system: System, s: Sizes) -> _Layout:
     follower = _waved(s.follower_lever * ones, (s.follower_throw,), late, half)
     one = system == "one-cam"
     wheels = (-1, 3) if one else (3, 4)
-    return _Layout(s, string, cable, control, follower, (1, 2), wheels, 4 if one else 5)
+    nock = 4 if one else 5
+    return _Layout(s, string, cable, control, follower, (1, 2), wheels, nock, sides)
 
 
 def _waved(lever: Floats, waves: tuple[Floats, ...], at: Floats, half: Floats) -> Track:
@@ -215,7 +220,7 @@ def _waved(lever: Floats, waves: tuple[Floats, ...], at: Floats, half: Floats) -
     return Track(lever + half, cosine, sine)
 
 
-def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
+def _mounts(system: System, s: Sizes, sides: tuple[str, str]) -> tuple[Mount, Mount]:
     """Limbs, their axles before the upright string by the levers of the tracks there."""
     half = 0.5 * s.thickness
     lower = s.string_lever * _at_brace(s) + half
@@ -223,10 +228,10 @@ def _mounts(system: System, s: Sizes) -> tuple[Mount, Mount]:
     rise = 0.5 * np.sqrt(s.axle_to_axle**2 - (lower - upper) ** 2)
     limb = PivotLimb(s.link, s.limb_stiffness)
     mounts: list[Mount] = []
-    for name, lever, up in (("upper limb", upper, 1.0), ("lower limb", lower, -1.0)):
+    for side, lever, up in zip(sides, (upper, lower), (1.0, -1.0), strict=True):
         x = s.brace_height - lever - s.link * np.cos(s.lean)
         y = up * (rise - s.link * np.sin(s.lean))
-        mounts.append(Mount(name, limb, x, y, up * s.lean + 0.0 * x, mirrored=up > 0))
+        mounts.append(Mount(f"{side} limb", limb, x, y, up * s.lean + 0.0 * x, mirrored=up > 0))
     return mounts[0], mounts[1]
 
 
@@ -295,7 +300,7 @@ def _two_cam(a: _Layout) -> tuple[BowLine, ...]:
     string = _string(a)
     upper = (a.axle(upper=False), a.fastened(a.cable, upper=True, pays_out=False, start=False))
     lower = (a.axle(upper=True), a.fastened(a.cable, upper=False, pays_out=False, start=False))
-    return string, _cable(a, "upper cable", upper), _cable(a, "lower cable", lower)
+    return string, _cable(a, _named(a, 0), upper), _cable(a, _named(a, 1), lower)
 
 
 def _slaved(a: _Layout) -> tuple[BowLine, ...]:
@@ -307,7 +312,7 @@ def _slaved(a: _Layout) -> tuple[BowLine, ...]:
         a.fastened(a.control, upper=True, pays_out=True, start=True),
         a.fastened(a.cable, upper=False, pays_out=False, start=False),
     )
-    return _string(a), _cable(a, "upper cable", upper), _cable(a, "lower cable", lower)
+    return _string(a), _cable(a, _named(a, 0), upper), _cable(a, _named(a, 1), lower)
 
 
 def _hybrid(a: _Layout) -> tuple[BowLine, ...]:
@@ -351,6 +356,10 @@ def _string(a: _Layout) -> BowLine:
     stiffness = a.sizes.string_stiffness
     reaches = ((lower, a.at_nock()), (a.at_nock(), upper))
     return BowLine("string", tuple(Reach(r, _ONE, stiffness) for r in reaches))
+
+
+def _named(a: _Layout, side: int) -> str:
+    return f"{a.sides[side]} cable"
 
 
 def _cable(a: _Layout, name: str, contacts: tuple[Contact, ...]) -> BowLine:

@@ -25,8 +25,10 @@ def followed(standing: Strung, cycle: DrawCycle, sense: Floats) -> Floats:
     read = figures(cycle)
     wheels = standing.brace[0, standing.rig.wheels] * sense
     timing = wheels[0] - wheels[1] if len(sense) == 2 else 0.0
-    named = [getattr(read, name)[0] for name in FOLLOWED if name != "timing"]
-    return np.array([*named, timing])
+    rig, q = standing.rig, standing.brace[0]
+    centring = q[rig.draw] * np.sin(q[rig.bearing])
+    named = [getattr(read, name)[0] for name in FOLLOWED[:-2]]
+    return np.array([*named, timing, centring])
 
 
 def differences(standing: Strung) -> Floats:
@@ -46,7 +48,7 @@ def differences(standing: Strung) -> Floats:
 
 @pytest.mark.parametrize("system", SYSTEMS)
 def test_every_figure_by_every_reach(system: System) -> None:
-    """Brace height, axle-to-axle, wall, peak, holding and timing: as differences have them."""
+    """From brace height to the nocking point's place: as differences have them."""
     standing = with_stops(system)
     ours = respond(to_wall(standing, POINTS)).table()[0]
     wanted = differences(standing)
@@ -137,15 +139,16 @@ def test_signs() -> None:
 
 
 def test_a_mirrored_pair_answers_alike() -> None:
-    """Nocked in the middle, what one cable does the other does, with timing the other way."""
+    """Nocked in the middle, what one cable does the other does, timing and sideways contrary."""
     free = lay_out("two-cam", sizes("two-cam", nock_height=0.0))
     standing = stopped(free, drawn(free, 9).q[:, -1])
     table = respond(to_wall(standing)).table()[0]
     timing = FOLLOWED.index("timing")
+    odd = [timing, FOLLOWED.index("centring")]
     for pair in ((0, 1), (2, 3)):
         a, b = table[:, pair[0]], table[:, pair[1]]
-        np.testing.assert_allclose(np.delete(a, timing), np.delete(b, timing), rtol=1e-6)
-        assert a[timing] == pytest.approx(-b[timing], abs=1e-6)
+        np.testing.assert_allclose(np.delete(a, odd), np.delete(b, odd), rtol=1e-6)
+        np.testing.assert_allclose(a[odd], -b[odd], atol=1e-6)
     assert abs(table[timing, 2]) > 1.0
 
 
