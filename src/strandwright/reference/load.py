@@ -15,7 +15,9 @@ from strandwright.reference.values import Datum, Fibre, SteadyCreep, Strand, Thr
 
 _T = TypeVar("_T")
 _Table = dict[str, Any]
-_PRACTICE_TABLES = ("practice.toml", "makeup.toml", "bows.toml", "launch.toml", "wheels.toml")
+_PRACTICE_TABLES = (
+    "practice.toml", "makeup.toml", "bows.toml", "launch.toml", "wheels.toml", "riser.toml",
+)  # fmt: skip
 
 
 def strands() -> dict[str, Strand]:

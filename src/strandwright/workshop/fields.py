@@ -45,11 +45,13 @@ class Noun(BaseModel):
 class _Written:
     """How a quantity is read from and written to the job file: as text with its unit.
 
-    ``words`` are what may stand in place of a number, such as *unknown*.
+    ``words`` are what may stand in place of a number, such as *unknown*; a ``signed`` quantity
+    may lie below zero.
     """
 
     dimension: Dimension
     words: tuple[str, ...] = ()
+    signed: bool = False
 
     def read(self, value: object) -> Entered | str:
         """Read a quantity, or one of the words."""
@@ -66,7 +68,7 @@ class _Written:
                     "must be text with its unit",
                     f'write it in quotes, such as "{_EXAMPLES[self.dimension][0]}"',
                 )
-            return parse(self.dimension, value, field=name)
+            return parse(self.dimension, value, field=name, signed=self.signed)
         except UnitError as error:
             if not self.words:
                 raise
@@ -99,6 +101,8 @@ class _Written:
 
 
 Length: TypeAlias = Annotated[Entered, _Written(Dimension.LENGTH)]
+#: A place along an axis, to either side of its origin.
+Offset: TypeAlias = Annotated[Entered, _Written(Dimension.LENGTH, signed=True)]
 Force: TypeAlias = Annotated[Entered, _Written(Dimension.FORCE)]
 Mass: TypeAlias = Annotated[Entered, _Written(Dimension.MASS)]
 Temperature: TypeAlias = Annotated[Entered, _Written(Dimension.TEMPERATURE)]

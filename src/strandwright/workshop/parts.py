@@ -25,6 +25,7 @@ from strandwright.workshop.fields import (
     TurnRate,
     WrapRate,
 )
+from strandwright.workshop.riser import CableGuard, LimbBolts, StringStop
 
 BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
 LineKind = Literal["string", "cable"]
@@ -136,6 +137,9 @@ class Bow(Noun):
     trials: tuple[TuningTrial, ...] = Field(default=(), max_length=60)
     arrow: Mass | None = Field(default=None, description="mass of the arrow shot from it")
     shot: Speed | None = Field(default=None, description="its speed over a chronograph")
+    guard: CableGuard | None = None
+    string_stop: StringStop | None = None
+    limb_bolts: LimbBolts | None = None
 
 
 class OldReading(Noun):
