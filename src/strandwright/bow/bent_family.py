@@ -276,7 +276,7 @@ def _fitted(
     for _ in range(_STEPS):
         now = _stood(known, sizes, q, ways, natural)
         q, ways = now.strung.brace, now.strung.directions
-        off, ratio = now.brace - known.brace_height, weight / now.weight
+        off, ratio = now.brace - known.brace_height, _over(weight, now.weight)
         if np.all(_met(off, ratio, 1.0) | ~now.ok):
             break
         # Both reaches change alike, each by half of the string's change.
@@ -286,7 +286,7 @@ def _fitted(
         change = np.where(now.ok, np.clip(ratio, 0.5, 2.0), 1.0)
         sizes = replace(sizes, root_stiffness=sizes.root_stiffness * change)
     now = _stood(known, sizes, q, ways, natural)
-    off, ratio = now.brace - known.brace_height, weight / now.weight
+    off, ratio = now.brace - known.brace_height, _over(weight, now.weight)
     return now.strung, sizes, now.ok & _met(off, ratio, 10.0)
 
 
@@ -309,10 +309,19 @@ def _stood(known: BentKnown, sizes: BentSizes, q: Floats, ways: Floats, natural:
     ways = at.potential.spans.direction
     drawn = draw_cycle(rig, at.q, ways, full, _POINTS)
     cycle = drawn.value
-    slope = np.sum(respond(cycle).brace_height, axis=1)
+    try:
+        slope = np.sum(respond(cycle).brace_height, axis=1)
+    except np.linalg.LinAlgError:
+        # A member on a slack string has no slope; the usual one then serves all.
+        slope = np.full(len(q), np.nan)
     strung = Strung(bow, rig, at.q, ways, at.potential.tension)
     height = figures(cycle).brace_height
     return _Stood(strung, height, cycle.force[:, -1], slope, out.ok & drawn.ok)
+
+
+def _over(weight: Floats, read: Floats) -> Floats:
+    """Weight wanted over the one read; of a member that pulls next to nothing a large number."""
+    return weight / np.maximum(read, 1e-3 * weight)
 
 
 def _met(off: Floats, ratio: Floats, slack: float) -> NDArray[np.bool_]:

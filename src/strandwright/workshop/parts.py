@@ -17,6 +17,7 @@ from strandwright.workshop.fields import (
     Load,
     Mass,
     Noun,
+    Offset,
     Rating,
     Ratio,
     Speed,
@@ -28,6 +29,7 @@ from strandwright.workshop.fields import (
 from strandwright.workshop.riser import CableGuard, LimbBolts, StringStop
 
 BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
+CrossbowKind = Literal["recurve", "compound"]
 LineKind = Literal["string", "cable"]
 ServingUse = Literal["end", "loop", "track", "stop", "centre", "free"]
 Decision = Literal["ask", "mended", "refuse"]
@@ -73,7 +75,10 @@ class LineLoads(Noun):
 class BoardPoint(Noun):
     """One point read on a draw board."""
 
-    draw: Length = Field(description="true draw length: pivot to nocking point and 1 3/4 in")
+    draw: Length = Field(
+        description="true draw length: pivot to nocking point and 1 3/4 in; of a crossbow from "
+        "where its brace height is measured, to the string"
+    )
     force: Force
 
 
@@ -84,6 +89,11 @@ class BowFigures(Noun):
     axle_to_axle: Length | None = None
     draw_length: Length | None = None
     draw_weight: Force | None = None
+    centring: Offset | None = Field(
+        default=None,
+        description="of a crossbow: its string's centre mark from the middle of the rail, to the "
+        "right as it is shot; below zero to the left",
+    )
 
 
 class TurnsPut(Noun):
@@ -106,6 +116,13 @@ class Bow(Noun):
 
     kind: BowKind
     name: str = ""
+    crossbow: CrossbowKind | None = Field(
+        default=None,
+        description="which kind of crossbow: recurve, with limbs alone, or compound, with wheels",
+    )
+    rail: Length | None = Field(
+        default=None, description="width of a crossbow's rail where the string lies on it"
+    )
     draw_weight: Force | None = None
     bow_length: Length | None = None
     axle_to_axle: Length | None = None
@@ -126,7 +143,8 @@ class Bow(Noun):
     nock: Nock | None = None
     loads: LineLoads = LineLoads()
     cables: Literal["to the axles", "wheel to wheel"] = Field(
-        default="to the axles", description="where the far ends of a two-cam bow's cables go"
+        default="to the axles",
+        description="where the far ends of a two-cam bow's cables go, or a compound crossbow's",
     )
     upper_wheel: Length | None = Field(
         default=None, description="diameter of a one-cam bow's upper wheel, in its track"
