@@ -23,15 +23,12 @@ from numpy.typing import NDArray
 from strandwright.bow.brace_slopes import axles_apart, brace_height
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import figures
-from strandwright.bow.following import tangent
-from strandwright.bow.parts import Stop
 from strandwright.bow.pushes import Push, by_length, by_root, moved
 from strandwright.bow.rig import Potential
+from strandwright.bow.wall_slopes import wall_change
 
 Floats = NDArray[np.float64]
 
-#: Turn within which stops are touched together [rad].
-_TOGETHER = 1e-6
 #: What is followed, in the order of the rows of a response.
 FOLLOWED = (
     "brace_height",
@@ -46,9 +43,9 @@ FOLLOWED = (
 
 @dataclass(frozen=True)
 class Response:
-    """Change of a bow's figures by the natural length of each reach, or by each limb's root.
+    """Change of a bow's figures by the natural length of each reach, or by each limb bolt.
 
-    Of roots the columns are limbs, and the units are per rad in place of per m.
+    Of bolts the columns are limbs, and the units are per rad in place of per m.
 
     Attributes
     ----------
@@ -104,20 +101,22 @@ def respond(cycle: DrawCycle) -> Response:
     return _respond(cycle, by_length)
 
 
-def respond_to_roots(cycle: DrawCycle) -> Response:
-    """Work out what each limb's root does to the bow as it turns the way the limb bends.
+def respond_to_bolts(cycle: DrawCycle, behind: float) -> Response:
+    """Work out what each limb does to the bow as its bolt lets it turn in its pocket.
 
     Parameters
     ----------
     cycle : DrawCycle
         From brace to the wall.
+    behind : float
+        Where a limb rocks, behind its root: see :func:`strandwright.bow.pushes.by_root` [-]
 
     Returns
     -------
     Response
-        To first order, one column a limb; a limb bolt let out turns its limb so.
+        To first order, one column a limb, per rad of the way it bends.
     """
-    return _respond(cycle, by_root)
+    return _respond(cycle, by_root(behind))
 
 
 def _respond(cycle: DrawCycle, push: Push) -> Response:
@@ -127,25 +126,37 @@ def _respond(cycle: DrawCycle, push: Push) -> Response:
     bow = rig.bow
     brace = cycle.potential(0)
     everything = np.ones(rig.freedoms, dtype=bool)
-    state = moved(brace, push(rig, cycle.q[:, 0], brace), everything)
+    pushed = push(rig, cycle.q[:, 0], brace)
+    state = moved(brace, pushed.gradient, everything)
     read = figures(cycle)
     apart, height = axles_apart(brace, bow.tip(0), bow.tip(1)), brace_height(cycle, brace)
-    wall, at_wall = _wall_change(cycle, stops, push)
+    at, q = _at(cycle, np.full(len(cycle.draw), cycle.points - 1))
+    wall, at_wall = wall_change(rig, at, stops, push(rig, q, at))
     peak = _force_change_at(cycle, read.peak_draw, push)
     holding = _force_change_at(cycle, read.holding_draw, push)
     if stops:
         ends = cycle.draw[:, -1]
         peak = np.where((read.peak_draw >= ends)[:, None], at_wall, peak)
         holding = np.where((read.holding_draw >= ends)[:, None], at_wall, holding)
+    high, long = (np.einsum("bn,bnr->br", by, state) for by in (height, apart))
+    if pushed.drift is not None:
+        held = _drifting(brace, pushed.drift)
+        high = high + brace_height(cycle, held)
+        long = long + axles_apart(held, bow.tip(0), bow.tip(1))
     return Response(
-        np.einsum("bn,bnr->br", height, state),
-        np.einsum("bn,bnr->br", apart, state),
+        high,
+        long,
         wall,
         peak,
         holding,
         _timing_change(cycle, state),
         np.einsum("bn,bnr->br", brace.poses.gradient[:, bow.nock, 1], state),
     )
+
+
+def _drifting(at: Potential, drift: Floats) -> Potential:
+    """The same state with its bodies moved by the parameters alone, in place of the state."""
+    return replace(at, poses=replace(at.poses, gradient=drift))
 
 
 def _force_change_at(cycle: DrawCycle, draw: Floats, push: Push) -> Floats:
@@ -162,7 +173,7 @@ def _force_change(cycle: DrawCycle, point: NDArray[np.intp], push: Push) -> Floa
     """Change of the draw force with the draw held, at one point of each bow."""
     at, q = _at(cycle, point)
     rig = cycle.rig
-    pushed = push(rig, q, at)
+    pushed = push(rig, q, at).gradient
     state = moved(at, pushed, np.arange(rig.freedoms) != rig.draw)
     return pushed[:, rig.draw] + np.einsum("bn,bnr->br", at.hessian[:, rig.draw], state)
 
@@ -171,54 +182,6 @@ def _at(cycle: DrawCycle, point: NDArray[np.intp]) -> tuple[Potential, Floats]:
     rows = np.arange(len(cycle.draw))
     q = cycle.q[rows, point]
     return cycle.rig.potential(q, cycle.direction[rows, point]), q
-
-
-def _wall_change(cycle: DrawCycle, stops: tuple[Stop, ...], push: Push) -> tuple[Floats, Floats]:
-    """Shift of the draw at which the last stop is met, and change of the force there."""
-    rig = cycle.rig
-    at, q = _at(cycle, np.full(len(cycle.draw), cycle.points - 1))
-    pushed = push(rig, q, at)
-    if not stops:
-        none = np.full((len(q), pushed.shape[2]), np.nan)
-        return none, none
-    pressed = [rig.stop_excess(stop, at.poses) for stop in stops]
-    excess = np.stack([e for e, _ in pressed], axis=-1)
-    touched = excess < excess.min(axis=1, keepdims=True) + _TOGETHER
-    gradients = [g for _, g in pressed]
-    held = [_touch_change(at, pushed, k, stops, gradients) for k in range(len(stops))]
-    # Left to themselves, the stop that moves out most is last for a longer line, and the one that
-    # moves in most for a shorter.
-    state = moved(at, pushed, np.arange(rig.freedoms) != rig.draw)
-    by, drawn = np.stack(gradients, axis=1), tangent(at, rig.draw)
-    alone = np.where(touched[..., None], -(by @ state) / (by @ drawn[..., None]), np.nan)
-    longer, shorter = np.nanargmax(alone, axis=1), np.nanargmin(alone, axis=1)
-
-    def mean(changes: Floats) -> Floats:
-        ends = [np.take_along_axis(changes, k[:, None], axis=1)[:, 0] for k in (longer, shorter)]
-        return 0.5 * (ends[0] + ends[1])
-
-    shift, force = (np.stack([h[i] for h in held], axis=1) for i in (0, 1))
-    return mean(shift), mean(force)
-
-
-def _touch_change(
-    at: Potential, push: Floats, late: int, stops: tuple[Stop, ...], by: list[Floats]
-) -> tuple[Floats, Floats]:
-    """Shift of the draw at which one stop is touched, the others holding, and of the force."""
-    # A state ends with the draw and its bearing.
-    hessian, draw = at.hessian, push.shape[1] - 2
-    for k, (stop, gradient) in enumerate(zip(stops, by, strict=True)):
-        if k != late:
-            hard = np.asarray(stop.stiffness)[..., None, None]
-            hessian = hessian + hard * gradient[:, :, None] * gradient[:, None, :]
-    held = replace(at, hessian=hessian)
-    state = moved(held, push, np.arange(hessian.shape[1]) != draw)
-    drawn = tangent(held, draw)
-    shift = -(by[late][:, None, :] @ state)[:, 0]
-    shift = shift / np.einsum("bn,bn->b", by[late], drawn)[:, None]
-    at_draw = push[:, draw] + np.einsum("bn,bnr->br", hessian[:, draw], state)
-    slope = np.einsum("bn,bn->b", hessian[:, draw], drawn)
-    return shift, at_draw + slope[:, None] * shift
 
 
 def _timing_change(cycle: DrawCycle, state: Floats) -> Floats:
