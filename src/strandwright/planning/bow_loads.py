@@ -117,12 +117,19 @@ def stored_energy(job: Job) -> Estimate | None:
         return Estimate(bow.stored_energy.si, bow.stored_energy.standard_uncertainty or 0.0, "J")
     if bow.draw_weight is None:
         return None
-    stroke, fill = draw_stroke(job), practice(f"bow.{bow.kind}.fill")
+    stroke, fill = draw_stroke(job), practice(f"bow.{_filled(job)}.fill")
     energy = fill.value * bow.draw_weight.si * stroke.value
     u = bow.draw_weight.si * math.hypot(
         fill.value * stroke.u, fill.standard_uncertainty * stroke.value
     )
     return Estimate(energy, u, "J")
+
+
+def _filled(job: Job) -> str:
+    """Row of the fill: a crossbow with wheels holds more than one of limbs alone."""
+    bow = job.bow
+    wheeled = bow.kind == "crossbow" and bow.crossbow == "compound"
+    return f"{bow.kind}.compound" if wheeled else bow.kind
 
 
 def bow_loads(job: Job, stiffness: float, length: float) -> BowLoads | None:

@@ -7,10 +7,11 @@ from dataclasses import dataclass
 from strandwright.bow.bent_family import BentKnown
 from strandwright.bow.family import LOGARITHMIC, Known, Spread
 from strandwright.bow.systems import SIZES, System
-from strandwright.errors import InputError, InputErrors, SpecError
+from strandwright.errors import SpecError
+from strandwright.planning.bow.crossbow import crossbow_known, crossbow_system
+from strandwright.planning.bow.given import metres, missing, refuse
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
-from strandwright.units import Entered
 from strandwright.workshop.job import Job
 
 #: Sizes of bows met with, for a draw of this stroke and this axle-to-axle [m].
@@ -49,6 +50,8 @@ def system_of(job: Job) -> System | None:
         None for a bow without wheels.
     """
     kind = job.bow.kind
+    if kind == "crossbow":
+        return crossbow_system(job)
     if kind == "two-cam":
         return "slaved two-cam" if job.bow.cables == "wheel to wheel" else "two-cam"
     if kind == "hybrid-cam":
@@ -74,15 +77,18 @@ def question(job: Job, plan: Plan) -> BowQuestion:
     Raises
     ------
     InputError
-        If the bow is a crossbow, or a figure is missing or out of reach.
+        If a figure is missing or out of reach.
     InputErrors
         For several of them.
     """
+    if job.bow.kind == "crossbow":
+        flat, met_with = crossbow_known(job, plan)
+        return BowQuestion(flat, tuple(met_with.items()))
     system = system_of(job)
     if system is None:
         return _bent_question(job, plan)
-    _refuse_missing(job)
-    apart, brace, draw = (_metres(job, f) for f in ("axle_to_axle", "brace_height", "draw_length"))
+    refuse(missing(job, _NEEDED))
+    apart, brace, draw = (metres(job, f) for f in ("axle_to_axle", "brace_height", "draw_length"))
     full = draw - practice("draw.pivot_offset").value
     _refuse_out_of_reach(job, apart, brace, full)
     exact = _exact(job, plan, apart, brace)
@@ -106,11 +112,8 @@ def question(job: Job, plan: Plan) -> BowQuestion:
 def _bent_question(job: Job, plan: Plan) -> BowQuestion:
     """The same for a recurve or a longbow."""
     kind = job.bow.kind
-    if kind not in ("recurve", "longbow"):
-        rule = "is not modelled: its limbs stand across the stock, and none was measured here"
-        raise SpecError("bow.kind", kind, rule, "go by the bow's own readings before and after")
-    _refuse_missing(job, ("bow_length", "brace_height", "draw_length", "draw_weight"))
-    long, brace, draw = (_metres(job, f) for f in ("bow_length", "brace_height", "draw_length"))
+    refuse(missing(job, ("bow_length", "brace_height", "draw_length", "draw_weight")))
+    long, brace, draw = (metres(job, f) for f in ("bow_length", "brace_height", "draw_length"))
     full = draw - practice("draw.pivot_offset").value
     weight, nock = job.bow.draw_weight, job.bow.nock_height
     assert weight is not None
@@ -232,21 +235,6 @@ def _board(job: Job) -> tuple[tuple[float, float, float], ...]:
     )
 
 
-def _refuse_missing(job: Job, needed: tuple[str, ...] = _NEEDED) -> None:
-    missing = [name for name in needed if getattr(job.bow, name) is None]
-    errors: list[InputError] = [
-        SpecError(
-            f"bow.{name}",
-            "left out",
-            "is needed to find bows that agree with this one",
-            "measure it, or read it off the limb's label",
-        )
-        for name in missing
-    ]
-    if errors:
-        raise errors[0] if len(errors) == 1 else InputErrors(tuple(errors))
-
-
 def _refuse_out_of_reach(job: Job, apart: float, brace: float, full: float) -> None:
     bow = job.bow
     assert bow.draw_length is not None
@@ -271,8 +259,3 @@ def _refuse_out_of_reach(job: Job, apart: float, brace: float, full: float) -> N
             rule = "must lie between brace height and draw length"
             where = f"bow.draw_board[{i}].draw"
             raise SpecError(where, place.text, rule, "leave out points past the wall")
-
-
-def _metres(job: Job, name: str) -> float:
-    entered: Entered = getattr(job.bow, name)
-    return entered.si

@@ -20,6 +20,7 @@ from strandwright.bow.draw_cycle import DrawCycle, draw_to_wall, redraw
 from strandwright.bow.equilibrium import stand
 from strandwright.bow.family import Family, fit_family, taken
 from strandwright.bow.figures import Figures, figures
+from strandwright.bow.rail import on_rail
 from strandwright.bow.sensitivity import Response, respond
 from strandwright.bow.systems import Sizes
 from strandwright.errors import SpecError
@@ -33,6 +34,8 @@ MEMBERS = 64
 _MOST_LONGER = 0.0508
 #: The same without wheels, where less is left open.
 BENT_MEMBERS = 24
+#: Of the draws of a rail's width.
+_RAIL_SEED = 1
 
 
 @dataclass(frozen=True)
@@ -64,6 +67,11 @@ class BowModel:
         """Names of the bow's lines."""
         return tuple(line.name for line in self.family.strung.bow.lines)
 
+    @property
+    def crossbow(self) -> bool:
+        """Whether it lies flat, and ends at a latch."""
+        return self.question.known.rail is not None
+
 
 @lru_cache(maxsize=12)
 def model_bow(question: BowQuestion) -> BowModel:
@@ -93,7 +101,20 @@ def model_bow(question: BowQuestion) -> BowModel:
         family = fit_family(question.known, dict(question.prior), MEMBERS)
         middle = taken(family, _middle(family))
     lanes, response = contact_map(family.cycle), respond(family.cycle)
+    if question.known.rail is not None:
+        lanes = _on_rail(lanes, family, question.known.rail)
     return BowModel(question, family, lanes, response, middle)
+
+
+def _on_rail(
+    lanes: tuple[Lane, ...], family: Family | BentFamily, rail: tuple[float, float]
+) -> tuple[Lane, ...]:
+    """Add what a crossbow's rail touches of its string, every member with its own width of it."""
+    draws = np.random.default_rng(_RAIL_SEED).standard_normal(family.members)
+    width = np.maximum(rail[0] + rail[1] * draws, 0.2 * rail[0])
+    return tuple(
+        lane if lane.nock is None else on_rail(lane, family.cycle, width) for lane in lanes
+    )
 
 
 def _spread_out(sizes: Sizes | BentSizes, members: int) -> Floats:
@@ -185,7 +206,7 @@ def _anew(middle: Family | BentFamily, natural: Floats) -> Outcome[DrawCycle]:
     was = middle.cycle
     rig = was.rig.taken(np.zeros(1, dtype=np.intp), natural)
     braced = stand(rig, was.q[:, 0], was.direction[:, 0], hold_draw=False).value
-    longest = was.draw[:, -1] + 0.06
+    longest = was.draw[:, -1] + (0.06 if rig.bow.stops else 0.0)
     return draw_to_wall(rig, braced.q, braced.potential.spans.direction, longest, was.points)
 
 

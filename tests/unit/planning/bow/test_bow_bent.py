@@ -91,10 +91,10 @@ def test_what_is_missing_is_named() -> None:
     assert {e.field for e in told.value.errors} == {"bow.bow_length", "bow.draw_length"}
 
 
-def test_a_crossbow_is_told_plainly() -> None:
-    """It is not modelled, and the remedy says what to do instead."""
+def test_a_crossbow_is_asked_for_its_kind() -> None:
+    """Limbs alone and wheels are two bows; which it is must be said, and the remedy says how."""
     job = asked("RIDGE-1", kind="crossbow")
     with pytest.raises(SpecError) as told:
         answer_bow(job, plan_line(job))
-    assert told.value.field == "bow.kind"
-    assert "readings" in told.value.remedy
+    assert told.value.field == "bow.crossbow"
+    assert "compound" in told.value.remedy
