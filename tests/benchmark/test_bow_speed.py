@@ -148,13 +148,18 @@ def ours() -> tuple[float, float]:
     """Time of one case, and of one case among a family of loads, both to 1e-8 [s]."""
     limb = ElasticaLimb(1.0, 1.0, degree=6)
     force = np.array([0.0, LOAD])
-    assert off_by(limb.tip(cantilever(limb, force).raise_for_failure().value).position[0]) < 1e-8
+
+
+    def bent(load: Floats) -> Floats:
+        # What a tolerance leaves is about its square.
+        return cantilever(limb, load, tolerance=1e-4).raise_for_failure().value
+
+    assert off_by(limb.tip(bent(force)).position[0]) < 1e-8
     loads = np.linspace(LOAD / FAMILY, LOAD, FAMILY)
     family = np.stack([0.0 * loads, loads], axis=-1)
-    last = limb.tip(cantilever(limb, family).raise_for_failure().value).position[-1]
-    assert off_by(last) < 1e-8
-    one = median_time(lambda: cantilever(limb, force), 400)
-    return one, median_time(lambda: cantilever(limb, family), 60) / FAMILY
+    assert off_by(limb.tip(bent(family)).position[-1]) < 1e-8
+    one = median_time(lambda: bent(force), 400)
+    return one, median_time(lambda: bent(family), 60) / FAMILY
 
 
 def say(peer: str, elements: int, theirs: float, own: float) -> None:
@@ -166,7 +171,7 @@ def say(peer: str, elements: int, theirs: float, own: float) -> None:
 
 
 def test_beside_a_plain_corotational_beam() -> None:
-    """A family of loads at least 20 times as fast as the beam written here; one alone 10 times."""
+    """One load alone at least 25 times as fast as the beam written here, one of many 100 times."""
     elements = fewest(lambda n: off_by((beam := CorotationalBeam(n)).tip(beam.solve(LOAD))))
     beam = CorotationalBeam(elements)
     one, of_many = ours()
@@ -180,12 +185,12 @@ def test_beside_a_plain_corotational_beam() -> None:
     stepped = median_time(follow, 3) / FAMILY
     say("plain co-rotational beam, one load", elements, single, one)
     say(f"plain co-rotational beam, each of {FAMILY} loads", elements, stepped, of_many)
-    assert single >= 10.0 * one
-    assert stepped >= 20.0 * of_many
+    assert single >= 25.0 * one
+    assert stepped >= 100.0 * of_many
 
 
 def test_beside_a_general_purpose_program() -> None:
-    """A family of loads at least 20 times as fast as a compiled program that follows it."""
+    """One load at least 8 times as fast as a compiled program, one of many 60 times."""
     program: Any = pytest.importorskip("opensees.openseespy")
 
     def make(elements: int, steps: int) -> None:
@@ -222,7 +227,8 @@ def test_beside_a_general_purpose_program() -> None:
     stepped = statistics.median(run(elements, FAMILY)[1] for _ in range(5))
     say("compiled program, one load", elements, single, one)
     say(f"compiled program, each of {FAMILY} loads", elements, stepped, of_many)
-    assert stepped >= 20.0 * of_many
+    assert single >= 8.0 * one
+    assert stepped >= 60.0 * of_many
 
 
 # ------------------------------------------------------------------------------------- whole bows

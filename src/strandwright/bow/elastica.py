@@ -10,6 +10,7 @@ nothing to constrain, and a force at the tip is the only load that is not linear
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -17,6 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from strandwright.bow.curvature import CurvatureBasis, Quadrature
 from strandwright.bow.limb import Tip
 from strandwright.bow.taper import Profile, Stations, uniform
+from strandwright.bow.tip_operators import TipOperators, tip_operators
 from strandwright.errors import InputError
 
 Floats = NDArray[np.float64]
@@ -111,6 +113,18 @@ class ElasticaLimb:
     def bears_tip_moment(self) -> bool:
         """Whether there is stiffness at the tip to bear a moment."""
         return bool(self.taper(np.ones(1))[0] > 0.0)
+
+    @property
+    def shared(self) -> bool:
+        """Whether all cases have the same length and stiffness."""
+        return self._parts.weights.ndim == 1 and self._parts.stiffness.ndim == 2
+
+    @cached_property
+    def tip_operators(self) -> TipOperators:
+        """What a limb under a load at its tip is evaluated with, if all cases share the limb."""
+        parts = self._parts
+        turned = (parts.turns, parts.unstrained, parts.tip_turns)
+        return tip_operators(turned, parts.weights, parts.stiffness)
 
     def rest(self) -> Floats:
         """Coordinates of the unstrained shape: no change of curvature, (n,) [-]."""
