@@ -149,7 +149,6 @@ def ours() -> tuple[float, float]:
     limb = ElasticaLimb(1.0, 1.0, degree=6)
     force = np.array([0.0, LOAD])
 
-
     def bent(load: Floats) -> Floats:
         # What a tolerance leaves is about its square.
         return cantilever(limb, load, tolerance=1e-4).raise_for_failure().value
