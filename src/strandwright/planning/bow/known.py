@@ -10,6 +10,7 @@ from strandwright.bow.systems import SIZES, System
 from strandwright.errors import SpecError
 from strandwright.planning.bow.crossbow import crossbow_known, crossbow_system
 from strandwright.planning.bow.given import metres, missing, refuse
+from strandwright.planning.bow.roller import roller_sizes
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
 from strandwright.workshop.job import Job
@@ -91,7 +92,7 @@ def question(job: Job, plan: Plan) -> BowQuestion:
     apart, brace, draw = (metres(job, f) for f in ("axle_to_axle", "brace_height", "draw_length"))
     full = draw - practice("draw.pivot_offset").value
     _refuse_out_of_reach(job, apart, brace, full)
-    exact = _exact(job, plan, apart, brace)
+    exact = _exact(job, plan, apart, brace) | roller_sizes(job)
     named = _prior(system, (full - brace) / _STROKE, apart / _APART)
     for name in SIZES:
         if name not in named and name not in exact:

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from strandwright.bow.contact import Lane
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel
+from strandwright.planning.bow.riser import lanes_of
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.reference import practice
@@ -91,7 +92,7 @@ def lane_of(job: Job, model: BowModel) -> Lane:
     SpecError
         If the job's line is a cable and its name does not tell which.
     """
-    lanes = {lane.line: lane for lane in model.lanes}
+    lanes = {lane.line: lane for lane in lanes_of(job, model)}
     if job.line.kind == "string":
         return lanes["string"]
     said = job.line.name.lower()
