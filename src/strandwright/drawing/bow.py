@@ -1,4 +1,4 @@
-"""The bow at one point of its draw, seen from the side, the archer on the right."""
+"""The bow at one point of its draw, the archer on the right: from the side, or from above."""
 
 from __future__ import annotations
 
@@ -48,6 +48,9 @@ class BowPicture:
         Left, bottom, right and top of what is shown, the same for every point of a draw [m].
     label : str
         What the picture shows, for those who cannot see it.
+    rail : (float, float, float) or None
+        Of a crossbow: where its rail begins and where the latch holds the string, and the rail's
+        width [m].
     """
 
     limbs: tuple[tuple[Point, ...], ...]
@@ -57,6 +60,7 @@ class BowPicture:
     nock: Point
     frame: tuple[float, float, float, float]
     label: str
+    rail: tuple[float, float, float] | None = None
 
 
 def bow_svg(
@@ -89,7 +93,7 @@ def bow_svg(
     def at(point: Point) -> Point:
         return _MARGIN + scale * (point[0] - left), _MARGIN + scale * (top - point[1])
 
-    parts = [_grip(at, palette)]
+    parts = [_grip(at, palette) if picture.rail is None else _rail(at, picture.rail, palette)]
     parts += [_stroke([at(p) for p in limb], palette.soft, 6.0) for limb in picture.limbs]
     parts += [_outline([at(p) for p in o], palette) for o in picture.outlines]
     parts += [_dot(at(axle), 3.0, palette.ink) for axle in picture.axles]
@@ -144,3 +148,15 @@ def _grip(at: Callable[[Point], Point], palette: Palette) -> str:
     x, y = at((0.0, 0.0))
     arms = f"M{x - 7:.1f},{y:.1f}h14M{x:.1f},{y - 7:.1f}v14"
     return f'<path d="{arms}" stroke="{palette.soft}" stroke-width="1.5" fill="none"/>'
+
+
+def _rail(at: Callable[[Point], Point], rail: tuple[float, float, float], palette: Palette) -> str:
+    """The rail a crossbow's string slides on, and the latch at its end: a claw."""
+    start, stop, wide = rail
+    (x1, y1), (x2, y2) = at((start, 0.5 * wide)), at((stop, -0.5 * wide))
+    bed = (
+        f'<rect x="{x1:.1f}" y="{y1:.1f}" width="{x2 - x1:.1f}" height="{y2 - y1:.1f}"'
+        f' fill="{palette.hair}" stroke="{palette.edge}" stroke-width="1"/>'
+    )
+    claw = f"M{x2 - 5:.1f},{y1:.1f}H{x2 + 5:.1f}V{y2:.1f}H{x2 - 5:.1f}"
+    return bed + f'<path d="{claw}" stroke="{palette.soft}" stroke-width="2.5" fill="none"/>'

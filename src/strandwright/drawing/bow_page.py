@@ -105,7 +105,7 @@ def _pair(
         width = bow_width(picture, tall)
         svg = bow_svg(picture, width=width, theme=theme, prefix=f"{prefix}-{key}")
         parts.append(_placed(svg, at, 0.0))
-        said = picture.label.removeprefix("the bow ")
+        said = picture.label.removeprefix("the bow ").removeprefix("the crossbow ")
         parts.append(lettering(at + 0.5 * width, tall + 17.0, said, anchor="middle"))
         at += width + _GAP
     return parts, at - _GAP

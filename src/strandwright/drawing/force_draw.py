@@ -19,13 +19,15 @@ class ForceDraw:
     Attributes
     ----------
     draw : tuple of float
-        True draw length [unit].
+        True draw length, or the string's way from its brace [unit].
     force, low, high : tuple of float
         Force, and its 95 % range [unit].
     board : tuple of (float, float)
         Points read on a draw board [unit].
     draw_unit, force_unit : str
         The units.
+    along : str
+        What the draw is called.
     """
 
     draw: tuple[float, ...]
@@ -35,6 +37,7 @@ class ForceDraw:
     board: tuple[tuple[float, float], ...]
     draw_unit: str
     force_unit: str
+    along: str = "true draw length"
 
 
 @dataclass(frozen=True)
@@ -127,7 +130,7 @@ def force_draw_svg(
     for value in _ticks(scale.first, scale.last, 8):
         parts.append(_rule(x(value), scale.bottom, x(value), scale.bottom + 5, palette.soft))
         parts.append(lettering(x(value), scale.bottom + 20, f"{value:g}", anchor="middle"))
-    under = f"true draw length, {curve.draw_unit}"
+    under = f"{curve.along}, {curve.draw_unit}"
     parts.append(lettering(0.5 * (scale.left + scale.right), height - 8, under, anchor="middle"))
     # In the corner the curve never reaches: force begins at nothing.
     parts.append(lettering(scale.left + 6, scale.top + 14, f"force, {curve.force_unit}"))

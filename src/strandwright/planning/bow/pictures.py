@@ -27,15 +27,40 @@ _ALONG = 12
 _EDGE = 0.03
 
 
-def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
+def shown_draw(cycle: DrawCycle, point: int, *, crossbow: bool) -> float:
+    """Give a draw as it is told: true draw length, or a crossbow's way from its brace.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        Of one bow.
+    point : int
+        Which point of it [-]
+    crossbow : bool
+        Whether it is one.
+
+    Returns
+    -------
+    float
+        Pivot to nocking point and 1 3/4 in, or nocking point from where it rests [m].
+    """
+    draw = float(cycle.draw[0, point])
+    return draw - float(cycle.draw[0, 0]) if crossbow else draw + PIVOT_OFFSET
+
+
+def frames(
+    cycle: DrawCycle, to: Written, rail: tuple[float, float] | None = None
+) -> tuple[BowPicture, ...]:
     """Picture a bow along its draw.
 
     Parameters
     ----------
     cycle : DrawCycle
-        Of one bow, from brace to wall.
+        Of one bow, from brace to wall or latch.
     to : Written
         How lengths are written.
+    rail : (float, float) or None
+        Of a crossbow: the width of its rail, and its standard uncertainty [m]
 
     Returns
     -------
@@ -44,7 +69,7 @@ def frames(cycle: DrawCycle, to: Written) -> tuple[BowPicture, ...]:
     """
     points = frame_points(cycle)
     poses = [cycle.rig.poses(cycle.q[:, p]).at[0] for p in points]
-    found = [_frame(cycle, int(p), pose, to) for p, pose in zip(points, poses, strict=True)]
+    found = [_frame(cycle, int(p), pose, to, rail) for p, pose in zip(points, poses, strict=True)]
     shown = np.array([place for picture in found for place in _places(picture)])
     low, high = shown.min(axis=0) - _EDGE, shown.max(axis=0) + _EDGE
     frame = (min(float(low[0]), -_EDGE), float(low[1]), float(high[0]), float(high[1]))
@@ -100,23 +125,24 @@ def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> For
         draw = np.interp(share, own, shown.draw[0])
     inch = job.paper.units == "in"
     length, force = ("in", "lbf") if inch else ("mm", "N")
+    offset = -float(draw[0]) if model.crossbow else PIVOT_OFFSET
 
     def lengths(values: Floats) -> tuple[float, ...]:
-        return tuple(to_unit(Dimension.LENGTH, float(v) + PIVOT_OFFSET, length) for v in values)
+        return tuple(to_unit(Dimension.LENGTH, float(v) + offset, length) for v in values)
 
     def forces(values: Floats) -> tuple[float, ...]:
         return tuple(to_unit(Dimension.FORCE, float(max(v, 0.0)), force) for v in values)
 
     board = tuple(
         (
-            to_unit(Dimension.LENGTH, p.draw.si, length),
+            to_unit(Dimension.LENGTH, p.draw.si + (offset if model.crossbow else 0.0), length),
             to_unit(Dimension.FORCE, p.force.si, force),
         )
         for p in job.bow.draw_board
     )
     return ForceDraw(
         lengths(draw), forces(mean), forces(mean - spread), forces(mean + spread),
-        board, length, force,
+        board, length, force, "power stroke" if model.crossbow else "true draw length",
     )  # fmt: skip
 
 
@@ -147,6 +173,7 @@ def _frame(
     point: int,
     pose: Floats,
     to: Written,
+    rail: tuple[float, float] | None,
 ) -> BowPicture:
     bow = cycle.rig.bow
     limbs: list[tuple[Point, ...]] = []
@@ -176,11 +203,16 @@ def _frame(
             span += len(reach.contacts) - 1
         paths.append(PathPicture(tuple(points), tuple(touching)))
     nock = pose[bow.nock, :2]
-    draw = to.length(float(cycle.draw[0, point]) + PIVOT_OFFSET)
-    label = f"the bow at {draw} of true draw" if point else "the bow at brace"
+    draw = to.length(shown_draw(cycle, point, crossbow=rail is not None))
     at = (float(nock[0]), float(nock[1]))
     whole = (0.0, 0.0, 1.0, 1.0)
-    return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label)
+    if rail is None:
+        label = f"the bow at {draw} of true draw" if point else "the bow at brace"
+        return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label)
+    where = "at its latch," if point == cycle.points - 1 else "drawn"
+    label = f"the crossbow {where} {draw} from its brace" if point else "the crossbow at brace"
+    bed = (0.0, float(cycle.draw[0, -1]), rail[0])
+    return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label, bed)
 
 
 def _tip(cycle: DrawCycle, body: int, pose: Floats) -> tuple[Point, ...]:
