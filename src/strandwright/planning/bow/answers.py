@@ -6,6 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strandwright.planning.bow.bolts import BoltTurn, bolt_turn
+from strandwright.planning.bow.guarding import Guarding, bare_parts, guarding
 from strandwright.planning.bow.known import question
 from strandwright.planning.bow.model import BowModel, model_bow
 from strandwright.planning.bow.speed import Speed, string_speed
@@ -44,6 +46,12 @@ class BowAnswers:
         What turns do, and which bring the bow home.
     speed : Speed or None
         Arrow speed and what takes from it; None for a cable.
+    guarding : Guarding or None
+        What the cable guard bears and takes up; None without one.
+    bolts : BoltTurn or None
+        What a turn of the limb bolts does; None where there are none.
+    bare : tuple of TouchedPart
+        What the bow touches of the line that has no serving.
     """
 
     model: BowModel
@@ -54,6 +62,9 @@ class BowAnswers:
     covers: tuple[ServingCover, ...]
     turning: Turning
     speed: Speed | None
+    guarding: Guarding | None
+    bolts: BoltTurn | None
+    bare: tuple[TouchedPart, ...]
 
 
 #: Figures that are shown, with their SI units.
@@ -119,6 +130,9 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
         covers(plan, parts),
         turning(job, plan, model),
         string_speed(job, plan, model),
+        guarding(job, model),
+        bolt_turn(job, model),
+        bare_parts(plan, parts),
     )
 
 
