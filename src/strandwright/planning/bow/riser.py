@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strandwright.bow.contact import ROLLER, Lane
 from strandwright.bow.guard import Guard, HeldLine, held_lines
-from strandwright.bow.on_riser import SLIDE, with_guard, with_string_stop
+from strandwright.bow.on_riser import SLIDE, STRING_STOP, with_guard, with_string_stop
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.roller import roller_sizes
@@ -114,3 +114,29 @@ def lanes_of(job: Job, model: BowModel) -> tuple[Lane, ...]:
         except SpecError as error:
             raise error.at(f"bow.{error.field}") from error
     return lanes
+
+
+def place_doubt(job: Job, on: str) -> float:
+    """Tell how well a place on a line is known because of what touches it on the riser.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    on : str
+        What touches it.
+
+    Returns
+    -------
+    float
+        Standard uncertainty of the height it was given; 0 for wheels [m]
+    """
+    guard, stop = job.bow.guard, job.bow.string_stop
+    if on in (SLIDE, ROLLER) and guard is not None:
+        height = guard.height
+    elif on == STRING_STOP and stop is not None:
+        height = stop.height
+    else:
+        return 0.0
+    own = None if height is None else height.standard_uncertainty
+    return practice("guard.place").standard_uncertainty if own is None else own

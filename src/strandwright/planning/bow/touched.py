@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from strandwright.bow.contact import Lane
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel
-from strandwright.planning.bow.riser import lanes_of
+from strandwright.planning.bow.riser import lanes_of, place_doubt
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.reference import practice
@@ -135,7 +135,8 @@ def touched_parts(job: Job, plan: Plan, model: BowModel) -> tuple[TouchedPart, .
                 for v in (touch.start, touch.stop)]  # fmt: skip
         low, high = (ends[1], ends[0]) if turned else (ends[0], ends[1])
         at_start = bool(np.all(touch.start <= 1e-6)) != turned if touch.fastened else False
-        first, last = _estimate(low), _estimate(high)
+        doubt = place_doubt(job, touch.on)
+        first, last = _estimate(low, doubt), _estimate(high, doubt)
         if touch.fastened and at_start:
             first = Estimate(0.0, 0.0, "m")
         elif touch.fastened:
@@ -212,6 +213,6 @@ def _scale(job: Job, plan: Plan, model: BowModel, lane: Lane) -> tuple[Floats, f
     return 0.0 * lane.length, length if turned else 0.0, turned
 
 
-def _estimate(values: Floats) -> Estimate:
+def _estimate(values: Floats, doubt: float = 0.0) -> Estimate:
     numbers = np.asarray(values, dtype=np.float64)
-    return Estimate(float(numbers.mean()), float(numbers.std(ddof=1)), "m")
+    return Estimate(float(numbers.mean()), float(np.hypot(numbers.std(ddof=1), doubt)), "m")
