@@ -39,6 +39,8 @@ class Figures:
         between [N].
     holding_draw : ndarray, shape (bows,)
         Draw where it lies, from the pivot [m].
+    last_force : ndarray, shape (bows,)
+        Force at full draw [N].
     let_off : ndarray, shape (bows,)
         (Peak less holding) over peak [-].
     stored_energy : ndarray, shape (bows,)
@@ -61,6 +63,7 @@ class Figures:
     peak_draw: Floats
     holding: Floats
     holding_draw: Floats
+    last_force: Floats
     let_off: Floats
     stored_energy: Floats
     string_angle: Floats
@@ -100,6 +103,7 @@ def figures(cycle: DrawCycle) -> Figures:
         peak_draw=peak_draw,
         holding=holding,
         holding_draw=holding_draw,
+        last_force=force[:, -1],
         let_off=1.0 - holding / peak,
         stored_energy=cycle.energy[:, -1],
         string_angle=_string_angle(cycle),
