@@ -8,9 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from strandwright.cli.files import load_job, output_file, write_whole
+from strandwright.errors import InputErrors
 
 if TYPE_CHECKING:
     from strandwright.planning.bow.answers import BowAnswers
+    from strandwright.planning.bow.readings_only import FromReadings
+    from strandwright.planning.result import Plan
     from strandwright.workshop.job import Job
 
 
@@ -27,18 +30,22 @@ def command(job_file: str, as_json: bool, picture: str | None) -> None:
 
     Says what the bow touches of the line and what the servings cover of that, what one turn in
     each line does, which turns bring the bow home, and what the string costs in arrow speed. It
-    looks for bows that agree with the figures, which takes some seconds.
+    looks for bows that agree with the figures, which takes some seconds. Where none can be asked,
+    turns are answered for from the bow's own readings, before and after.
 
     For the tuning bench on one page see 'strandwright sheet --bow'.
     """
     from strandwright.cli.layout import say, say_json
-    from strandwright.planning.bow.answers import answer_bow
+    from strandwright.planning.bow.answers import BowAnswers, answer_or_readings
     from strandwright.planning.plan_line import plan_line
 
     job = load_job(job_file)
     path = None if picture is None else output_file(picture, Path("bow.svg"), job_file)
     plan = plan_line(job)
-    answers = answer_bow(job, plan)
+    answers = answer_or_readings(job, plan)
+    if not isinstance(answers, BowAnswers):
+        _say_readings(job, plan, answers, picture=path is not None, as_json=as_json)
+        return
     if path is not None:
         write_whole(path, _drawn(job, answers))
     if as_json:
@@ -51,6 +58,23 @@ def command(job_file: str, as_json: bool, picture: str | None) -> None:
     say(bow_lines(job, answers))
     if path is not None:
         say(["", f"wrote {path}"])
+
+
+def _say_readings(
+    job: Job, plan: Plan, found: FromReadings, *, picture: bool, as_json: bool
+) -> None:
+    """Say what readings alone say; there is then no bow to draw."""
+    from strandwright.cli.layout import say, say_json
+    from strandwright.planning.bow.readings_data import readings_data
+
+    if picture:
+        raise found.refused[0] if len(found.refused) == 1 else InputErrors(found.refused)
+    if as_json:
+        say_json({"job": job.id, "plan": plan.id, **readings_data(job, found)})
+        return
+    from strandwright.cli.bow_readings_text import readings_lines
+
+    say(readings_lines(job, found))
 
 
 def _drawn(job: Job, answers: BowAnswers) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from strandwright.cli.bow_riser_text import bare_lines, bolts_lines, guard_lines
 from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
@@ -12,8 +13,8 @@ from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
 #: Readings that may be given, on a bow with wheels and on one without.
-_NOW = 'now = { brace_height = "6 3/4 in", axle_to_axle = "33 1/8 in", draw_length = "29 1/4 in" }'
-_NOW_BENT = 'now = { brace_height = "8 1/8 in" }'
+NOW = 'now = { brace_height = "6 3/4 in", axle_to_axle = "33 1/8 in", draw_length = "29 1/4 in" }'
+NOW_BENT = 'now = { brace_height = "8 1/8 in" }'
 _MEASURE = (
     "Measure the bow with the line on and write it under [bow], such as {now}; what it should "
     "measure instead of the figures of [bow] goes under wanted."
@@ -27,10 +28,12 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
         *_top(job, data),
         *_figures(data),
         *_touched(job, data),
-        *_turns(data["turns"]),
-        *_home(data, _NOW if answers.model.family.strung.bow.wheels else _NOW_BENT),
+        *guard_lines(data["guard"]),
+        *turns_lines(data["turns"]),
+        *bolts_lines(data["bolts"]),
+        *home_lines(data, NOW if answers.model.family.strung.bow.wheels else NOW_BENT),
         *_speed(data["speed"]),
-        *_left_out(data),
+        *left_out_lines(data),
     ]
 
 
@@ -69,11 +72,13 @@ def _touched(job: Job, data: Fields) -> Iterator[str]:
             ("serving", "wanted from and to"),
             [(row["name"], row["wanted_text"] or "-") for row in data["servings"]],
         )
+    yield from bare_lines(data["bare"])
     for row in data["servings"]:
         yield from paragraph(f"{row['name']}: {row['text']}.", mark="!" if row["short"] else "-")
 
 
-def _turns(turns: Fields) -> Iterator[str]:
+def turns_lines(turns: Fields) -> Iterator[str]:
+    """Write what one turn does."""
     yield from heading("What one turn put in does")
     yield from columns(
         ("", *turns["lines"]),
@@ -83,20 +88,31 @@ def _turns(turns: Fields) -> Iterator[str]:
         ],
     )
     yield from paragraph(f"A turn taken out does the opposite. Known from {turns['source_text']}.")
-    other = [
-        (row["label"], *row["per_turn"])
-        for row, spread in zip(turns["held_rows"], turns["rows"], strict=True)
-        if row["per_turn"] != spread["per_turn"]
-    ]
+    if turns["held"] is not None:
+        yield from _held(turns["held"])
+
+
+def _held(held: Fields) -> Iterator[str]:
+    yield ""
+    yield from paragraph(
+        "So it is where the twist passes every track. Where tracks hold it, only what is in the "
+        "air next to the end it is put in at takes the turn:"
+    )
+    yield from columns(
+        ("", "in the air", "shorter by", "than passing"),
+        [
+            (column["label"], column["free_text"], column["shorter_text"], column["more_text"])
+            for column in held["columns"]
+        ],
+    )
+    other = [(row["label"], *row["per_turn"]) for row in held["rows"] if row["differs"]]
     if other:
         yield ""
-        yield from paragraph(
-            "Where the twist stays between the end it is put in at and the nocking point:"
-        )
-        yield from columns(("", *turns["lines"]), other)
+        yield from columns(("", *(column["label"] for column in held["columns"])), other)
 
 
-def _home(data: Fields, now: str) -> Iterator[str]:
+def home_lines(data: Fields, now: str) -> Iterator[str]:
+    """Write which turns bring the bow home."""
     yield from heading("Which turns bring it home")
     home = data["home"]
     if home is None:
@@ -143,7 +159,8 @@ def _speed(speed: Fields | None) -> Iterator[str]:
         )
 
 
-def _left_out(data: Fields) -> Iterator[str]:
+def left_out_lines(data: Fields) -> Iterator[str]:
+    """Write what is left out of account."""
     yield from heading("What this leaves out")
     for text in data["neglects"]:
         yield from paragraph(f"{text[0].upper()}{text[1:]}.", mark="-")

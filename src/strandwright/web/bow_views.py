@@ -17,10 +17,10 @@ from strandwright.drawing.force_draw import (
     force_draw_svg,
 )
 from strandwright.planning.bow.answers import BowAnswers
-from strandwright.planning.bow.data import LABELS, bow_data, change_text, figure_text
+from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.model import WhatIf
 from strandwright.planning.bow.pictures import force_draw, frame_points, frames
-from strandwright.planning.bow.turning import Turning
+from strandwright.planning.bow.words import LABELS, change_text, figure_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.result import Plan
@@ -69,16 +69,16 @@ def bow_view(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
     dict
         Data, pictures along the draw, force over draw with its marker, the strip.
     """
-    job, turning = plan.job, answers.turning
+    job = plan.job
     data = bow_data(job, answers)
     if len(answers.model.family.strung.bow.wheels) != 2:
         # One wheel cannot be apart from itself.
-        for rows in ("rows", "held_rows"):
-            data["turns"][rows] = [r for r in data["turns"][rows] if r["name"] != "timing"]
+        turns = data["turns"]
+        for table in (turns, turns["held"]):
+            table["rows"] = [row for row in table["rows"] if row["name"] != "timing"]
     return {
         "data": data,
         "lines": list(answers.model.lines),
-        "held_text": _held_text(data["turns"], turning),
         "strip": _strip(plan, answers, room),
         "step_m": 0.0254 / 16 if job.paper.units == "in" else 0.001,
         **drawn(job, answers, answers.model.middle.cycle, room),
@@ -154,20 +154,6 @@ def _strip(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
         replace(picture, contacts=contacts), width=room.width, theme=room.theme, prefix="lane"
     )
     return {"svg": drawing.svg, "width": room.width, "height": drawing.height}
-
-
-def _held_text(turns: Fields, turning: Turning) -> list[str]:
-    """Say what turns do that do not pass the nocking point, where that is something else."""
-    said: list[str] = []
-    for k, line in enumerate(turning.passing.lines):
-        other = [
-            f"{held['label']} {held['per_turn'][k]} instead of {row['per_turn'][k]}"
-            for row, held in zip(turns["rows"], turns["held_rows"], strict=True)
-            if held["per_turn"][k] != row["per_turn"][k]
-        ]
-        if other:
-            said.append(f"{line}: {', '.join(other)}")
-    return said
 
 
 def what_if_view(

@@ -78,7 +78,10 @@ def test_a_bow_of_one_wheel_has_no_wheels_apart(client):
     client.post("/api/jobs", json={"example": "SCREE-1"})
     found = bow(client, "SCREE-1").json()
     assert "wheels apart" not in [row["label"] for row in found["data"]["turns"]["rows"]]
-    assert any("string: draw weight" in text for text in found["held_text"])
+    held = found["data"]["turns"]["held"]
+    assert "wheels apart" not in [row["label"] for row in held["rows"]]
+    assert ["string", "string", "cable"] == [column["line"] for column in held["columns"]]
+    assert all("upper wheel" in column["free_text"] for column in held["columns"][:2])
 
 
 def test_a_longer_string_lengthens_the_draw(client, ridge):

@@ -6,11 +6,17 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from strandwright.errors import InputError, InputErrors
 from strandwright.planning.bow.bolts import BoltTurn, bolt_turn
 from strandwright.planning.bow.guarding import Guarding, bare_parts, guarding
 from strandwright.planning.bow.known import question
 from strandwright.planning.bow.model import BowModel, model_bow
-from strandwright.planning.bow.speed import Speed, string_speed
+from strandwright.planning.bow.readings_only import (
+    FromReadings,
+    from_readings,
+    goes_by_readings,
+)
+from strandwright.planning.bow.speed import BeyondCost, Speed, cost_beyond, string_speed
 from strandwright.planning.bow.touched import (
     ServingCover,
     TouchedPart,
@@ -42,6 +48,8 @@ class BowAnswers:
         What the bow touches of the line.
     covers : tuple of ServingCover
         What its servings cover of that.
+    beyond : dict of str to BeyondCost
+        What it costs in speed that they cover more, by serving; empty for a cable.
     turning : Turning
         What turns do, and which bring the bow home.
     speed : Speed or None
@@ -60,6 +68,7 @@ class BowAnswers:
     tension: dict[str, tuple[Estimate, Estimate]]
     parts: tuple[TouchedPart, ...]
     covers: tuple[ServingCover, ...]
+    beyond: dict[str, BeyondCost]
     turning: Turning
     speed: Speed | None
     guarding: Guarding | None
@@ -117,6 +126,7 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     shown = _SHOWN if model.family.strung.bow.wheels else _SHOWN_BENT
     figures = {name: _estimate(getattr(read, name), unit) for name, unit in shown}
     tension: dict[str, tuple[Estimate, Estimate]] = {}
+    covered = covers(plan, parts)
     drawn, rig = model.family.cycle.tension, model.family.strung.rig
     for index, name in enumerate(model.lines):
         own = drawn[:, :, rig.of_line == index].max(axis=2)
@@ -127,13 +137,46 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
         figures,
         tension,
         parts,
-        covers(plan, parts),
+        covered,
+        cost_beyond(job, plan, model, covered),
         turning(job, plan, model),
         string_speed(job, plan, model),
         guarding(job, model),
         bolt_turn(job, model),
         bare_parts(plan, parts),
     )
+
+
+def answer_or_readings(job: Job, plan: Plan) -> BowAnswers | FromReadings:
+    """Answer for a job's bow, by its readings alone where no bows can be asked.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : Plan
+        Its line.
+
+    Returns
+    -------
+    BowAnswers or FromReadings
+        The second where the kind of bow is not modelled, or too little is known of it and there
+        are readings to go by.
+
+    Raises
+    ------
+    InputError
+        If neither can be: a figure is missing or out of reach and nothing was read.
+    InputErrors
+        For several.
+    """
+    try:
+        model_bow(question(job, plan))
+    except (InputError, InputErrors) as error:
+        if not goes_by_readings(job):
+            raise
+        return from_readings(job, plan, error)
+    return answer_bow(job, plan)
 
 
 def _estimate(values: np.ndarray, unit: str) -> Estimate:

@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from strandwright.bow.near_wheel import Verdict
-from strandwright.bow.tuning import Coefficients, Homeward
 from strandwright.drawing.force_draw import ForceDraw
-from strandwright.planning.advice import turns_text
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.pictures import force_draw
-from strandwright.planning.bow.turning import TUNED, Turning
+from strandwright.planning.bow.riser_data import bare_data, bolts_data, guard_data
+from strandwright.planning.bow.serving_data import servings_data
+from strandwright.planning.bow.turning_data import home_data, turns_data
+from strandwright.planning.bow.words import (
+    CAUTION,
+    CAUTION_BENT,
+    LABELS,
+    figure_text,
+    force_text,
+)
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, to_unit
@@ -19,47 +25,19 @@ from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
 
-#: Names of figures as the trade says them.
-LABELS = {
-    "brace_height": "brace height",
-    "axle_to_axle": "axle to axle",
-    "axle_to_axle_drawn": "axle to axle, drawn",
-    "draw_length": "draw length",
-    "draw_weight": "draw weight",
-    "peak": "draw weight, peak",
-    "holding": "holding weight",
-    "let_off": "let-off",
-    "stored_energy": "stored energy",
-    "string_angle": "string angle, drawn",
-    "timing": "wheels apart",
-}
-#: A length that is given, and differs from bow to bow by no more than rounding, has no +- [m]
-_EXACT = 5e-5
-#: SI units of the figures that are tuned.
-UNITS = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
 NEGLECTS = (
     "a plane bow of rigid links and rigid wheels: limbs do not twist, wheels do not lean",
     "cables held aside by a guard are taken as if they ran straight",
     "the other lines of the bow are taken to shorten per turn as this one does",
 )
+#: In place of the second where the job names its guard.
+GUARD_BESIDE = (
+    "what a guard's hold to the side adds to the draw force is told beside the figures, not in them"
+)
 NEGLECTS_BENT = (
     "a plane bow of limbs that bend and never twist, on a riser that does not give",
     "how limbs and tips are shaped is not known: they are drawn from what is met with",
 )
-CAUTION_BENT = (
-    "Turns are put in and taken out with the bow unstrung: use a stringer, and stand clear of the "
-    "limbs' path. Never dry fire the bow, and never draw it past what its maker allows. A low "
-    "stretch string on an old or wooden bow can break its nocks. Keep to the bow maker's manual; "
-    "where it says otherwise, it is right. In doubt leave it to a qualified technician."
-)
-CAUTION = (
-    "Turns are put in and taken out with the bow in a press made for it, the string relaxed. "
-    "Never dry fire the bow: draw it on a draw board first, and never past its wall. Keep to the "
-    "bow maker's manual for the press, the limb bolts and the limits of the bow; where it says "
-    "otherwise, it is right. In doubt leave it to a qualified technician."
-)
-#: Order of work, as practice has it: cables set the wheels, then the string sets the draw.
-_ORDER = ("cables first, alike where there are two", "the string", "settle, and read again")
 
 
 def bow_data(job: Job, answers: BowAnswers) -> Fields:
@@ -87,7 +65,7 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
             f"{family.members} bows of this kind that agree with what is known of yours; "
             "every ± is twice their spread"
         ),
-        "neglects": list(NEGLECTS if wheels else NEGLECTS_BENT),
+        "neglects": _neglects(answers),
         "caution": CAUTION if wheels else CAUTION_BENT,
         "figures": [
             {
@@ -102,19 +80,30 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
             {
                 "line": name,
                 "brace_n": brace.value,
-                "brace_text": _force(brace, to),
+                "brace_text": force_text(brace, to),
                 "highest_n": most.value,
-                "highest_text": _force(most, to),
+                "highest_text": force_text(most, to),
             }
             for name, (brace, most) in answers.tension.items()
         ],
         "curve": curve_data(force_draw(job, answers.model)),
         "touches": _touches(answers, to),
-        "servings": _servings(answers, to),
-        "turns": _turns(answers.turning, to),
-        "home": _home(answers.turning, to),
+        "guard": guard_data(answers.guarding, to),
+        "bare": bare_data(answers.bare, to),
+        "servings": servings_data(answers, to),
+        "turns": turns_data(answers.turning, to),
+        "bolts": bolts_data(answers.bolts, to),
+        "home": home_data(answers.turning, to),
         "speed": _speed(answers, to),
     }
+
+
+def _neglects(answers: BowAnswers) -> list[str]:
+    """What is left out; of a guard that is known, only what its hold adds to the force."""
+    if not answers.model.family.strung.bow.wheels:
+        return list(NEGLECTS_BENT)
+    held = NEGLECTS[1] if answers.guarding is None else GUARD_BESIDE
+    return [NEGLECTS[0], held, *NEGLECTS[2:]]
 
 
 def curve_data(curve: ForceDraw) -> Fields:
@@ -141,83 +130,9 @@ def curve_data(curve: ForceDraw) -> Fields:
     }
 
 
-def figure_text(name: str, value: Estimate, to: Written) -> str:
-    """Write one figure of a bow with its +-.
-
-    Parameters
-    ----------
-    name : str
-        Which figure.
-    value : Estimate
-        Its value [SI]
-    to : Written
-        How quantities are written.
-
-    Returns
-    -------
-    str
-        ``60.2 ± 1.1 lbf``.
-    """
-    if value.unit == "rad":
-        digits = 1 if name == "timing" else 0
-        number, half = math.degrees(value.value), max(math.degrees(value.u95), 0.5)
-        # Adding nothing takes the sign from a number that rounds to nought.
-        return f"{round(number, digits) + 0.0:.{digits}f} ± {half:.{digits}f}°"
-    if value.unit == "J":
-        unit = "ft lbf" if to.system == "in" else "J"
-        number, half = (to_unit(Dimension.ENERGY, v, unit) for v in (value.value, value.u95))
-        return f"{number:.0f} ± {max(half, 1.0):.0f} {unit}"
-    if name == "let_off":
-        return to.share_estimate(value)
-    if value.unit == "m" and value.u95 < _EXACT:
-        return to.fine(value.value)
-    return _force(value, to) if value.unit == "N" else to.estimate(value)
-
-
 def _number(value: Estimate) -> Fields:
     """Give an estimate as numbers, with its unit beside it since that differs row by row."""
     return {"value": value.value, "plus_minus": value.u95, "unit": value.unit}
-
-
-def _force(value: Estimate, to: Written) -> str:
-    unit = "lbf" if to.system == "in" else "N"
-    number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value.value, value.u95))
-    digits = 1 if half < 2 else 0
-    return f"{number:.{digits}f} ± {max(half, 0.1 if digits else 1.0):.{digits}f} {unit}"
-
-
-def change_text(name: str, value: float, u: float, to: Written) -> str:
-    """Write a change of a figure with its sign.
-
-    Parameters
-    ----------
-    name : str
-        Which figure.
-    value, u : float
-        Its change, and the standard uncertainty of that [SI]
-    to : Written
-        How quantities are written.
-
-    Returns
-    -------
-    str
-        ``+0.004 ± 0.002 in``.
-    """
-    if name in ("draw_weight", "peak", "holding"):
-        unit, digits = ("lbf" if to.system == "in" else "N"), 2
-        number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value, 2 * u))
-    elif name == "timing":
-        unit, digits = "°", 2
-        number, half = math.degrees(value), math.degrees(2 * u)
-    else:
-        unit, digits = to.system, 3 if to.system == "in" else 2
-        number, half = (to_unit(Dimension.LENGTH, v, unit) for v in (value, 2 * u))
-    if 0.0 < half < 0.5 * 10.0**-digits:
-        digits += 2
-    # What rounds to nothing has no direction.
-    sign = "−" if round(number, digits) < 0 else "+"
-    space = "" if unit == "°" else " "
-    return f"{sign}{abs(number):.{digits}f} ± {half:.{digits}f}{space}{unit}"
 
 
 def _touches(answers: BowAnswers, to: Written) -> list[Fields]:
@@ -233,105 +148,6 @@ def _touches(answers: BowAnswers, to: Written) -> list[Fields]:
         }
         for part in answers.parts
     ]
-
-
-def _servings(answers: BowAnswers, to: Written) -> list[Fields]:
-    found: list[Fields] = []
-    for cover in answers.covers:
-        if cover.wanted_start is None or cover.wanted_stop is None:
-            text = "nothing of the bow's tracks is touched here; it is there for something else"
-            found.append({"name": cover.name, "text": text, "wanted_text": "", "short": False})
-            continue
-        wanted = f"{to.length(cover.wanted_start)} to {to.length(cover.wanted_stop)}"
-        short = cover.short > 0.003
-        words = []
-        if short:
-            words.append(f"{to.length(cover.short)} short of what is touched and its margin")
-        if cover.beyond > 0.003:
-            gram = to.mass(cover.beyond_mass)
-            words.append(f"{to.length(cover.beyond)} past it ({gram} of thread)")
-        if cover.times_needed is not None:
-            words.append(f"{cover.times_needed:.1f} times what is touched")
-        text = "; ".join(words) or "just what is touched and its margin"
-        found.append({"name": cover.name, "text": text, "wanted_text": wanted, "short": short})
-    return found
-
-
-def _turns(turning: Turning, to: Written) -> Fields:
-    def rows(known: Coefficients) -> list[Fields]:
-        return [
-            {
-                "name": name,
-                "label": LABELS[name],
-                "change": [float(v) for v in known.mean[k]],
-                "change_plus_minus": [2.0 * float(u) for u in known.uncertainty[k]],
-                "unit": UNITS[name],
-                "per_turn": [
-                    change_text(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
-                    for j in range(len(known.lines))
-                ],
-            }
-            for k, name in enumerate(known.figures)
-            # The one wheel of a one-cam bow has no other to stand apart from.
-            if known.mean[k].any() or known.uncertainty[k].any()
-        ]
-
-    lines = turning.passing.lines
-    return {
-        "lines": list(lines),
-        "shorter_text": [to.small(abs(turning.per_turn[line])) for line in lines],
-        "rows": rows(turning.passing),
-        "held_rows": rows(turning.held),
-        "source_text": turning.passing.source,
-    }
-
-
-def _home(turning: Turning, to: Written) -> Fields | None:
-    if turning.home is None or turning.whole is None:
-        return None
-    return {
-        "half": _homeward(turning, turning.home, to),
-        "whole": _homeward(turning, turning.whole, to),
-        "order": list(_ORDER if len(turning.passing.lines) > 1 else _ORDER[1:]),
-    }
-
-
-def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
-    # As the work goes: cables before the string.
-    order = sorted(
-        zip(turning.passing.lines, home.turns, home.at_limit, strict=True),
-        key=lambda act: act[0] == "string",
-    )
-    acts = [
-        {"line": line, "turns": turns, "at_limit": most, "text": _act(line, turns, most=most)}
-        for line, turns, most in order
-    ]
-    rows = []
-    for k, aim in enumerate(turning.aims):
-        unit = UNITS[aim.figure]
-
-        def text(value: float, u: float, figure: str = aim.figure, unit: str = unit) -> str:
-            return figure_text(figure, Estimate(value, u, unit), to)
-
-        rows.append(
-            {
-                "label": LABELS[aim.figure],
-                "now_text": text(aim.now, aim.now_u),
-                "wanted_text": text(aim.wanted, 0.5 * aim.within),
-                "expected_text": text(home.expected[k], home.expected_u[k]),
-                "chance_text": to.chance(home.chance[k]),
-            }
-        )
-    moved = [_act(line, turns, most=most) for line, turns, most in order if turns]
-    return {"acts": acts, "rows": rows, "text": "; ".join(moved) or "leave every line as it is"}
-
-
-def _act(line: str, turns: float, *, most: bool) -> str:
-    if turns == 0:
-        return f"{line}: leave it"
-    count = turns_text(abs(turns))
-    act = f"{line}: put in {count}" if turns > 0 else f"{line}: take out {count}"
-    return f"{act}, the most at one time" if most else act
 
 
 def _speed(answers: BowAnswers, to: Written) -> Fields | None:

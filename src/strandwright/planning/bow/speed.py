@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strandwright.bow.item_cost import ItemCost, cost_of
 from strandwright.bow.launch import Shot, arrow_speed, speed_uncertainty
-from strandwright.bow.near_wheel import NearWheel
+from strandwright.bow.near_wheel import NearWheel, Verdict
 from strandwright.bow.speed_reading import SpeedReading, fit_virtual_mass
 from strandwright.bow.string_mass import Item
 from strandwright.bow.virtual_mass import VirtualMass, virtual_mass
 from strandwright.planning.bow.model import BowModel
-from strandwright.planning.bow.touched import lane_of
+from strandwright.planning.bow.touched import ServingCover, lane_of
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.result import Plan
+from strandwright.planning.result import Plan, ServingPlan
 from strandwright.reference import practice
 from strandwright.workshop.job import Job
 
@@ -47,6 +47,25 @@ class Speed:
     costs: tuple[ItemCost, ...]
 
 
+@dataclass(frozen=True)
+class BeyondCost:
+    """What it costs in speed that a serving goes past what is touched and its margin.
+
+    Attributes
+    ----------
+    lost : float
+        Speed without the part past it less speed with it [m/s]
+    low : float
+        The least it may cost; below zero where a gain cannot be excluded [m/s]
+    told : bool
+        Whether the model can tell; where not, the truth lies from ``low`` to ``lost``.
+    """
+
+    lost: float
+    low: float
+    told: bool
+
+
 def string_speed(job: Job, plan: Plan, model: BowModel) -> Speed | None:
     """Work out what a string costs in speed.
 
@@ -66,6 +85,76 @@ def string_speed(job: Job, plan: Plan, model: BowModel) -> Speed | None:
     """
     if job.line.kind != "string":
         return None
+    launch = _launch(job, plan, model)
+    costs = cost_of(launch.items, launch.bare, near_wheel=launch.near)
+    mass = sum(item.mass * item.weight for item in launch.items)
+    whole = replace(launch.bare, string_mass=mass)
+    speed = Estimate(float(arrow_speed(whole)), float(speed_uncertainty(whole)), "m/s")
+    return Speed(speed, launch.arrow, launch.assumed, launch.measured, costs)
+
+
+def cost_beyond(
+    job: Job, plan: Plan, model: BowModel, covers: tuple[ServingCover, ...]
+) -> dict[str, BeyondCost]:
+    """Work out what costs in speed to be served past what is touched and its margin.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : Plan
+        Its line.
+    model : BowModel
+        Its bow.
+    covers : tuple of ServingCover
+        What its servings cover.
+
+    Returns
+    -------
+    dict of str to BeyondCost
+        By serving, where any of it lies past; empty for a cable.
+    """
+    if job.line.kind != "string":
+        return {}
+    launch = _launch(job, plan, model)
+    places = _places(job, plan, model)
+    served = {serving.name: serving for serving in plan.servings}
+    found: dict[str, BeyondCost] = {}
+    for cover in covers:
+        own = served[cover.name]
+        past = [
+            item
+            for k, (start, stop) in enumerate(cover.past)
+            if (item := places.served(f"past {k}", own, start, stop)) is not None
+        ]
+        if not cover.past:
+            continue
+        rest = [item for item in launch.items if item.name != _serving_name(cover.name)]
+        if cover.inside is not None:
+            kept = places.served(_serving_name(cover.name), own, *cover.inside)
+            rest += [] if kept is None else [kept]
+        costs = cost_of([*past, *rest], launch.bare, near_wheel=launch.near)[: len(past)]
+        found[cover.name] = BeyondCost(
+            sum(float(cost.lost) for cost in costs),
+            sum(float(cost.low) for cost in costs),
+            all(cost.bounds.verdict is Verdict.TELLS for cost in costs),
+        )
+    return found
+
+
+@dataclass(frozen=True)
+class _Launch:
+    """A shot with nothing on the string, and everything that is on it."""
+
+    items: tuple[Item, ...]
+    bare: Shot
+    near: NearWheel | None
+    arrow: float
+    assumed: bool
+    measured: bool
+
+
+def _launch(job: Job, plan: Plan, model: BowModel) -> _Launch:
     items = _items(job, plan, model)
     energy = model.family.figures.stored_energy
     arrow, assumed = _arrow(job)
@@ -79,13 +168,9 @@ def string_speed(job: Job, plan: Plan, model: BowModel) -> Speed | None:
         u = job.bow.shot.standard_uncertainty or scatter * job.bow.shot.si
         reading = SpeedReading(arrow, job.bow.shot.si, u, joules, mass, hysteresis=loss)
         own = fit_virtual_mass(own, [reading]).virtual
-    bare = Shot(joules, arrow, own, hysteresis=loss)
-    whole = Shot(joules, arrow, own, string_mass=mass, hysteresis=loss)
     reach, gain = (practice(f"launch.near_wheel.{k}").value for k in ("reach", "gain"))
     near = NearWheel(reach, gain) if model.family.strung.bow.wheels else None
-    costs = cost_of(items, bare, near_wheel=near)
-    speed = Estimate(float(arrow_speed(whole)), float(speed_uncertainty(whole)), "m/s")
-    return Speed(speed, arrow, assumed, measured, costs)
+    return _Launch(items, Shot(joules, arrow, own, hysteresis=loss), near, arrow, assumed, measured)
 
 
 def _sort(job: Job) -> str:
@@ -113,8 +198,30 @@ def _virtual(sort: str, arrow: float, energy_u: float) -> VirtualMass:
     )
 
 
-def _items(job: Job, plan: Plan, model: BowModel) -> tuple[Item, ...]:
-    """Everything between the places where the string leaves the wheels at brace."""
+@dataclass(frozen=True)
+class _Places:
+    """Where a string's parts lie between its nocking point and the wheels at brace."""
+
+    nock: float
+    below: float
+    above: float
+
+    def along(self, place: float) -> float:
+        """Share of the way from the nocking point to where the string leaves a wheel."""
+        off = place - self.nock
+        return max(-1.0, min(1.0, off / (self.above if off > 0 else self.below)))
+
+    def served(self, name: str, serving: ServingPlan, start: float, stop: float) -> Item | None:
+        """Make a part of a serving an item; none where all of it lies on a wheel."""
+        a, b = self.along(start), self.along(stop)
+        inside = min(stop, self.nock + self.above) - max(start, self.nock - self.below)
+        if inside <= 0 or b <= a:
+            return None
+        whole = serving.stop.value - serving.start.value
+        return Item(name, serving.mass.value * inside / whole, a, b)
+
+
+def _places(job: Job, plan: Plan, model: BowModel) -> _Places:
     lane = lane_of(job, model)
     assert lane.nock is not None
     length = plan.target.length.value
@@ -126,24 +233,27 @@ def _items(job: Job, plan: Plan, model: BowModel) -> tuple[Item, ...]:
     out = int((bodies[:, 0] == at).argmax())
     below = float(cycle.span_length[:, 0, into].mean())
     above = float(cycle.span_length[:, 0, out].mean())
+    return _Places(nock, below, above)
 
-    def along(place: float) -> float:
-        off = place - nock
-        return max(-1.0, min(1.0, off / (above if off > 0 else below)))
 
+def _serving_name(serving: str) -> str:
+    return f"serving, {serving}"
+
+
+def _items(job: Job, plan: Plan, model: BowModel) -> tuple[Item, ...]:
+    """Everything between the places where the string leaves the wheels at brace."""
+    places, length = _places(job, plan, model), plan.target.length.value
     thread = sum(s.mass.value for s in plan.servings)
     tied = sum(m.mass.si for m in job.line.marks if m.mass is not None)
     bare = max(plan.mass.value - thread - tied, 0.0)
-    found = [Item("bare string", bare * (below + above) / length, -1.0, 1.0)]
+    found = [Item("bare string", bare * (places.below + places.above) / length, -1.0, 1.0)]
     for serving in plan.servings:
-        start, stop = serving.start.value, serving.stop.value
-        a, b = along(start), along(stop)
-        inside = max(min(stop, nock + above) - max(start, nock - below), 0.0)
-        if inside > 0 and b > a:
-            name = f"serving, {serving.name}"
-            found.append(Item(name, serving.mass.value * inside / (stop - start), a, b))
+        ends = serving.start.value, serving.stop.value
+        item = places.served(_serving_name(serving.name), serving, *ends)
+        if item is not None:
+            found.append(item)
     for spec, mark in zip(job.line.marks, plan.marks, strict=False):
-        place = along(mark.position.value)
+        place = places.along(mark.position.value)
         if spec.mass is not None and abs(place) < 1.0:
             found.append(Item(mark.name, spec.mass.si, place))
     return tuple(found)

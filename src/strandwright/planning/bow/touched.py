@@ -61,6 +61,8 @@ class ServingCover:
         Length that ought to be served and is not [m]
     times_needed : float or None
         Served length over the length touched [-]
+    start, stop : float
+        Where it is [m]
     """
 
     name: str
@@ -70,6 +72,25 @@ class ServingCover:
     beyond_mass: float
     short: float
     times_needed: float | None
+    start: float
+    stop: float
+
+    @property
+    def past(self) -> tuple[tuple[float, float], ...]:
+        """What of it lies past what is wanted, from where to where [m]."""
+        if self.wanted_start is None or self.wanted_stop is None:
+            return ()
+        low, high = self.wanted_start, self.wanted_stop
+        ends = ((self.start, min(low, self.stop)), (max(high, self.start), self.stop))
+        return tuple((a, b) for a, b in ends if b > a)
+
+    @property
+    def inside(self) -> tuple[float, float] | None:
+        """What of it lies within what is wanted, from where to where; None for nothing [m]."""
+        if self.wanted_start is None or self.wanted_stop is None:
+            return None
+        a, b = max(self.start, self.wanted_start), min(self.stop, self.wanted_stop)
+        return (a, b) if b > a else None
 
 
 def lane_of(job: Job, model: BowModel) -> Lane:
@@ -179,7 +200,7 @@ def _cover(
     per_length = serving.mass.value / served if served > 0 else 0.0
     if not own:
         # A stop or a free serving is there for something the tracks know nothing of.
-        return ServingCover(serving.name, None, None, 0.0, 0.0, 0.0, None)
+        return ServingCover(serving.name, None, None, 0.0, 0.0, 0.0, None, start, stop)
     low = min(0.0 if p.start.u == 0 else p.start.value - margin - 2 * p.start.u for p in own)
     high = max(length if p.stop.u == 0 else p.stop.value + margin + 2 * p.stop.u for p in own)
     low, high = max(low, 0.0), min(high, length)
@@ -187,7 +208,7 @@ def _cover(
     short = max(start - low, 0.0) + max(high - stop, 0.0)
     touched = sum(p.stop.value - p.start.value for p in own)
     return ServingCover(
-        serving.name, low, high, beyond, beyond * per_length, short, served / touched
+        serving.name, low, high, beyond, beyond * per_length, short, served / touched, start, stop
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from strandwright.bow.free_run import FreeRun
 from strandwright.bow.tuning import (
     Aim,
     Coefficients,
@@ -16,24 +17,54 @@ from strandwright.bow.tuning import (
     coefficients,
     learn,
 )
-from strandwright.errors import SpecError
+from strandwright.planning.bow.aims import aims_of, limits_of, trials_of, tuned_rows
 from strandwright.planning.bow.model import BowModel
+from strandwright.planning.bow.touched import lane_of
+from strandwright.planning.bow.turn_effect import by_line, held_runs
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
-from strandwright.units import Entered
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
 
-#: Figures that are tuned: in the job's words, in the mechanics', and their tolerance where the
-#: job gives none, as practice. The last is not measured: it is kept as it is.
-TUNED: tuple[tuple[str, str, str], ...] = (
-    ("brace_height", "brace_height", "tuning.brace_height"),
-    ("axle_to_axle", "axle_to_axle", "tuning.axle_to_axle"),
-    ("draw_length", "draw_length", "tuning.draw_length"),
-    ("draw_weight", "peak", "tuning.draw_weight"),
-    ("timing", "timing", "tuning.timing"),
-)
+
+@dataclass(frozen=True)
+class HeldRun:
+    """The part of a line that takes a turn put in at one of its ends, if tracks hold the twist.
+
+    Attributes
+    ----------
+    line : str
+        The line.
+    from_body, to_body : str
+        What it is fastened on at that end, and the next it lies on.
+    length : float
+        How long the part is at brace [m]
+    per_turn : float
+        Change of the line's length by one turn put in, below zero [m]
+    """
+
+    line: str
+    from_body: str
+    to_body: str
+    length: float
+    per_turn: float
+
+
+@dataclass(frozen=True)
+class Held:
+    """What a turn does where it stays in the free run next to the end it is put in at.
+
+    Attributes
+    ----------
+    known : Coefficients
+        One turn put in.
+    runs : tuple of HeldRun
+        For each line, where the turn stays.
+    """
+
+    known: Coefficients
+    runs: tuple[HeldRun, ...]
 
 
 @dataclass(frozen=True)
@@ -42,25 +73,31 @@ class Turning:
 
     Attributes
     ----------
-    passing, held : Coefficients
-        One turn put in, where the twist spreads over the whole line, and where it stays between
-        the end it is put in at and the nocking point.
+    passing : Coefficients
+        One turn put in, the twist passing every track and spreading over the whole line.
+    held : tuple of Held
+        The other limit, put in at the zero ends and at the far ends; empty where it is not known
+        how the lines run.
     per_turn : dict of str to float
         Change of each line's length by one turn put in, below zero [m]
     aims : tuple of Aim
         What is measured and wanted.
     home : Homeward or None
-        Half turns that bring it home; None where nothing is measured or wanted.
+        Half turns that bring it home; None where nothing is measured or wanted, or nothing is
+        known of turns.
     whole : Homeward or None
         The same in whole turns.
+    untried : frozenset of (str, str)
+        Figure and line of which neither bows nor trials say anything.
     """
 
     passing: Coefficients
-    held: Coefficients
+    held: tuple[Held, ...]
     per_turn: dict[str, float]
     aims: tuple[Aim, ...]
     home: Homeward | None
     whole: Homeward | None
+    untried: frozenset[tuple[str, str]] = frozenset()
 
 
 def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
@@ -71,7 +108,7 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     job : Job
         The job, with what was measured, wanted and tried.
     plan : Plan
-        Its line; the bow's other lines are taken to shorten alike in proportion.
+        Its line; the bow's other lines are taken to have its make-up and turns per length.
     model : BowModel
         Its bow.
 
@@ -85,123 +122,61 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     SpecError
         If a trial names a line the bow does not have.
     """
-    per_turn = _per_turn(plan, model)
-    known, held = (_from_family(model, per_turn, passing=p) for p in (True, False))
-    trials = tuple(_trials(job, model))
-    known, held = learn(known, trials), learn(held, trials)
-    aims = tuple(_aims(job, model))
-    if not aims:
-        return Turning(known, held, per_turn, aims, None, None)
     wheels = bool(model.family.strung.bow.wheels)
-    most = practice("wheels.half_turns" if wheels else "bent.half_turns").value
-    limits = [_limits(job, plan, line, most) for line in model.lines]
+    rows = tuned_rows(wheels=wheels)
+    trials = trials_of(job, rows, model.lines)
+    own = lane_of(job, model).line
+    per_turn = by_line(plan, model, own)
+    known = learn(_passing(model, per_turn), trials)
+    held = _held(plan, model, own, trials)
+    aims = aims_of(job, rows)
+    if aims and len(model.family.strung.bow.wheels) == 2:
+        # Two wheels that roll together are to go on doing so.
+        aims.append(Aim("timing", 0.0, 0.0, 0.0, practice("tuning.timing").value))
+    if not aims:
+        return Turning(known, held, per_turn, (), None, None)
+    limits = [limits_of(job, plan, line, wheels=wheels) for line in model.lines]
     half, whole = (bring_home(known, aims, limits, step) for step in (0.5, 1.0))
-    return Turning(known, held, per_turn, aims, half, whole)
+    return Turning(known, held, per_turn, tuple(aims), half, whole)
 
 
-def tuned_of(model: BowModel) -> tuple[tuple[str, str, str], ...]:
-    """Figures that are tuned on a bow: without wheels the string sets brace and weight alone.
-
-    Parameters
-    ----------
-    model : BowModel
-        The bow.
-
-    Returns
-    -------
-    tuple of (str, str, str)
-        Rows of ``TUNED``.
-    """
-    if model.family.strung.bow.wheels:
-        return TUNED
-    return tuple(row for row in TUNED if row[0] in ("brace_height", "draw_weight"))
-
-
-def _per_turn(plan: Plan, model: BowModel) -> dict[str, float]:
-    """Change of length by one turn: at the same turns per length it is alike in every line."""
-    next_turn = plan.twist.next_turn.value
-    return dict.fromkeys(model.lines, next_turn)
-
-
-def _from_family(model: BowModel, per_turn: dict[str, float], *, passing: bool) -> Coefficients:
+def _passing(model: BowModel, per_turn: dict[str, float]) -> Coefficients:
+    """Over the whole line, each reach takes its share by its length."""
     rig = model.family.strung.rig
-    table = model.response.table()
-    natural = np.broadcast_to(rig.natural, (len(table), rig.natural.shape[1]))
-    columns: list[Floats] = []
+    natural = np.broadcast_to(rig.natural, (model.family.members, rig.natural.shape[1]))
+    changes: list[Floats] = []
     for index, line in enumerate(model.lines):
-        own = np.flatnonzero(rig.of_line == index)
-        share = natural[:, own] / natural[:, own].sum(axis=1, keepdims=True)
-        if not passing:
-            # Put in at the zero end: it stays on this side of the nocking point.
-            share = np.zeros_like(share)
-            share[:, 0] = 1.0
-        columns.append(per_turn[line] * np.einsum("bfr,br->bf", table[:, :, own], share))
-    tuned = tuned_of(model)
-    rows = [model.response.names.index(name) for _, name, _ in tuned]
-    response = np.stack(columns, axis=2)[:, rows]
+        own = natural[:, rig.of_line == index]
+        changes.append(per_turn[line] * own / own.sum(axis=1, keepdims=True))
+    return _from_family(model, changes)
+
+
+def _held(plan: Plan, model: BowModel, own: str, trials: list[Trial]) -> tuple[Held, ...]:
+    both = tuple(zip(*held_runs(plan, model, own), strict=True))
+    found: list[Held] = []
+    for at_end in both:
+        changes = [change[:, None] * run.share for run, change in at_end]
+        runs = tuple(_run(run, change) for run, change in at_end)
+        found.append(Held(learn(_from_family(model, changes), trials), runs))
+    return tuple(found)
+
+
+def _run(run: FreeRun, change: Floats) -> HeldRun:
+    long = float(run.length.mean())
+    return HeldRun(run.line, run.from_body, run.to_body, long, float(change.mean()))
+
+
+def _from_family(model: BowModel, changes: list[Floats]) -> Coefficients:
+    """Give what the family says of one turn that changes each line's reaches so."""
+    rig, table = model.family.strung.rig, model.response.table()
+    columns = [
+        np.einsum("bfr,br->bf", table[:, :, rig.of_line == index], change)
+        for index, change in enumerate(changes)
+    ]
+    rows = tuned_rows(wheels=bool(model.family.strung.bow.wheels))
+    at = [model.response.names.index(name) for _, name, _ in rows]
+    response = np.stack(columns, axis=2)[:, at]
     doubt = practice("wheels.coefficient_doubt").standard_uncertainty
     source = f"{model.family.members} bows that agree with what is known"
-    return coefficients(tuple(n for n, _, _ in tuned), model.lines, response, doubt, source)
+    return coefficients(tuple(n for n, _, _ in rows), model.lines, response, doubt, source)
 
-
-def _trials(job: Job, model: BowModel) -> list[Trial]:
-    found: list[Trial] = []
-    for i, trial in enumerate(job.bow.trials):
-        for put in trial.turns:
-            if put.line not in model.lines:
-                rule = f"must be one of {', '.join(model.lines)}"
-                where = f"bow.trials[{i}].turns.line"
-                raise SpecError(where, put.line, rule, "name a line of this bow")
-        changes: list[tuple[str, float, float]] = []
-        for name, _, row in tuned_of(model):
-            if name == "timing":
-                continue
-            before, after = getattr(trial.before, name), getattr(trial.after, name)
-            if before is not None and after is not None:
-                u = float(np.hypot(_reading_u(before, row), _reading_u(after, row)))
-                changes.append((name, after.si - before.si, u))
-        if changes:
-            turns = tuple((put.line, put.turns) for put in trial.turns)
-            found.append(Trial(turns, tuple(changes)))
-    return found
-
-
-def _aims(job: Job, model: BowModel) -> list[Aim]:
-    now, wanted = job.bow.now, job.bow.wanted
-    found: list[Aim] = []
-    for name, _, row in tuned_of(model):
-        if name == "timing":
-            continue
-        measured: Entered | None = getattr(now, name)
-        asked: Entered | None = getattr(wanted, name)
-        # What is not said to be wanted is what the bow measured before any press.
-        goal: Entered | None = asked or getattr(job.bow, name)
-        if measured is None or goal is None:
-            continue
-        # Only of what is wanted does a +- say how near; of the bow's figures, how well read.
-        own = None if asked is None else asked.half_range
-        within = practice(row).value if own is None else float(own)
-        found.append(Aim(name, measured.si, _reading_u(measured, row), goal.si, within))
-    if found and len(model.family.strung.bow.wheels) == 2:
-        # Two wheels that roll together are to go on doing so.
-        found.append(Aim("timing", 0.0, 0.0, 0.0, practice("tuning.timing").value))
-    return found
-
-
-def _reading_u(entered: Entered, row: str) -> float:
-    """Standard uncertainty of a reading: as typed, or of its last step.
-
-    A figure that falls on a whole inch is read as finely as any other, so the step is never
-    taken coarser than the figure is kept to.
-    """
-    step = min(float(entered.step), practice(row).value)
-    return entered.standard_uncertainty or step / np.sqrt(12.0)
-
-
-def _limits(job: Job, plan: Plan, line: str, most: float) -> tuple[float, float]:
-    """Turns that may be taken out and put in."""
-    own = job.line.kind == "string" and line == "string"
-    if not own:
-        return -most, most
-    room = max(plan.twist.most_turns - plan.twist.turns, 0.0)
-    return -min(most, plan.twist.turns), min(most, room)

@@ -95,7 +95,7 @@ def test_a_trial_of_another_bow_s_line_is_refused(two_cam: Asked) -> None:
     trial = {"turns": [{"line": "cable", "turns": 1}], "before": {}, "after": {}}
     with pytest.raises(SpecError) as caught:
         turned(two_cam, trials=[trial])
-    assert caught.value.field == "bow.trials[0].turns.line"
+    assert caught.value.field == "bow.trials[1].turns[1].line"
     assert "string, upper cable, lower cable" in caught.value.rule
 
 

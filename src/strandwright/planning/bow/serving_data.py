@@ -1,0 +1,98 @@
+"""Servings held against what the bow touches, as plain data: every number also as text."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.planning.bow.answers import BowAnswers
+from strandwright.planning.bow.speed import BeyondCost
+from strandwright.planning.bow.touched import ServingCover
+from strandwright.planning.written import Written
+from strandwright.units import Dimension, to_unit
+
+Fields = dict[str, Any]
+#: Less than this short or past is within what a hand serves to [m]
+_HARDLY = 0.003
+#: Less than this in speed is nothing that anybody could find [m/s]
+_NO_SPEED = 0.015
+
+
+def servings_data(answers: BowAnswers, to: Written) -> list[Fields]:
+    """Write what the bow asks of each serving as plain data.
+
+    Parameters
+    ----------
+    answers : BowAnswers
+        What a job's bow answers.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    list of dict
+        Serving by serving; ``verdict_text`` has all of it in one line.
+    """
+    return [_serving(cover, answers.beyond.get(cover.name), to) for cover in answers.covers]
+
+
+def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Fields:
+    low, high = cover.wanted_start, cover.wanted_stop
+    served = cover.stop - cover.start
+    if low is None or high is None:
+        text = "nothing of the bow's tracks is touched here; it is there for something else"
+        verdict = f"served {to.length(served)}, touches no track"
+        return {"name": cover.name, "text": text, "wanted_text": "", "short": False} | {
+            "verdict_text": verdict, "needed": None, "served": served, "beyond": 0.0,
+        }  # fmt: skip
+    short = cover.short > _HARDLY
+    return {
+        "name": cover.name,
+        "text": _text(cover, to, short=short),
+        "wanted_text": f"{to.length(low)} to {to.length(high)}",
+        "short": short,
+        "verdict_text": _verdict(cover, high - low, cost, to, short=short),
+        "needed": high - low,
+        "served": served,
+        "beyond": cover.beyond,
+    }
+
+
+def _text(cover: ServingCover, to: Written, *, short: bool) -> str:
+    words: list[str] = []
+    if short:
+        words.append(f"{to.length(cover.short)} short of what is touched and its margin")
+    if cover.beyond > _HARDLY:
+        gram = to.mass(cover.beyond_mass)
+        words.append(f"{to.length(cover.beyond)} past it ({gram} of thread)")
+    if cover.times_needed is not None:
+        words.append(f"{cover.times_needed:.1f} times what is touched")
+    return "; ".join(words) or "just what is touched and its margin"
+
+
+def _verdict(
+    cover: ServingCover, needed: float, cost: BeyondCost | None, to: Written, *, short: bool
+) -> str:
+    served = cover.stop - cover.start
+    words = [f"needed {to.length(needed)}", f"served {to.length(served)}"]
+    if short:
+        words.append(f"{to.length(cover.short)} short")
+    if cover.beyond > _HARDLY:
+        equals = [to.length(cover.beyond), to.mass(cover.beyond_mass)]
+        if cost is not None:
+            equals.append(_speed_text(cost, to))
+        words.append(f"beyond {' = '.join(equals)}")
+    return ", ".join(words)
+
+
+def _speed_text(cost: BeyondCost, to: Written) -> str:
+    unit = "ft/s" if to.system == "in" else "m/s"
+
+    def per(value: float) -> str:
+        # What rounds to nothing has no direction.
+        return f"{round(to_unit(Dimension.SPEED, value, unit), 1) + 0.0:.1f}".replace("-", "−")
+
+    if max(abs(cost.lost), abs(cost.low)) < _NO_SPEED:
+        return "no speed"
+    if cost.told:
+        return f"{per(cost.lost)} {unit}"
+    return f"{per(cost.low)} to {per(cost.lost)} {unit}, near a wheel it cannot be told"
