@@ -70,6 +70,8 @@ class HeldLine:
         a slide of no length [m].
     taken_up : ndarray, shape (bows,)
         Length taken up at brace, without load [m].
+    shortest : ndarray, shape (bows,)
+        The shortest that a straight part beside the guard ever is, in the bow's plane [m].
     """
 
     line: str
@@ -81,6 +83,7 @@ class HeldLine:
     start: Floats
     stop: Floats
     taken_up: Floats
+    shortest: Floats
 
 
 def held_lines(cycle: DrawCycle, guard: Guard) -> tuple[HeldLine, ...]:
@@ -111,6 +114,7 @@ def held_lines(cycle: DrawCycle, guard: Guard) -> tuple[HeldLine, ...]:
         if crossing is None or (guard.aside == 0.0 and not crossing.roller):
             continue
         found.append(_held(cycle, guard, at, (line, index, reach, first, begins), crossing))
+    _refuse_steep(guard, found)
     return tuple(found)
 
 
@@ -172,7 +176,6 @@ def _held(cycle: DrawCycle, guard: Guard, at: Floats, run: _Run, crossing: _Cros
         start = _leaving(cycle, here.contact, span, at)
         a, b, x, straight = _over_the_rod(cycle, guard, span, start)
         arc = 0.0 * a
-    _refuse_steep(guard, line, float(np.minimum(a, b).min()))
     before, after = np.hypot(a, guard.aside), np.hypot(b, guard.aside)
     extra = before + after - straight
     begun = begins + (here.at + here.arc + before) / stretch
@@ -187,6 +190,7 @@ def _held(cycle: DrawCycle, guard: Guard, at: Floats, run: _Run, crossing: _Cros
         begun,
         begun + arc / stretch,
         natural,
+        np.minimum(a, b).min(axis=1),
     )
 
 
@@ -229,13 +233,13 @@ def _over_the_rod(
     return before, after, start[..., 0] + share * run, straight
 
 
-def _refuse_steep(guard: Guard, line: str, shortest: float) -> None:
-    most = STEEPEST * shortest
+def _refuse_steep(guard: Guard, held: list[HeldLine]) -> None:
+    most = STEEPEST * min((float(one.shortest.min()) for one in held), default=np.inf)
     if abs(guard.aside) <= most:
         return
     raise SpecError(
         "guard.aside",
         f"{guard.aside / 0.0254:.3g} in",
-        f"must be {most / 0.0254:.1f} in at most, for the {line} would be held too steeply",
+        f"must be {np.floor(most / 0.00254) / 10:.1f} in at most: past it they are held too steeply",
         "measure it from where the cables would run by themselves",
     )
