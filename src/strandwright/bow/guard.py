@@ -240,6 +240,6 @@ def _refuse_steep(guard: Guard, held: list[HeldLine]) -> None:
     raise SpecError(
         "guard.aside",
         f"{guard.aside / 0.0254:.3g} in",
-        f"must be {np.floor(most / 0.00254) / 10:.1f} in at most: past it they are held too steeply",
+        f"must be {np.floor(most / 0.00254) / 10:.1f} in at most, or cables are held too steeply",
         "measure it from where the cables would run by themselves",
     )
