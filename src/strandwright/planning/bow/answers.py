@@ -173,7 +173,7 @@ def answer_or_readings(job: Job, plan: Plan) -> BowAnswers | FromReadings:
     try:
         model_bow(question(job, plan))
     except (InputError, InputErrors) as error:
-        if not goes_by_readings(job):
+        if not goes_by_readings(job, error):
             raise
         return from_readings(job, plan, error)
     return answer_bow(job, plan)

@@ -112,26 +112,29 @@ def _each(refused: InputError | InputErrors | None) -> tuple[InputError, ...]:
     return tuple(refused.errors) if isinstance(refused, InputErrors) else (refused,)
 
 
-def goes_by_readings(job: Job) -> bool:
-    """Tell whether there is anything to go by but the bow's figures.
+def goes_by_readings(job: Job, refused: InputError | InputErrors) -> bool:
+    """Tell whether a bow that cannot be asked is answered for by its readings.
 
     Parameters
     ----------
     job : Job
         The job.
+    refused : InputError or InputErrors
+        Why it cannot be asked.
 
     Returns
     -------
     bool
-        True with a reading or a trial, and for a kind of bow that has nothing else.
+        True with a reading or a trial, and for a kind of bow that is not modelled; where only
+        figures are missing and nothing was read, they are asked for.
     """
     bow = job.bow
     read = any(value is not None for _, value in bow.now)
-    return bool(bow.trials) or read or bow.kind == "crossbow"
+    return bool(bow.trials) or read or any(e.field == "bow.kind" for e in _each(refused))
 
 
 def has_wheels(job: Job) -> bool:
-    """Tell whether a job's bow has wheels, a crossbow by whether it has axles or cables.
+    """Tell whether a job's bow has wheels; a crossbow that does not say, by its axles and cables.
 
     Parameters
     ----------
@@ -144,7 +147,7 @@ def has_wheels(job: Job) -> bool:
         True where turns are put in with the bow in a press.
     """
     bow = job.bow
-    if bow.kind != "crossbow":
+    if bow.kind != "crossbow" or bow.crossbow is not None:
         return system_of(job) is not None
     stood = (bow.now, bow.wanted, *(s for trial in bow.trials for s in (trial.before, trial.after)))
     told = any(figures.axle_to_axle is not None for figures in stood)
@@ -164,10 +167,11 @@ def lines_of(job: Job) -> tuple[tuple[str, ...], ...]:
     tuple of tuple of str
         The string first.
     """
-    system = system_of(job)
-    if system is not None:
-        return _LINES[system]
-    return _CROSSBOW if has_wheels(job) else (("string",),)
+    if not has_wheels(job):
+        return (("string",),)
+    if job.bow.kind == "crossbow":
+        return _CROSSBOW
+    return _LINES[system_of(job) or "two-cam"]
 
 
 def _prior(rows: Sequence[Row], lines: tuple[str, ...]) -> Coefficients:

@@ -8,12 +8,13 @@ import numpy as np
 import pytest
 
 from sample_job import INCH, LBF, job_of
-from strandwright.errors import SpecError
+from strandwright.errors import InputErrors, SpecError
 from strandwright.planning.bow.answers import BowAnswers, answer_or_readings
 from strandwright.planning.bow.readings_data import readings_data
 from strandwright.planning.bow.readings_only import (
     FromReadings,
     from_readings,
+    goes_by_readings,
     has_wheels,
     lines_of,
 )
@@ -127,15 +128,27 @@ def test_lines_have_the_names_of_the_model(request: pytest.FixtureRequest, name:
 
 
 def test_a_crossbow_without_axles_has_a_string_alone() -> None:
-    """Nothing is said of a press or of wheels."""
-    job = job_of("ridge-string", {"bow.kind": "crossbow", "bow.axle_to_axle": None})
+    """Nothing is said of a press or of wheels, and why it is not asked is told."""
+    changes = {"bow.kind": "crossbow", "bow.axle_to_axle": None}
+    job = job_of("ridge-string", changes | {"bow.now": {"brace_height": "6 3/4 in"}})
     found = answer_or_readings(job, plan_line(job))
     assert isinstance(found, FromReadings)
     data = readings_data(job, found)
     assert data["turns"]["lines"] == ["string"]
-    assert "stringer" in data["caution"] and "press" not in data["caution"]
+    assert "stringer" in data["caution"]
+    assert "press" not in data["caution"]
     assert not any("wheels" in text for text in data["neglects"])
-    assert data["not_modelled"][0]["field"] == "bow.kind"
+    assert "bow.crossbow" in [error["field"] for error in data["not_modelled"]]
+
+
+def test_a_kind_that_is_not_modelled_is_answered_for_unasked() -> None:
+    """It has nothing else to go by; a bow whose figures are missing has."""
+    job = job_of("ridge-string")
+    kind = SpecError("bow.kind", "sling", "is not modelled", "go by its readings")
+    missing = SpecError("bow.draw_length", "left out", "is needed", "measure it")
+    assert goes_by_readings(job, kind)
+    assert goes_by_readings(job, InputErrors((missing, kind)))
+    assert not goes_by_readings(job, missing)
 
 
 def test_figures_left_out_are_still_refused_where_nothing_was_read() -> None:
