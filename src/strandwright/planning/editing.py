@@ -194,7 +194,8 @@ def _item(items: Sequence[Any], number: str, field: str) -> Any:
 #: Where a length is meant, by the last part of a field's name.
 _LENGTHS = {
     "finished", "start", "stop", "at", "outside", "length", "diameter", "zero_pin", "far_pin",
-    "brace_height", "axle_to_axle", "draw_length", "bow_length",
+    "brace_height", "axle_to_axle", "draw_length", "bow_length", "aside", "height", "behind",
+    "face", "arm",
 }  # fmt: skip
 
 

@@ -3,11 +3,12 @@ import { useEffect, useMemo } from "preact/hooks";
 import { fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { BowModel } from "../models/bow_model.js";
-import { fieldInWords } from "../models/job_fields.js";
+import { fieldInWords, readField } from "../models/job_fields.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
+import { Bolts, Guard } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
 
 /** @param {{id: string}} props */
@@ -36,7 +37,9 @@ export function Screen({ id }) {
       <${Drawn} model=${model} />
       <${Home} model=${model} />
       <${Turns} model=${model} />
+      <${Bolts} model=${model} />
       <${Touched} model=${model} />
+      <${Guard} model=${model} />
       <${Speed} model=${model} />
       <${Neglected} model=${model} />`}
   </section>`;
@@ -65,7 +68,7 @@ function NotYet({ model }) {
     return html`<section class="bow-without" aria-label="Why there is no answer"><h2>A bow of this kind is not modelled</h2>
       <p>A ${kind.given} ${kind.rule}; ${kind.remedy}.</p></section>`;
   }
-  const here = refusal.errors.filter((one) => /^bow\.[a-z_]+$/.test(one.field));
+  const here = refusal.errors.filter((one) => /^bow\.(?:[a-z_]+|(?:guard|string_stop|limb_bolts)\.[a-z_]+)$/.test(one.field) && !WHOLE.has(one.field));
   const elsewhere = refusal.errors.filter((one) => !here.includes(one));
   const few = refusal.errors.some((one) => one.field === "bow");
   const missing = here.some((one) => one.given === "left out");
@@ -80,6 +83,9 @@ function NotYet({ model }) {
   </section>`;
 }
 
+/** Tables of a job that a bow of its kind may not have; no one value mends them. */
+const WHOLE = new Set(["bow.guard", "bow.limb_bolts"]);
+
 /** What bows have to agree with. */
 const agreeing = (bow) => [bow.kind.endsWith("-cam") ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
   ...["let_off", "stored_energy"].filter((name) => bow[name] !== undefined)].map((name) => `bow.${name}`);
@@ -88,7 +94,7 @@ const agreeing = (bow) => [bow.kind.endsWith("-cam") ? "axle_to_axle" : "bow_len
 function Needed({ model, one: { field, rule, remedy } }) {
   const words = fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off");
   return html`<li><span>${words}</span>
-    <${Keyed} model=${model} field=${field} value=${model.job.value.bow[field.slice(4)]} label=${words} empty="measure it" klass="strong" />
+    <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty="measure it" klass="strong" />
     ${rule ? html`<span class="wait small">${fractions(rule)}; <b>${fractions(remedy)}</b></span>` : null}</li>`;
 }
 

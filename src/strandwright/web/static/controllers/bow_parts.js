@@ -2,6 +2,7 @@
 import { useRef } from "preact/hooks";
 import { fractions, html, Value } from "../lib/dom.js";
 import { Picture, useRoom } from "./bow_drawn.js";
+import { Bare } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
 
 /** @typedef {import("../models/bow_model.js").BowModel} BowModel */
@@ -31,6 +32,7 @@ export function Touched({ model }) {
   const costs = new Map((data.speed?.rows ?? []).map((row) => [row.name, row.lost_text]));
   return html`<section class="bow-touched"><h2>What the bow touches of the ${data.line}</h2>
     <div class="strip-scroll" ref=${box}><div class="strip" style=${{ width: `${strip.width}px`, height: `${strip.height}px` }}><${Picture} svg=${strip.svg} /></div></div>
+    <${Bare} model=${model} />
     <div class="bow-touched-rows">
       <table class="rows stack"><caption class="unseen">What touches it</caption>
         <thead><tr><th scope="col">on</th><th scope="col">from</th><th scope="col">to</th><th scope="col">at brace</th></tr></thead>
