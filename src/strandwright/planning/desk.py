@@ -14,7 +14,8 @@ from typing import Any
 from strandwright.errors import Conflict, SpecError
 from strandwright.planning.acts import refuse_impossible_events
 from strandwright.planning.advice import Advice, advise
-from strandwright.planning.editing import tables_of, with_unit
+from strandwright.planning.default_units import with_unit
+from strandwright.planning.editing import tables_of
 from strandwright.planning.event_ranges import refuse_unmeant
 from strandwright.planning.job_desk import JobDesk
 from strandwright.planning.plan_data import plan_data

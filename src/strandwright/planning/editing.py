@@ -6,9 +6,10 @@ import copy
 import re
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any, cast
+from typing import Any
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
+from strandwright.planning.default_units import with_unit
 from strandwright.planning.line_of_job import job_shorthand, serving_edges
 from strandwright.planning.take_off import find_target
 from strandwright.planning.tape import paper_step
@@ -19,9 +20,6 @@ from strandwright.workshop.job import Job, job_from_table
 _PART = re.compile(r"([a-z_]+)(?:\[([0-9]{1,3})\])?")
 _EDGE = re.compile(r"line\.servings\[([0-9]{1,3})\]\.(?:start|stop)")
 _MARK = re.compile(r"line\.marks\[([0-9]{1,3})\]\.at")
-
-#: A length as people say it at a tape, without its unit.
-_BARE_NUMBER = re.compile(r"[ 0-9./\u00bc-\u00be\u2150-\u215e\u2044-]*[0-9\u00bc-\u215e][ ]*")
 
 Table = dict[str, Any]
 
@@ -189,41 +187,6 @@ def _item(items: Sequence[Any], number: str, field: str) -> Any:
         rule = f"must be one of {len(items)}, counted from 1"
         raise SpecError(field, number, rule, "look at the line again")
     return items[int(number) - 1]
-
-
-#: Where a length is meant, by the last part of a field's name.
-_LENGTHS = {
-    "finished", "start", "stop", "at", "outside", "length", "diameter", "zero_pin", "far_pin",
-    "brace_height", "axle_to_axle", "draw_length", "bow_length", "aside", "height", "behind",
-    "face", "arm",
-}  # fmt: skip
-
-
-def with_unit(field: str, value: object, units: str) -> object:
-    """Let a length that is typed without a unit have the job's own, as people say it at a tape.
-
-    Parameters
-    ----------
-    field : str
-        Name in the job file or in an event's body.
-    value : object
-        What was typed.
-    units : str
-        ``in`` or ``mm``.
-
-    Returns
-    -------
-    object
-        The same, with the unit where a bare number stands for a length; tables through and
-        through.
-    """
-    if isinstance(value, dict):
-        table = cast("Table", value)
-        return {name: with_unit(f"{field}.{name}", held, units) for name, held in table.items()}
-    is_length = field.rpartition(".")[2] in _LENGTHS
-    if is_length and isinstance(value, str) and _BARE_NUMBER.fullmatch(value):
-        return f"{value.strip()} {units}"
-    return value
 
 
 def at_change(

@@ -11,8 +11,8 @@ from fastapi import APIRouter, Query
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.model import what_if
+from strandwright.planning.default_units import with_unit
 from strandwright.planning.desk import Desk
-from strandwright.planning.editing import with_unit
 from strandwright.planning.result import Plan
 from strandwright.units import Dimension, parse
 from strandwright.web.bodies import Theme, WhatIfBody, Width

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Annotated, Any, Literal, TypeAlias
+from typing import Annotated, Any, Literal, TypeAlias, get_args
 
 from pydantic import (
     BaseModel,
@@ -14,6 +14,7 @@ from pydantic import (
     GetJsonSchemaHandler,
     WithJsonSchema,
 )
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, core_schema
 
 from strandwright.errors import SpecError, UnitError
@@ -137,3 +138,42 @@ Colour: TypeAlias = Annotated[
 ]
 
 HandLetter: TypeAlias = Literal["S", "Z"]
+
+
+def noun_of(annotation: object) -> type[Noun] | None:
+    """Find the noun inside a list or a choice of types.
+
+    Parameters
+    ----------
+    annotation : object
+        Type of a field.
+
+    Returns
+    -------
+    type of Noun or None
+        None where there is none.
+    """
+    if isinstance(annotation, type) and issubclass(annotation, Noun):
+        return annotation
+    return next((n for part in get_args(annotation) if (n := noun_of(part))), None)
+
+
+def dimension_of(annotation: object) -> Dimension | None:
+    """Find what kind of quantity a field holds.
+
+    Parameters
+    ----------
+    annotation : object
+        A field, or its type.
+
+    Returns
+    -------
+    Dimension or None
+        None where it holds no quantity.
+    """
+    if isinstance(annotation, _Written):
+        return annotation.dimension
+    parts = get_args(annotation)
+    if isinstance(annotation, FieldInfo):
+        parts = (annotation.annotation, *annotation.metadata)
+    return next((d for part in parts if (d := dimension_of(part))), None)

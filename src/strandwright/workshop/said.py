@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from difflib import get_close_matches
-from typing import Any, get_args
+from typing import Any
 
 from strandwright.errors import InputError, SpecError
-from strandwright.workshop.fields import Noun
+from strandwright.workshop.fields import Noun, noun_of
 
 #: Stands for the value given where there is none.
 MISSING = "nothing"
@@ -129,12 +129,5 @@ def _table_at(location: Iterable[object], root: type[Noun]) -> type[Noun] | None
         if noun is None or isinstance(part, int):
             continue
         field = noun.model_fields.get(str(part))
-        noun = None if field is None else _noun_in(field.annotation)
+        noun = None if field is None else noun_of(field.annotation)
     return noun
-
-
-def _noun_in(annotation: object) -> type[Noun] | None:
-    """Find the noun inside a list or a choice of types."""
-    if isinstance(annotation, type) and issubclass(annotation, Noun):
-        return annotation
-    return next((n for part in get_args(annotation) if (n := _noun_in(part))), None)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from strandwright.errors import InputError, SpecError
-from strandwright.planning.editing import Change, edited, tables_of, with_own_edges, with_unit
+from strandwright.planning.editing import Change, edited, tables_of, with_own_edges
 from strandwright.planning.examples import example, examples
 from strandwright.planning.handles import handles_of
 from strandwright.planning.line_of_job import serving_edges
@@ -67,12 +67,6 @@ def test_a_length_is_taken_as_people_write_it(typed):
     """With or without the unit, in any of the usual ways."""
     job = edited(example("RIDGE-1"), [Change("line.servings[3].start", typed)])
     assert job.line.servings[2].start.si == pytest.approx(26.5 * INCH)
-
-
-def test_only_lengths_get_a_unit():
-    """A bare number elsewhere is left as it was typed."""
-    assert "24" == with_unit("makeup.twist", "24", "in")
-    assert "24 mm" == with_unit("line.finished", "24", "mm")
 
 
 def test_the_strand_count_follows_its_colours():
