@@ -38,7 +38,7 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
 
 
 def _top(job: Job, data: Fields) -> Iterator[str]:
-    bow = f"{job.bow.name}, {job.bow.kind}" if job.bow.name else job.bow.kind
+    bow = ", ".join(word for word in (job.bow.name, data["kind"]) if word)
     line = job.line.name if job.line.name == data["line"] else f"{job.line.name}: {data['line']}"
     yield f"{job.name}   [{job.id}]"
     yield from rows([("bow", bow), ("line", line), ("known from", data["source_text"])])

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from strandwright.planning.bow.data import CAUTION
+from strandwright.planning.bow.words import CAUTION
 
 PAGE = Path(__file__).parents[3] / "docs" / "reference" / "commands.md"
 SVG = "{http://www.w3.org/2000/svg}"

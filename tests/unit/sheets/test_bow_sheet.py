@@ -19,7 +19,7 @@ from sample_plan import HOSTILE
 from sample_job import CABLE, RIDGE, plan_of
 from strandwright.errors import SheetError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
-from strandwright.planning.bow.data import CAUTION
+from strandwright.planning.bow.words import CAUTION
 from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
 from strandwright.planning.result import Plan
 from strandwright.sheets import render_sheet

@@ -135,16 +135,16 @@ def test_a_bow_without_wheels_answers_for_its_string(client):
     assert 0.05 < number(figure(answer, "brace_height")["change_text"]) < 0.3
 
 
-def test_a_bow_that_is_not_modelled_says_so(client, ridge):
-    """A crossbow has no model here; the sentence says what to go by."""
+def test_a_crossbow_is_asked_for_its_kind(client, ridge):
+    """Limbs alone or wheels: the sentence says what to write, and written it is answered."""
     job = client.get(f"/api/jobs/{ridge}").json()["job"]
     cross = {**job, "id": "CROSS-1", "bow": {**job["bow"], "kind": "crossbow"}}
     assert client.post("/api/jobs", json={"job": cross}).is_success
     answer = bow(client, "CROSS-1")
     assert 422 == answer.status_code
     (error,) = answer.json()["errors"]
-    assert ("bow.kind", "crossbow") == (error["field"], error["given"])
-    assert "before and after" in error["remedy"]
+    assert ("bow.crossbow", "left out") == (error["field"], error["given"])
+    assert "compound" in error["remedy"]
 
 
 def test_what_is_missing_is_named_by_field(client, ridge):

@@ -22,25 +22,34 @@ TUNED: tuple[Row, ...] = (
     ("draw_length", "draw_length", "tuning.draw_length"),
     ("draw_weight", "peak", "tuning.draw_weight"),
     ("timing", "timing", "tuning.timing"),
+    ("centring", "centring", "tuning.centring"),
 )
+#: What is tuned where the string alone sets a bow, and on a crossbow, whose latch stays where it
+#: is and whose sides show in where the string's centre lies.
+_BY_STRING = ("brace_height", "draw_weight")
+_FLAT = ("brace_height", "axle_to_axle", "draw_weight", "centring")
 
 
-def tuned_rows(*, wheels: bool) -> tuple[Row, ...]:
+def tuned_rows(*, wheels: bool, crossbow: bool = False) -> tuple[Row, ...]:
     """Figures that are tuned on a bow: without wheels the string sets brace and weight alone.
 
     Parameters
     ----------
     wheels : bool
         Whether the bow has any.
+    crossbow : bool
+        Whether it is one.
 
     Returns
     -------
     tuple of (str, str, str)
         Rows of ``TUNED``.
     """
+    if crossbow:
+        return tuple(r for r in TUNED if r[0] in _FLAT and (wheels or r[0] != "axle_to_axle"))
     if wheels:
-        return TUNED
-    return tuple(row for row in TUNED if row[0] in ("brace_height", "draw_weight"))
+        return tuple(row for row in TUNED if row[0] != "centring")
+    return tuple(row for row in TUNED if row[0] in _BY_STRING)
 
 
 def aims_of(job: Job, rows: Sequence[Row]) -> list[Aim]:
@@ -65,13 +74,15 @@ def aims_of(job: Job, rows: Sequence[Row]) -> list[Aim]:
             continue
         measured: Entered | None = getattr(now, name)
         asked: Entered | None = getattr(wanted, name)
-        goal: Entered | None = asked or getattr(job.bow, name)
-        if measured is None or goal is None:
+        goal: Entered | None = asked or getattr(job.bow, name, None)
+        # A centre mark belongs over the middle of the rail.
+        wanted_at = 0.0 if goal is None and name == "centring" else goal and goal.si
+        if measured is None or wanted_at is None:
             continue
         # Only of what is wanted does a +- say how near; of the bow's figures, how well read.
         own = None if asked is None else asked.half_range
         within = practice(row).value if own is None else float(own)
-        found.append(Aim(name, measured.si, _reading_u(measured, row), goal.si, within))
+        found.append(Aim(name, measured.si, _reading_u(measured, row), wanted_at, within))
     return found
 
 

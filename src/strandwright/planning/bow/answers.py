@@ -98,6 +98,23 @@ _SHOWN_BENT = tuple(
 )
 
 
+#: Of a crossbow, whose draw is counted from its brace and whose latch holds all of it.
+_SHOWN_FLAT = (
+    ("brace_height", "m"),
+    ("axle_to_axle", "m"),
+    ("axle_to_axle_drawn", "m"),
+    ("power_stroke", "m"),
+    ("peak", "N"),
+    ("last_force", "N"),
+    ("stored_energy", "J"),
+    ("string_angle", "rad"),
+)
+#: Of one without wheels, which pulls hardest at its latch.
+_SHOWN_PROD = tuple(
+    row for row in _SHOWN_FLAT if not row[0].startswith("axle") and row[0] != "last_force"
+)
+
+
 def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     """Answer for a job's bow.
 
@@ -123,10 +140,12 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     model = model_bow(question(job, plan))
     parts = touched_parts(job, plan, model)
     read = model.family.figures
-    shown = _SHOWN if model.family.strung.bow.wheels else _SHOWN_BENT
+    wheels = bool(model.family.strung.bow.wheels)
+    kinds = (_SHOWN_PROD, _SHOWN_FLAT) if model.crossbow else (_SHOWN_BENT, _SHOWN)
+    shown = kinds[wheels]
     figures = {name: _estimate(getattr(read, name), unit) for name, unit in shown}
     tension: dict[str, tuple[Estimate, Estimate]] = {}
-    covered = covers(plan, parts)
+    covered = covers(plan, parts, crossbow=model.crossbow)
     drawn, rig = model.family.cycle.tension, model.family.strung.rig
     for index, name in enumerate(model.lines):
         own = drawn[:, :, rig.of_line == index].max(axis=2)

@@ -10,14 +10,9 @@ from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.pictures import force_draw
 from strandwright.planning.bow.riser_data import bare_data, bolts_data, guard_data
 from strandwright.planning.bow.serving_data import servings_data
+from strandwright.planning.bow.speech import NEGLECTS, kind_of, speech_of
 from strandwright.planning.bow.turning_data import home_data, turns_data
-from strandwright.planning.bow.words import (
-    CAUTION,
-    CAUTION_BENT,
-    LABELS,
-    figure_text,
-    force_text,
-)
+from strandwright.planning.bow.words import LABELS, figure_text, force_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, to_unit
@@ -25,18 +20,9 @@ from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
 
-NEGLECTS = (
-    "a plane bow of rigid links and rigid wheels: limbs do not twist, wheels do not lean",
-    "cables held aside by a guard are taken as if they ran straight",
-    "the other lines of the bow are taken to shorten per turn as this one does",
-)
-#: In place of the second where the job names its guard.
+#: In place of what is said of guards where the job names its own.
 GUARD_BESIDE = (
     "what a guard's hold to the side adds to the draw force is told beside the figures, not in them"
-)
-NEGLECTS_BENT = (
-    "a plane bow of limbs that bend and never twist, on a riser that does not give",
-    "how limbs and tips are shaped is not known: they are drawn from what is met with",
 )
 
 
@@ -57,20 +43,25 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
     """
     to = Written.on(job.paper)
     family = answers.model.family
-    wheels = bool(family.strung.bow.wheels)
+    speech = speech_of(answers.model)
     return {
-        "bow": job.bow.name or job.bow.kind,
+        "bow": job.bow.name or kind_of(job),
+        "kind": kind_of(job),
         "line": answers.line,
         "source_text": (
-            f"{family.members} bows of this kind that agree with what is known of yours; "
+            f"{family.members} {'crossbows' if answers.model.crossbow else 'bows'} of this kind "
+            "that agree with what is known of yours; "
             "every ± is twice their spread"
         ),
         "neglects": _neglects(answers),
-        "caution": CAUTION if wheels else CAUTION_BENT,
+        "caution": speech.caution,
+        "crossbow": answers.model.crossbow,
+        "missile": speech.missile,
+        "full": speech.full,
         "figures": [
             {
                 "name": name,
-                "label": LABELS[name],
+                "label": speech.labels.get(name, LABELS[name]),
                 **_number(value),
                 "text": figure_text(name, value, to),
             }
@@ -100,10 +91,8 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
 
 def _neglects(answers: BowAnswers) -> list[str]:
     """What is left out; of a guard that is known, only what its hold adds to the force."""
-    if not answers.model.family.strung.bow.wheels:
-        return list(NEGLECTS_BENT)
-    held = NEGLECTS[1] if answers.guarding is None else GUARD_BESIDE
-    return [NEGLECTS[0], held, *NEGLECTS[2:]]
+    said = speech_of(answers.model).neglects
+    return [GUARD_BESIDE if one == NEGLECTS[1] and answers.guarding else one for one in said]
 
 
 def curve_data(curve: ForceDraw) -> Fields:
@@ -176,6 +165,7 @@ def _speed(answers: BowAnswers, to: Written) -> Fields | None:
             }
         )
     by = "as shot over the chronograph" if speed.measured else "from stored energy, by practice"
-    arrow = to.mass(speed.arrow) + (" arrow, assumed" if speed.arrow_assumed else " arrow")
+    missile = speech_of(answers.model).missile
+    arrow = f"{to.mass(speed.arrow)} {missile}{', assumed' if speed.arrow_assumed else ''}"
     v, half = per(speed.speed.value), per(speed.speed.u95)
     return {"text": f"{v:.0f} ± {half:.0f} {unit} with a {arrow}", "by": by, "rows": rows}

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.planning.bow.readings_only import FromReadings
+from strandwright.planning.bow.speech import caution_of
 from strandwright.planning.bow.turning_data import home_data, turns_data
-from strandwright.planning.bow.words import CAUTION, CAUTION_BENT
 from strandwright.planning.written import Written
 from strandwright.workshop.job import Job
 
@@ -48,7 +48,7 @@ def readings_data(job: Job, found: FromReadings) -> Fields:
             }
             for error in found.refused
         ],
-        "caution": CAUTION if found.wheels else CAUTION_BENT,
+        "caution": caution_of(crossbow=job.bow.kind == "crossbow", wheels=found.wheels),
         "turns": turns_data(found.turning, to),
         "home": home_data(found.turning, to),
         "trial_text": found.trial,

@@ -175,12 +175,14 @@ def _launch(job: Job, plan: Plan, model: BowModel) -> _Launch:
 
 def _sort(job: Job) -> str:
     """Sort of bow by what moves with the arrow."""
-    return job.bow.kind if job.bow.kind in ("recurve", "longbow") else "compound"
+    return job.bow.kind if job.bow.kind in ("recurve", "longbow", "crossbow") else "compound"
 
 
 def _arrow(job: Job) -> tuple[float, bool]:
     if job.bow.arrow is not None:
         return job.bow.arrow.si, False
+    if job.bow.kind == "crossbow":
+        return practice("crossbow.bolt").value, True
     assert job.bow.draw_weight is not None
     return _GRAINS_PER_POUND * job.bow.draw_weight.si, True
 

@@ -167,7 +167,9 @@ def touched_parts(job: Job, plan: Plan, model: BowModel) -> tuple[TouchedPart, .
     return tuple(sorted(parts, key=lambda part: part.start.value))
 
 
-def covers(plan: Plan, parts: tuple[TouchedPart, ...]) -> tuple[ServingCover, ...]:
+def covers(
+    plan: Plan, parts: tuple[TouchedPart, ...], *, crossbow: bool = False
+) -> tuple[ServingCover, ...]:
     """Hold the servings against what is touched.
 
     Parameters
@@ -176,17 +178,21 @@ def covers(plan: Plan, parts: tuple[TouchedPart, ...]) -> tuple[ServingCover, ..
         The line.
     parts : tuple of TouchedPart
         What the bow touches of it.
+    crossbow : bool
+        Whether its centre serving lies on a rail.
 
     Returns
     -------
     tuple of ServingCover
-        For every serving but the centre's, which is there for the nock.
+        For every serving but the centre's, which is there for the nock; a crossbow's is there for
+        rail and latch.
     """
-    margin = practice("wheels.serving_margin").value
     found: list[ServingCover] = []
     for serving in plan.servings:
-        if serving.use in ("centre", "loop"):
+        if serving.use == "loop" or (serving.use == "centre" and not crossbow):
             continue
+        row = "crossbow" if serving.use == "centre" else "wheels"
+        margin = practice(f"{row}.serving_margin").value
         found.append(_cover(serving, parts, margin, plan.target.length.value))
     return tuple(found)
 
@@ -221,7 +227,8 @@ def _scale(job: Job, plan: Plan, model: BowModel, lane: Lane) -> tuple[Floats, f
     length = plan.target.length.value
     ends = (job.line.zero_end.name.lower(), job.line.far_end.name.lower())
     if lane.nock is not None:
-        turned = any(w in ends[0] for w in ("upper", "top", "return"))
+        far = ("right",) if model.crossbow else ("upper", "top", "return")
+        turned = any(w in ends[0] for w in far)
         nocks = [m.position.value for m in plan.marks if "nock" in m.name.lower()]
         share = float(np.mean(lane.nock / lane.length))
         told = job.bow.nock_height is not None or len(model.family.strung.bow.wheels) == 1

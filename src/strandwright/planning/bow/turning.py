@@ -26,6 +26,8 @@ from strandwright.reference import practice
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
+#: Change by a turn that is nothing but rounding [m, N]
+_ROUNDING = 1e-9
 
 
 @dataclass(frozen=True)
@@ -123,7 +125,7 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
         If a trial names a line the bow does not have.
     """
     wheels = bool(model.family.strung.bow.wheels)
-    rows = tuned_rows(wheels=wheels)
+    rows = tuned_rows(wheels=wheels, crossbow=model.crossbow)
     trials = trials_of(job, rows, model.lines)
     own = lane_of(job, model).line
     per_turn = by_line(plan, model, own)
@@ -131,8 +133,10 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     held = _held(plan, model, own, trials)
     aims = aims_of(job, rows)
     if aims and len(model.family.strung.bow.wheels) == 2:
-        # Two wheels that roll together are to go on doing so.
-        aims.append(Aim("timing", 0.0, 0.0, 0.0, practice("tuning.timing").value))
+        # Two wheels that roll together are to go on doing so, a string's centre to lie amid them.
+        together = "centring" if model.crossbow else "timing"
+        if all(aim.figure != together for aim in aims):
+            aims.append(Aim(together, 0.0, 0.0, 0.0, practice(f"tuning.{together}").value))
     if not aims:
         return Turning(known, held, per_turn, (), None, None)
     limits = [limits_of(job, plan, line, wheels=wheels) for line in model.lines]
@@ -173,10 +177,13 @@ def _from_family(model: BowModel, changes: list[Floats]) -> Coefficients:
         np.einsum("bfr,br->bf", table[:, :, rig.of_line == index], change)
         for index, change in enumerate(changes)
     ]
-    rows = tuned_rows(wheels=bool(model.family.strung.bow.wheels))
+    wheels = bool(model.family.strung.bow.wheels)
+    rows = tuned_rows(wheels=wheels, crossbow=model.crossbow)
     at = [model.response.names.index(name) for _, name, _ in rows]
     response = np.stack(columns, axis=2)[:, at]
+    if model.crossbow:
+        # What moves both sides alike leaves the centre where it is, and not to rounding.
+        response[np.abs(response) < _ROUNDING] = 0.0
     doubt = practice("wheels.coefficient_doubt").standard_uncertainty
     source = f"{model.family.members} bows that agree with what is known"
     return coefficients(tuple(n for n, _, _ in rows), model.lines, response, doubt, source)
-

@@ -16,6 +16,8 @@ Fields = dict[str, Any]
 _ORDER = ("cables first, alike where there are two", "the string", "settle, and read again")
 #: Free runs that differ by less than this are one and the same [m]
 _ALIKE = 1e-6
+#: Stands where left and right are moved alike.
+NOTHING = "none"
 #: Stands where no trial says what a turn does.
 UNTRIED = "not tried"
 
@@ -50,6 +52,8 @@ def _rows(known: Coefficients, to: Written, untried: frozenset[tuple[str, str]])
     def text(name: str, k: int, j: int) -> str:
         if (name, known.lines[j]) in untried:
             return UNTRIED
+        if name == "centring" and not known.mean[k, j] and not known.uncertainty[k, j]:
+            return NOTHING
         return change_text(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
 
     return [

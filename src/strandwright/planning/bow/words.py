@@ -22,6 +22,9 @@ LABELS = {
     "stored_energy": "stored energy",
     "string_angle": "string angle, drawn",
     "timing": "wheels apart",
+    "power_stroke": "power stroke",
+    "last_force": "force at the latch",
+    "centring": "centre mark of the string",
 }
 #: A length that is given, and differs from bow to bow by no more than rounding, has no +- [m]
 _EXACT = 5e-5
@@ -69,9 +72,30 @@ def figure_text(name: str, value: Estimate, to: Written) -> str:
         return f"{number:.0f} ± {max(half, 1.0):.0f} {unit}"
     if name == "let_off":
         return to.share_estimate(value)
+    if name == "centring":
+        return sideways(to.estimate(Estimate(abs(value.value), value.u, "m")), value.value)
     if value.unit == "m" and value.u95 < _EXACT:
         return to.fine(value.value)
     return force_text(value, to) if value.unit == "N" else to.estimate(value)
+
+
+def sideways(text: str, value: float) -> str:
+    """Say to which side of a rail's middle a length goes.
+
+    Parameters
+    ----------
+    text : str
+        The length, written without its sign.
+    value : float
+        The same, to the right where positive [m]
+
+    Returns
+    -------
+    str
+        ``1/16 ± 1/32 in right``; what is written as nothing goes to neither side.
+    """
+    nothing = not any(digit in text.split(" ± ")[0] for digit in "123456789")
+    return text if nothing else f"{text} {'right' if value > 0 else 'left'}"
 
 
 def force_text(value: Estimate, to: Written) -> str:
@@ -123,6 +147,8 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
         number, half = (to_unit(Dimension.LENGTH, v, unit) for v in (value, 2 * u))
     if 0.0 < half < 0.5 * 10.0**-digits:
         digits += 2
+    if name == "centring":
+        return sideways(f"{abs(number):.{digits}f} ± {half:.{digits}f} {unit}", value)
     # What rounds to nothing has no direction.
     sign = "−" if round(number, digits) < 0 else "+"
     space = "" if unit == "°" else " "
