@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import importlib
 import os
 import shutil
 from collections.abc import Callable
 from pathlib import Path
+from types import ModuleType
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -54,5 +56,24 @@ def need_tool() -> Callable[[str], str]:
         if os.environ.get("STRANDWRIGHT_REQUIRE_ALL") == "1":
             pytest.fail(f"the program '{name}' is not installed and this run requires it")
         pytest.skip(f"the program '{name}' is not installed")
+
+    return find
+
+
+@pytest.fixture(scope="session")
+def need_library() -> Callable[[str], ModuleType]:
+    """Import a library that tests alone use: ``need_library("exudyn")`` gives the module.
+
+    Where it is missing, as where it has no build for the machine, the same holds as for a
+    program.
+    """
+
+    def find(name: str) -> ModuleType:
+        try:
+            return importlib.import_module(name)
+        except ImportError:
+            if os.environ.get("STRANDWRIGHT_REQUIRE_ALL") == "1":
+                pytest.fail(f"the library '{name}' is not installed and this run requires it")
+            pytest.skip(f"the library '{name}' is not installed")
 
     return find
