@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from strandwright.bow.draw_cycle import DrawCycle
-from strandwright.bow.figures import PIVOT_OFFSET
 from strandwright.drawing import ContactPicture, draw_strip
 from strandwright.drawing.bow import bow_svg
 from strandwright.drawing.force_draw import (
@@ -19,7 +18,7 @@ from strandwright.drawing.force_draw import (
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.model import WhatIf
-from strandwright.planning.bow.pictures import force_draw, frame_points, frames
+from strandwright.planning.bow.pictures import force_draw, frame_points, frames, shown_draw
 from strandwright.planning.bow.words import LABELS, change_text, figure_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.picture import strip_picture
@@ -108,10 +107,12 @@ def drawn(job: Job, answers: BowAnswers, cycle: DrawCycle, room: Room) -> Fields
     curve = force_draw(job, answers.model, cycle)
     height = round(room.plot * _TALL)
     scale = force_draw_scale(curve, room.plot, height)
-    pictures = frames(cycle, to)
+    model = answers.model
+    pictures = frames(cycle, to, model.question.known.rail)
     shown: list[Fields] = []
     for point, picture in zip(frame_points(cycle), pictures, strict=True):
-        draw, force = float(cycle.draw[0, point]) + PIVOT_OFFSET, float(cycle.force[0, point])
+        draw = shown_draw(cycle, int(point), crossbow=model.crossbow)
+        force = float(cycle.force[0, point])
         x, y = _place(curve, scale, draw, force)
         shown.append(
             {

@@ -20,7 +20,7 @@ export function Screen({ id }) {
   const heard = mark.value;
   useEffect(() => { void model.look(); }, [heard]);
   const bow = model.job.value?.bow;
-  const name = bow ? bow.name || bow.kind : "";
+  const name = bow ? bow.name || kindOf(bow) : "";
   useEffect(() => { if (name !== "") nameScreen(name); }, [name]);
 
   if (model.state.value === "fetching") return html`<p class="loading">Fetching the bow…</p>`;
@@ -50,7 +50,7 @@ function Head({ model, name }) {
   const source = model.answers.value?.data.source_text;
   return html`<header class="page-head bow-head">
     <div><h1>${name}</h1>
-      <p class="wait">${[name === job.bow.kind ? "" : job.bow.kind, job.name, job.line.name].filter(Boolean).join(" · ")}</p>
+      <p class="wait">${[name === kindOf(job.bow) ? "" : kindOf(job.bow), job.name, job.line.name].filter(Boolean).join(" · ")}</p>
       ${source ? html`<p class="wait small" role="status">${model.looking.value ? "Working it out anew…" : html`Answered from ${fractions(source)}.`}</p>` : null}</div>
     <div class="acts"><a class="act" href=${addressOf("line", model.id)}>Back to the line</a></div>
   </header>`;
@@ -62,11 +62,6 @@ function NotYet({ model }) {
   if (model.looking.value || refusal === null) {
     return html`<p class="bow-looking" role="status">${model.looking.value
       ? "Looking for bows that agree with yours… The first time this takes some seconds." : ""}</p>`;
-  }
-  const kind = refusal.errors.find((one) => one.field === "bow.kind");
-  if (kind !== undefined) {
-    return html`<section class="bow-without" aria-label="Why there is no answer"><h2>A bow of this kind is not modelled</h2>
-      <p>A ${kind.given} ${kind.rule}; ${kind.remedy}.</p></section>`;
   }
   const here = refusal.errors.filter((one) => /^bow\.(?:[a-z_]+|(?:guard|string_stop|limb_bolts)\.[a-z_]+)$/.test(one.field) && !WHOLE.has(one.field));
   const elsewhere = refusal.errors.filter((one) => !here.includes(one));
@@ -86,15 +81,18 @@ function NotYet({ model }) {
 /** Tables of a job that a bow of its kind may not have; no one value mends them. */
 const WHOLE = new Set(["bow.guard", "bow.limb_bolts"]);
 
+/** A bow's kind in words. */
+const kindOf = ({ kind, crossbow }) => (kind === "crossbow" && crossbow !== undefined ? `${crossbow} crossbow` : kind);
+
 /** What bows have to agree with. */
-const agreeing = (bow) => [bow.kind.endsWith("-cam") ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
+const agreeing = (bow) => [bow.kind.endsWith("-cam") || bow.crossbow === "compound" ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
   ...["let_off", "stored_energy"].filter((name) => bow[name] !== undefined)].map((name) => `bow.${name}`);
 
 /** A figure to be given or mended, with why. */
 function Needed({ model, one: { field, rule, remedy } }) {
   const words = fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off");
   return html`<li><span>${words}</span>
-    <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty="measure it" klass="strong" />
+    <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty=${field === "bow.crossbow" ? "recurve or compound" : "measure it"} klass="strong" />
     ${rule ? html`<span class="wait small">${fractions(rule)}; <b>${fractions(remedy)}</b></span>` : null}</li>`;
 }
 

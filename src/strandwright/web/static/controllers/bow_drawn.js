@@ -70,15 +70,16 @@ export function Drawn({ model }) {
   </section>`;
 }
 
-/** From brace to full draw, by hand or by keys. */
+/** From brace to full draw, or to a crossbow's latch, by hand or by keys. */
 function Scrub({ model, frames, at }) {
+  const { crossbow, full } = model.answers.value.data;
   const { draw_text, force_text } = frames[at];
   return html`<div class="bow-scrub">
-    <p class="bow-read"><span><span class="wait small">drawn to</span> <b>${fractions(draw_text)}</b></span>
+    <p class="bow-read"><span><span class="wait small">${crossbow ? "drawn from brace" : "drawn to"}</span> <b>${fractions(draw_text)}</b></span>
       <span><span class="wait small">force</span> <b>${force_text}</b></span></p>
     <input type="range" min="0" max=${frames.length - 1} step="1" value=${at} aria-label="how far the bow is drawn"
       aria-valuetext=${`${draw_text}, ${force_text}`} onInput=${(e) => { model.at.value = Number(e.currentTarget.value); }} />
-    <p class="bow-ends wait small" aria-hidden="true"><span>brace</span><span>full draw</span></p></div>`;
+    <p class="bow-ends wait small" aria-hidden="true"><span>brace</span><span>${full}</span></p></div>`;
 }
 
 /** One stepper for each line. */

@@ -34,7 +34,7 @@ function Measured({ model }) {
     <thead><tr><th scope="col">with the new line on</th><th scope="col">now</th><th scope="col">wanted</th></tr></thead>
     <tbody>${tuned(model).map(([name, label]) => html`<tr key=${name}><th scope="row">${label}</th>
       <td data-label="now"><${Keyed} model=${model} field=${`bow.now.${name}`} value=${now[name]} label=${`${label} now`} empty="measure it" klass="strong" /></td>
-      <td data-label="wanted"><${Keyed} model=${model} field=${`bow.wanted.${name}`} value=${wanted[name]} label=${`${label} wanted`} empty=${bow[name] ?? "not asked for"} /></td></tr>`)}</tbody></table>
+      <td data-label="wanted"><${Keyed} model=${model} field=${`bow.wanted.${name}`} value=${wanted[name]} label=${`${label} wanted`} empty=${bow[name] ?? (name === "centring" ? "in the middle" : "not asked for")} /></td></tr>`)}</tbody></table>
     <p class="wait small">In slanted letters what the bow measured before; that is wanted where you say nothing else. A ± says how near: ${
       model.units === "in" ? fractions("29 in +- 1/8 in") : "737 mm +- 3 mm"}.</p>`;
 }
@@ -81,10 +81,14 @@ function Advice({ model, home }) {
         <td data-label=${same ? "after" : "after half turns"}><${Expected} row=${row} /></td>
         ${same ? null : html`<td data-label="after whole turns"><${Expected} row=${home.whole.rows[k]} /></td>`}</tr>`)}</tbody></table>
     ${doubtful.length === 0 ? null : html`<p class="bow-doubt">These turns are not likely to bring all of it home: ${doubtful.map((row) => `${row.label} ${row.chance_text}`).join(", ")}.
-      Put them in, read again and log the trial; look also whether ${model.job.value.bow.kind.endsWith("-cam") ? "limb bolts, stops and modules are" : "the limbs sit"} as they were, within the bow maker’s limits.</p>`}
+      Put them in, read again and log the trial; look also whether ${settings(model.job.value.bow)} as they were, within the bow maker’s limits.</p>`}
     <ol class="bow-order" aria-label="Order of work">${home.order.map((text) => html`<li>${text}</li>`)}</ol>
   </div>`;
 }
+
+/** What else may have moved. */
+const settings = ({ kind, crossbow }) => (kind.endsWith("-cam") ? "limb bolts, stops and modules are"
+  : crossbow === "compound" ? "limb bolts and modules are" : "the limbs sit");
 
 const Acts = ({ acts }) => html`<ul>${acts.map((act) => html`<li data-still=${act.turns === 0 ? "yes" : null}>
   <span>${act.line}</span> <b>${bound(act.text.slice(act.line.length + 2))}</b></li>`)}</ul>`;

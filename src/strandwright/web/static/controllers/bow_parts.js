@@ -49,18 +49,18 @@ export function Touched({ model }) {
 
 /** Arrow speed, and what each thing on the string takes from it. */
 export function Speed({ model }) {
-  const { speed } = model.answers.value.data;
+  const { speed, missile } = model.answers.value.data;
   const { bow } = model.job.value;
   if (speed === null) return null;
-  return html`<section class="bow-speed"><h2>Arrow speed</h2>
+  return html`<section class="bow-speed"><h2>${missile === "bolt" ? "Bolt" : "Arrow"} speed</h2>
     <p class="bow-speed-said"><b><${Value} text=${speed.text.split(" with ")[0]} /></b> <span class="wait">with ${fractions(speed.text.split(" with ")[1])}; ${speed.by}</span></p>
-    <dl class="bow-shot"><div><dt>arrow</dt><dd><${Keyed} model=${model} field="bow.arrow" value=${bow.arrow} label="mass of the arrow" empty="weigh it, 350 gr" klass="strong" /></dd></div>
+    <dl class="bow-shot"><div><dt>${missile}</dt><dd><${Keyed} model=${model} field="bow.arrow" value=${bow.arrow} label=${`mass of the ${missile}`} empty="weigh it, 350 gr" klass="strong" /></dd></div>
       <div><dt>over the chronograph</dt><dd><${Keyed} model=${model} field="bow.shot" value=${bow.shot} label="speed over the chronograph" empty="shoot it, 290 ft/s" klass="strong" /></dd></div></dl>
-    <table class="rows stack"><caption class="unseen">What each thing takes from the arrow</caption>
+    <table class="rows stack"><caption class="unseen">What each thing takes from the ${missile}</caption>
       <thead><tr><th scope="col">on the string</th><th scope="col">mass</th><th scope="col">costs in speed</th></tr></thead>
       <tbody>${speed.rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.name}</th><td data-label="mass">${row.mass_text}</td>
         <td data-label="costs in speed">${row.told ? html`<${Value} text=${row.lost_text} />` : html`<span class="wait">${fractions(row.lost_text)}</span>`}</td></tr>`)}</tbody></table>
-    ${speed.rows.every((row) => row.told) ? null : html`<p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make an arrow faster, which stored energy does not show. The range holds both; a chronograph tells.</p>`}
+    ${speed.rows.every((row) => row.told) ? null : html`<p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make an arrow or a bolt faster, which stored energy does not show. The range holds both; a chronograph tells.</p>`}
   </section>`;
 }
 

@@ -69,7 +69,7 @@ function Head({ model }) {
       <button type="button" class="act" disabled=${!model.canUndo.value || model.saving.value} aria-keyshortcuts="Control+Z" onClick=${() => model.undo()}>Undo</button>
       <button type="button" class="act" disabled=${!model.canRedo.value || model.saving.value} aria-keyshortcuts="Control+Shift+Z Control+Y" onClick=${() => model.redo()}>Redo</button>
       ${model.view.value === null ? null : html`<a class="act" href=${`${model.path}/sheet.pdf`} target="_blank">Sheet, PDF</a>`}
-      ${job.bow.kind !== "crossbow" ? html`<a class="act" href=${addressOf("bow", model.id)}>The bow of this line</a>` : null}
+      <a class="act" href=${addressOf("bow", model.id)}>The bow of this line</a>
       <a class="act" href=${`${model.path}/job.toml`} download=${`${model.id}.toml`}>Job file</a>
       <${Start} model=${model} />
     </div>

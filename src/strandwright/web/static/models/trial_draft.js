@@ -6,6 +6,7 @@ import { readTurns } from "./steps.js";
 export const FIGURES = [
   ["brace_height", "brace height"], ["axle_to_axle", "axle to axle"],
   ["draw_length", "draw length"], ["draw_weight", "draw weight"],
+  ["centring", "centre mark, right of the rail’s middle"],
 ];
 
 export class TrialDraft {
