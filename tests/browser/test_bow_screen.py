@@ -252,21 +252,25 @@ def test_figures_that_no_bow_has_can_be_mended_where_it_is_said(
     assert "stored_energy" not in odd.kept()
 
 
-def test_a_bow_that_is_not_modelled_says_so(
+def test_a_crossbow_is_asked_for_its_kind_and_drawn(
     shop: BenchServer, open_page: OpenPage, complaints: Complaints
 ) -> None:
-    """A crossbow has no link, and at the address a sentence."""
+    """Limbs alone or wheels is asked where it is missing; said, it is drawn to its latch."""
     complaints.forgive(REFUSED)
     BowPage(page := open_page("about:blank"), shop).keep()
     kept = shop.get(f"/api/jobs/{RIDGE}")["job"]
-    bow = {**kept["bow"], "kind": "crossbow"}
+    bow = {**kept["bow"], "kind": "crossbow", "draw_length": "20 in"}
     shop.post("/api/jobs", {"job": {**kept, "id": "CROSS-1", "bow": bow}})
     Desk(page, shop, "CROSS-1").open()
-    expect(page.get_by_role("link", name="The bow of this line")).to_have_count(0)
-    page.goto(f"{shop.url}/#/bow/CROSS-1")
+    page.get_by_role("link", name="The bow of this line").click()
     why = page.get_by_role("region", name="Why there is no answer")
-    expect(why).to_contain_text("A crossbow")
-    expect(why).to_contain_text("before and after")
+    expect(why).to_contain_text("recurve or compound", timeout=FIRST)
+    cross = BowPage(page, shop, "CROSS-1")
+    cross.key("crossbow", "compound")
+    cross.is_drawn()
+    assert "compound" == cross.kept()["crossbow"]
+    expect(page.get_by_text("at the latch").first).to_be_visible()
+    expect(page.get_by_role("heading", name="Bolt speed")).to_be_visible()
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

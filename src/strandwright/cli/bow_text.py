@@ -32,7 +32,7 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
         *turns_lines(data["turns"]),
         *bolts_lines(data["bolts"]),
         *home_lines(data, NOW if answers.model.family.strung.bow.wheels else NOW_BENT),
-        *_speed(data["speed"]),
+        *_speed(data),
         *left_out_lines(data),
     ]
 
@@ -141,8 +141,9 @@ def home_lines(data: Fields, now: str) -> Iterator[str]:
     )
 
 
-def _speed(speed: Fields | None) -> Iterator[str]:
-    yield from heading("What the string costs in arrow speed")
+def _speed(data: Fields) -> Iterator[str]:
+    speed: Fields | None = data["speed"]
+    yield from heading(f"What the string costs in {data['missile']} speed")
     if speed is None:
         yield from paragraph("A cable's mass sits at the wheels and hardly counts.", mark="-")
         return

@@ -60,7 +60,7 @@ export function Speed({ model }) {
       <thead><tr><th scope="col">on the string</th><th scope="col">mass</th><th scope="col">costs in speed</th></tr></thead>
       <tbody>${speed.rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.name}</th><td data-label="mass">${row.mass_text}</td>
         <td data-label="costs in speed">${row.told ? html`<${Value} text=${row.lost_text} />` : html`<span class="wait">${fractions(row.lost_text)}</span>`}</td></tr>`)}</tbody></table>
-    ${speed.rows.every((row) => row.told) ? null : html`<p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make an arrow or a bolt faster, which stored energy does not show. The range holds both; a chronograph tells.</p>`}
+    ${speed.rows.every((row) => row.told) ? null : html`<p class="wait small">Where it cannot be told, some of the mass lies near a wheel: a small weight there can make ${missile === "bolt" ? "a bolt" : "an arrow"} faster, which stored energy does not show. The range holds both; a chronograph tells.</p>`}
   </section>`;
 }
 
