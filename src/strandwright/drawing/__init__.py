@@ -11,7 +11,13 @@ from strandwright.drawing.picture import (
     StripPicture,
 )
 from strandwright.drawing.section import colour_bar_svg, cross_section_svg
-from strandwright.drawing.strip import StripDrawing, draw_strip, notebook_svg, strip_svg
+from strandwright.drawing.strip import (
+    StripDrawing,
+    contacts_strip,
+    draw_strip,
+    notebook_svg,
+    strip_svg,
+)
 from strandwright.drawing.tokens import THEMES, Palette, palette_of
 from strandwright.drawing.turning import turned_end_for_end
 from strandwright.drawing.twisted import twisted_svg
@@ -29,6 +35,7 @@ __all__ = [
     "StripDrawing",
     "StripPicture",
     "colour_bar_svg",
+    "contacts_strip",
     "cross_section_svg",
     "draw_strip",
     "notebook_svg",

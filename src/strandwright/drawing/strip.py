@@ -106,11 +106,7 @@ def draw_strip(
     SpecError
         If theme or prefix cannot be used.
     """
-    if not width >= _NARROWEST:
-        raise GeometryError(
-            "width", width, f"a strip needs {_NARROWEST:.0f} px or more", "give it more room"
-        )
-    frame = _frame(picture, width, theme, prefix_or_fail(prefix))
+    frame = _frame_or_fail(picture, width, theme, prefix)
     heading, y = _heading(frame, picture)
     # Lanes above the line grow upwards; their height must be known before the axis is placed.
     _, above = names_lane(frame, picture)
@@ -153,6 +149,50 @@ def draw_strip(
     return StripDrawing(svg, frame, y, tape_top)
 
 
+def contacts_strip(
+    picture: StripPicture, *, width: float = 1600.0, theme: str = "light", prefix: str = "contacts"
+) -> StripDrawing:
+    """Draw only what the bow touches, to the scale of the line's own strip.
+
+    Parameters
+    ----------
+    picture : StripPicture
+        The line, with what the bow touches of it.
+    width : float
+        Of the drawing, >= 300; the same as the strip's, so that the two lie over each other [px].
+    theme : str
+        ``light``, ``dark``, ``sun`` or ``print``.
+    prefix : str
+        Put before every id.
+
+    Returns
+    -------
+    StripDrawing
+        The lane :func:`draw_strip` has between line and tape, alone.
+
+    Raises
+    ------
+    GeometryError
+        If the width is under 300 px.
+    SpecError
+        If theme or prefix cannot be used.
+    """
+    frame = _frame_or_fail(picture, width, theme, prefix)
+    parts, height = contacts_lane(frame, picture, 0.0)
+    height = max(height, 1.0)
+    said = " ".join(_touched_in_words(picture))
+    svg = document(
+        width,
+        height,
+        parts,
+        palette=frame.palette,
+        prefix=frame.prefix,
+        name="What the bow touches of the line",
+        description=said,
+    )
+    return StripDrawing(svg, frame, height, height)
+
+
 def notebook_svg(picture: StripPicture) -> str:
     """Draw a strip for a notebook's output cell.
 
@@ -167,6 +207,15 @@ def notebook_svg(picture: StripPicture) -> str:
         As :func:`strip_svg` draws it, 1100 px wide, with ids of its own for every picture.
     """
     return strip_svg(picture, width=1100.0, prefix=f"line{zlib.crc32(repr(picture).encode()):08x}")
+
+
+def _frame_or_fail(picture: StripPicture, width: float, theme: str, prefix: str) -> Frame:
+    """Choose the scales for a width that is wide enough."""
+    if not width >= _NARROWEST:
+        raise GeometryError(
+            "width", width, f"a strip needs {_NARROWEST:.0f} px or more", "give it more room"
+        )
+    return _frame(picture, width, theme, prefix_or_fail(prefix))
 
 
 def _frame(picture: StripPicture, width: float, theme: str, prefix: str) -> Frame:
@@ -209,7 +258,7 @@ def _in_words(picture: StripPicture) -> str:
     """Say what the strip shows to those who cannot see it."""
 
     def at(position: float) -> str:
-        return f"{position_text(position, picture.units, picture.fraction)} {picture.units}"
+        return _place(position, picture)
 
     said = [f"{at(picture.length)} long, {len(picture.strands)} strands, {picture.hand} twist."]
     said += [
@@ -218,6 +267,17 @@ def _in_words(picture: StripPicture) -> str:
         if span.served is not None
     ]
     said += [f"{mark.label} at {at(mark.position)}." for mark in picture.marks]
-    said += [f"{c.label} touches {at(c.start)} to {at(c.stop)}." for c in picture.contacts]
+    said += _touched_in_words(picture)
     said += [f"{flag.text}. {flag.detail}" for flag in picture.readings]
     return " ".join(said)
+
+
+def _touched_in_words(picture: StripPicture) -> list[str]:
+    return [
+        f"{c.label} touches {_place(c.start, picture)} to {_place(c.stop, picture)}."
+        for c in picture.contacts
+    ]
+
+
+def _place(position: float, picture: StripPicture) -> str:
+    return f"{position_text(position, picture.units, picture.fraction)} {picture.units}"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from strandwright.bow.draw_cycle import DrawCycle
-from strandwright.drawing import ContactPicture, draw_strip
+from strandwright.drawing import ContactPicture, StripPicture, contacts_strip, draw_strip
 from strandwright.drawing.bow import bow_svg
 from strandwright.drawing.force_draw import (
     ForceDraw,
@@ -142,8 +142,8 @@ def _force_text(newtons: float, to: Written) -> str:
     return f"{to_unit(Dimension.FORCE, newtons, unit):.{digits}f} {unit}"
 
 
-def _strip(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
-    """Draw the line on its strip with what the bow touches of it."""
+def _touched_picture(plan: Plan, answers: BowAnswers) -> StripPicture:
+    """Give the line with what the bow touches of it."""
     picture = strip_picture(plan, title="", subtitle="")
     length = picture.length
     ends = [
@@ -151,10 +151,47 @@ def _strip(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
         for p in answers.parts
     ]
     contacts = tuple(ContactPicture(*end) for end in ends if end[0] < end[1])
-    drawing = draw_strip(
-        replace(picture, contacts=contacts), width=room.width, theme=room.theme, prefix="lane"
-    )
+    return replace(picture, contacts=contacts)
+
+
+def _strip(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
+    """Draw the line on its strip with what the bow touches of it."""
+    picture = _touched_picture(plan, answers)
+    drawing = draw_strip(picture, width=room.width, theme=room.theme, prefix="lane")
     return {"svg": drawing.svg, "width": room.width, "height": drawing.height}
+
+
+def servings_view(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
+    """Give what the bow asks of a line's servings, for the line's own page.
+
+    Parameters
+    ----------
+    plan : Plan
+        The job's line.
+    answers : BowAnswers
+        What its bow answers.
+    room : Room
+        How it is drawn: as wide as the line's strip.
+
+    Returns
+    -------
+    dict
+        The lane of what is touched to the strip's scale, None where nothing is, and the
+        servings' rows of the bow's data.
+    """
+    picture = _touched_picture(plan, answers)
+    lane = None
+    if picture.contacts:
+        drawing = contacts_strip(picture, width=room.width, theme=room.theme, prefix="touched")
+        lane = {"svg": drawing.svg, "width": room.width, "height": drawing.height}
+    data = bow_data(plan.job, answers)
+    return {
+        "line": answers.line,
+        "lane": lane,
+        "servings": data["servings"],
+        "source_text": data["source_text"],
+        "errors": [],
+    }
 
 
 def what_if_view(

@@ -11,12 +11,14 @@ from fastapi import APIRouter, Query
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.model import what_if
+from strandwright.planning.bow.readings_data import readings_data
+from strandwright.planning.bow.readings_only import from_readings
 from strandwright.planning.default_units import with_unit
 from strandwright.planning.desk import Desk
 from strandwright.planning.result import Plan
 from strandwright.units import Dimension, parse
 from strandwright.web.bodies import Theme, WhatIfBody, Width
-from strandwright.web.bow_views import Room, bow_view, what_if_view
+from strandwright.web.bow_views import Room, bow_view, servings_view, what_if_view
 from strandwright.web.errors import RESPONSES, refusal_of
 from strandwright.web.jobs import TriedError
 from strandwright.workshop.job import Job
@@ -71,6 +73,33 @@ def bow_routes(desk: Desk) -> APIRouter:
         revision, plan, answers = answered(id)
         return {"id": id, "revision": revision} | bow_view(plan, answers, Room(width, plot, theme))
 
+    @routes.get("/{id}/bow/servings")
+    def servings_of_bow(id: str, width: WidthQuery = 1100.0, theme: Theme = "light") -> Fields:
+        """What a job's bow touches of its line and asks of its servings, or why nobody knows."""
+        try:
+            revision, plan, answers = answered(id)
+        except (InputError, InputErrors) as error:
+            # That a bow is not known is no fault of who asks from the line's page.
+            kept = desk.job(id)
+            nothing: Fields = {"line": "", "lane": None, "servings": [], "source_text": ""}
+            told = {"errors": refusal_of(error)["errors"]}
+            return {"id": id, "revision": kept.document.revision} | nothing | told
+        view = servings_view(plan, answers, Room(width, width, theme))
+        return {"id": id, "revision": revision} | view
+
+    @routes.get("/{id}/bow/readings")
+    def readings_of_bow(id: str) -> Fields:
+        """What a job's trials alone say of turns, whether or not its bow can be asked."""
+        kept = desk.job(id)
+        found = from_readings(kept.job, desk.plan(kept.job))
+        data = readings_data(kept.job, found)
+        return {
+            "id": id,
+            "revision": kept.document.revision,
+            "data": data,
+            "lines": data["turns"]["lines"],
+        }
+
     @routes.post("/{id}/bow/what-if")
     def bow_with_other_lines(id: str, body: WhatIfBody) -> Fields:
         """What the bow would be with lines of other lengths; nothing is kept."""
@@ -86,7 +115,7 @@ def bow_routes(desk: Desk) -> APIRouter:
         room = Room(body.plot, body.plot, body.theme)
         return {"seq": body.seq} | what_if_view(plan, answers, longer, found, room)
 
-    _ = (bow_of_job, bow_with_other_lines)
+    _ = (bow_of_job, servings_of_bow, readings_of_bow, bow_with_other_lines)
     return routes
 
 

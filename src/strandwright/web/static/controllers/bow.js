@@ -5,6 +5,7 @@ import { addressOf } from "../lib/route.js";
 import { BowModel } from "../models/bow_model.js";
 import { fieldInWords, readField } from "../models/job_fields.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
+import { Board } from "./bow_board.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
@@ -33,8 +34,14 @@ export function Screen({ id }) {
     <${Head} model=${model} name=${name} />
     ${model.notice.value === "" ? null : html`<div class="told" role="alert"><p>${model.notice}</p>
       <p><button type="button" class="plain small" onClick=${() => { model.notice.value = ""; }}>Seen</button></p></div>`}
-    ${model.answers.value === null ? html`<${NotYet} model=${model} />` : html`
+    ${model.answers.value === null ? html`<${NotYet} model=${model} />
+      ${model.readings.value === null ? null : html`
+        <${Home} model=${model} />
+        <${Turns} model=${model} />
+        <${Board} model=${model} />
+        <${Neglected} model=${model} />`}` : html`
       <${Drawn} model=${model} />
+      <${Board} model=${model} />
       <${Home} model=${model} />
       <${Turns} model=${model} />
       <${Bolts} model=${model} />

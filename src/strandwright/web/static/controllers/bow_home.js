@@ -8,7 +8,7 @@ import { Keyed, Wrong } from "./keyed.js";
 
 /** The figures that turns move on this bow. */
 function tuned(model) {
-  const names = model.answers.value.data.turns.rows.map((row) => row.name);
+  const names = model.tuning.data.turns.rows.map((row) => row.name);
   return FIGURES.filter(([name]) => names.includes(name));
 }
 
@@ -17,14 +17,20 @@ const DOUBTFUL = 50;
 
 /** @param {{model: BowModel}} props */
 export function Home({ model }) {
-  const home = model.answers.value.data.home;
+  const { home, trial_text: trial = "", caution } = model.tuning.data;
   return html`<section class="bow-home"><h2>Bring it home</h2>
+    ${model.answers.value !== null ? null : html`<p class="bow-by-readings">From your readings only: no bow can be asked, so turns are known by what they did to this one.</p>`}
     <div class="bow-home-parts">
       <div class="bow-measured"><${Measured} model=${model} />${home === null ? html`<${FirstAct} model=${model} />` : null}</div>
-      ${home === null ? null : html`<${Advice} model=${model} home=${home} />`}
+      ${home === null ? null : html`<${Advice} model=${model} home=${home} trial=${trial} />`}
+      ${home !== null || trial === "" ? null : html`<div class="bow-advice"><p class="caution" role="note"><b>Before any turn:</b> ${caution}</p>
+        <${NextTrial} text=${trial} /></div>`}
       <${Trials} model=${model} />
     </div></section>`;
 }
+
+/** The trial that teaches what nobody knows yet. */
+const NextTrial = ({ text }) => html`<p class="bow-next-trial"><b>Try this next.</b> ${bound(text)}</p>`;
 
 /** Each figure with what it was, what it is now and what it should be. */
 function Measured({ model }) {
@@ -48,6 +54,9 @@ function FirstAct({ model }) {
     const go = () => { /** @type {any} */ (document.querySelector('[data-field="bow.now.brace_height"]'))?.focus(); };
     return html`<p><button type="button" class="act next" onClick=${go}>Measure the bow as it stands</button></p>`;
   }
+  const { wanted = {} } = bow;
+  // All is said, and only a trial is missing.
+  if (measured.some(([name]) => wanted[name] !== undefined)) return null;
   if (asBefore(model).length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
   // A reading may be on its way still.
   const back = async () => { await model.idle(); await model.change(asBefore(model)); };
@@ -62,8 +71,8 @@ function asBefore(model) {
 }
 
 /** Turns for each line, what to expect of them, and what may hurt. */
-function Advice({ model, home }) {
-  const { data } = model.answers.value;
+function Advice({ model, home, trial }) {
+  const { data } = model.tuning;
   const same = home.half.text === home.whole.text;
   const still = home.half.acts.every((act) => act.turns === 0);
   const doubtful = home.half.rows.filter((row) => likely(row.chance_text) < DOUBTFUL);
@@ -83,6 +92,7 @@ function Advice({ model, home }) {
     ${doubtful.length === 0 ? null : html`<p class="bow-doubt">These turns are not likely to bring all of it home: ${doubtful.map((row) => `${row.label} ${row.chance_text}`).join(", ")}.
       Put them in, read again and log the trial; look also whether ${settings(model.job.value.bow)} as they were, within the bow maker’s limits.</p>`}
     <ol class="bow-order" aria-label="Order of work">${home.order.map((text) => html`<li>${text}</li>`)}</ol>
+    ${trial === "" ? null : html`<${NextTrial} text=${trial} />`}
   </div>`;
 }
 
@@ -101,7 +111,7 @@ const likely = (text) => Number(/[0-9.]+/.exec(text)?.[0] ?? 100);
 /** What was tried, and the next trial as it is noted. */
 function Trials({ model }) {
   const draft = useMemo(() => new TrialDraft(model), [model]);
-  const { lines, data } = model.answers.value;
+  const { lines, data } = model.tuning;
   const { bow } = model.job.value;
   const trials = bow.trials ?? [];
   const submit = (/** @type {any} */ event) => { event.preventDefault(); void draft.log(lines); };

@@ -12,16 +12,31 @@ const WIDEST = 4000;
 
 /** @param {{model: BowModel}} props */
 export function Turns({ model }) {
-  const { data, held_text: held } = model.answers.value;
-  const { lines, rows, shorter_text: shorter } = data.turns;
+  const { data } = model.tuning;
+  const { lines, rows, held, shorter_text: shorter } = data.turns;
   return html`<section class="bow-turns"><h2>What one turn does</h2>
     <table class="rows stack"><caption class="wait small">One turn put into a line, by ${fractions(data.turns.source_text)}; taken out it does the contrary.</caption>
       <thead><tr><th scope="col"><span class="unseen">figure</span></th>${lines.map((line) => html`<th scope="col">${line}</th>`)}</tr></thead>
       <tbody><tr><th scope="row">the line itself</th>${lines.map((line, k) => html`<td data-label=${line}>${shorter[k]} shorter</td>`)}</tr>
         ${rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${row.per_turn.map((text, k) => html`<td data-label=${lines[k]}><${Value} text=${text} /></td>`)}</tr>`)}</tbody></table>
-    ${held.length === 0 ? null : html`<p class="small">So it is where the twist spreads over the whole line. Where it stays between the end it is put in at and the nocking point: ${
-      held.map((text, k) => html`${k > 0 ? "; " : ""}${fractions(text)}`)}.</p>`}
+    ${held === null ? null : html`<${Held} held=${held} />`}
   </section>`;
+}
+
+/** The other limit: tracks hold the twist, and only what is in the air next to that end takes the turn. */
+function Held({ held }) {
+  const { columns } = held;
+  const rows = held.rows.filter((row) => row.differs);
+  const cells = (texts) => texts.map((text, k) => html`<td data-label=${columns[k].label}><${Value} text=${text} /></td>`);
+  return html`<details class="bow-held"><summary>If tracks hold the twist</summary>
+    <p class="small">So it is where the twist passes every track. Where tracks hold it, only what is in the air next to the end it is put in at takes the turn.
+      A line that is twisted already gives nearly as much by the next turn wherever that stays.</p>
+    <table class="rows stack"><caption class="unseen">One turn that stays in the air</caption>
+      <thead><tr><th scope="col"><span class="unseen">figure</span></th>${columns.map((one) => html`<th scope="col">${one.label}</th>`)}</tr></thead>
+      <tbody><tr><th scope="row">in the air</th>${cells(columns.map((one) => one.free_text))}</tr>
+        <tr><th scope="row">the line itself</th>${cells(columns.map((one) => `${one.shorter_text} shorter, ${one.more_text}`))}</tr>
+        ${rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${cells(row.per_turn)}</tr>`)}</tbody></table>
+  </details>`;
 }
 
 /** The line's strip with what the bow touches, and what that asks of the servings. */
@@ -67,5 +82,5 @@ export function Speed({ model }) {
 /** @param {{model: BowModel}} props */
 export function Neglected({ model }) {
   return html`<section class="bow-neglected small wait"><h2>What is left out of account</h2>
-    <ul>${model.answers.value.data.neglects.map((text) => html`<li>${text}</li>`)}</ul></section>`;
+    <ul>${model.tuning.data.neglects.map((text) => html`<li>${text}</li>`)}</ul></section>`;
 }

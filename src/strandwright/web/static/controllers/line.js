@@ -8,6 +8,7 @@ import { LineModel } from "../models/line_model.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { Keyed } from "./keyed.js";
+import { Asked, useContact } from "./line_contact.js";
 import { Budget, Facts, Loads, Warnings } from "./line_facts.js";
 import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
@@ -18,6 +19,7 @@ export function Screen({ id }) {
   const model = useMemo(() => new LineModel(id), [id]);
   const choices = useChoices();
   useEffect(() => { model.draw(firstWidth(), pictureTheme.peek()); void model.load(); }, [model]);
+  const contact = useContact(model);
   const heard = mark.value;
   useEffect(() => { void model.look(); }, [heard]);
   useEffect(() => listenForUndo(model), [model]);
@@ -35,7 +37,8 @@ export function Screen({ id }) {
     <${Head} model=${model} />
     <${Notice} model=${model} />
     ${view === null ? html`<${Refusals} model=${model} />` : html`
-      <${Strip} model=${model} />
+      <${Strip} model=${model} contact=${contact} />
+      <${Asked} model=${model} contact=${contact} />
       <${Facts} model=${model} />
       <${Warnings} view=${view} />`}
     <div class="line-parts">

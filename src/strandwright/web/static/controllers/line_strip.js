@@ -5,6 +5,7 @@ import { keyedPlace } from "../models/edges.js";
 import { reaches } from "../models/grips.js";
 import { pictureTheme } from "../models/shell.js";
 import { Wrong } from "./keyed.js";
+import { Lane } from "./line_contact.js";
 import { Grip } from "./line_grip.js";
 
 /** @typedef {import("../models/line_model.js").LineModel} LineModel */
@@ -14,8 +15,8 @@ const NARROWEST = 320;
 const WIDEST = 4000;
 const CLOSER = [1, 2, 4];
 
-/** @param {{model: LineModel}} props */
-export function Strip({ model }) {
+/** @param {{model: LineModel, contact: import("../models/contact_model.js").ContactModel}} props */
+export function Strip({ model, contact }) {
   const scroller = useRef(/** @type {any} */ (null));
   const [room, setRoom] = useState(0);
   const [closer, setCloser] = useState(1);
@@ -49,6 +50,7 @@ export function Strip({ model }) {
         </div>
         ${typed ? html`<${Typing} key=${typed.field} model=${model} handle=${typed} strip=${strip} done=${() => done(typed.field)} />` : null}
       </div>
+      <${Lane} model=${model} contact=${contact} />
     </div>
     <div class="strip-foot">
       <span class="wait small">Drag an edge, a mark or the end; arrow keys move it ${model.view.value.snap_text}, with Shift ${plan.units === "in" ? "1 in" : "ten steps"}; Enter keys a value.</span>

@@ -13,6 +13,7 @@ export class BowModel {
   job = signal(/** @type {any} */ (null));
   revision = signal(0);
   answers = signal(/** @type {any} */ (null));
+  /** What the bow's own readings say, where no bows can be asked. */ readings = signal(/** @type {any} */ (null));
   /** Whether the bow is being worked out. */ looking = signal(false);
   refusal = signal(/** @type {{said: string, errors: any[]}|null} */ (null));
   notice = signal("");
@@ -63,16 +64,30 @@ export class BowModel {
     try {
       const found = await get(`${this.path}/bow?width=${width}&plot=${plot}&theme=${theme}`);
       if (turn !== this.#turn) return;
-      batch(() => { this.answers.value = found; this.refusal.value = null; this.looking.value = false; });
+      batch(() => { this.answers.value = found; this.readings.value = null; this.refusal.value = null; this.looking.value = false; });
       if (this.isChanged) this.#offer("");
     } catch (error) {
       if (turn !== this.#turn) return;
       if (!(error instanceof ApiError)) throw error;
+      const readings = error.status === 422 ? await this.#readings() : null;
+      if (turn !== this.#turn) return;
       batch(() => {
         this.looking.value = false;
-        if (error.status === 422) { this.answers.value = null; this.refusal.value = { said: error.message, errors: error.errors }; }
-        else this.notice.value = error.message;
+        if (error.status === 422) {
+          this.answers.value = null; this.readings.value = readings; this.refusal.value = { said: error.message, errors: error.errors };
+        } else this.notice.value = error.message;
       });
+    }
+  }
+
+  /** What turns do: by bows that agree, or by this bow's readings alone. */
+  get tuning() { return this.answers.value ?? this.readings.value; }
+
+  /** Ask what readings alone say; where they cannot be used either, the refusal says why. */
+  async #readings() {
+    try { return await get(`${this.path}/bow/readings`); } catch (error) {
+      if (error instanceof ApiError) return null;
+      throw error;
     }
   }
 
