@@ -82,5 +82,6 @@ def _drawn(job: Job, answers: BowAnswers) -> str:
     from strandwright.planning.bow.pictures import force_draw, frames
     from strandwright.planning.written import Written
 
-    shown = frames(answers.model.middle.cycle, Written.on(job.paper))
+    model = answers.model
+    shown = frames(model.middle.cycle, Written.on(job.paper), model.question.known.rail)
     return bow_page_svg(shown[0], shown[-1], force_draw(job, answers.model))

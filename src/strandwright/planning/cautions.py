@@ -22,6 +22,21 @@ FIRST_DRAW = (
     "Draw it on a draw board first. Never let it go without an arrow; after a dry fire the bow "
     "goes to a qualified technician before it is drawn again."
 )
+CROSSBOW_PRESS = (
+    "Uncocked, and no bolt in it. Use the press that the crossbow maker's manual names, eye "
+    "protection on, face out of the limbs' path. Inspect pegs, tracks and limbs before the new "
+    "line goes on."
+)
+CROSSBOW_UNSTRING = (
+    "Uncocked, and no bolt in it. Take the string off as the crossbow maker's manual says, by the "
+    "stringer made for it, face out of the limbs' path. Inspect nocks and limbs before the new "
+    "string goes on."
+)
+FIRST_COCKING = (
+    "Foot in the stirrup, nobody before it, fingers and thumb below the rail. Never pull the "
+    "trigger without a bolt; after a dry fire the crossbow goes to a qualified technician before "
+    "it is cocked again."
+)
 UNKNOWN_RATING = (
     "The rating of strap, posts and beam is not known: this is a caution, not a pass. Use rated "
     "parts, or stay well under the weakest."

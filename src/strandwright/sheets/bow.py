@@ -9,7 +9,14 @@ from strandwright.drawing.force_draw import force_draw_svg
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.pictures import force_draw, frames
-from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
+from strandwright.planning.cautions import (
+    CROSSBOW_PRESS,
+    CROSSBOW_UNSTRING,
+    DEFER,
+    FIRST_COCKING,
+    FIRST_DRAW,
+    PRESS,
+)
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
 from strandwright.sheets.bow_lane import lane_section
@@ -60,7 +67,7 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
             "id": identifier(job.id),
             "plan": identifier(plan.id),
             "line": words(job.line.name),
-            "bow": words(", ".join(word for word in (job.bow.name, job.bow.kind) if word)),
+            "bow": words(", ".join(word for word in (job.bow.name, data["kind"]) if word)),
         },
         "qr": qr_code(f"strandwright job {job.id} plan {plan.id}"),
         "source": prose(data["source_text"]),
@@ -85,8 +92,9 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
         "rows": _rows(plan, data),
         "speed": None if data["speed"] is None else prose(data["speed"]["text"]),
         "wheels": bool(answers.model.family.strung.bow.wheels),
+        "crossbow": answers.model.crossbow,
         "press": [prose(text, caution=True) for text in _before_turns(answers)],
-        "first_draw": prose(FIRST_DRAW, caution=True),
+        "first_draw": prose(FIRST_COCKING if data["crossbow"] else FIRST_DRAW, caution=True),
         "neglects": [prose(text) for text in data["neglects"]],
         "deferral": DEFER,
     }
@@ -97,9 +105,10 @@ def _value(text: str, row: Section) -> Record:
 
 
 def _pictures(plan: Plan, answers: BowAnswers) -> dict[str, str]:
-    shown = frames(answers.model.middle.cycle, Written.on(plan.job.paper))
+    model = answers.model
+    shown = frames(model.middle.cycle, Written.on(plan.job.paper), model.question.known.rail)
     wide, tall = _CURVE
-    curve = force_draw(plan.job, answers.model)
+    curve = force_draw(plan.job, model)
     drawn = {
         "bows": side_by_side_svg(shown[0], shown[-1], tall=_TALL, theme="print"),
         "curve": force_draw_svg(curve, width=wide, height=tall, theme="print"),
@@ -142,7 +151,10 @@ def _home(home: Section | None) -> Section | None:
 
 def _before_turns(answers: BowAnswers) -> tuple[str, ...]:
     """Give what is to be heeded before a line is touched: a bow without wheels knows no press."""
-    return (PRESS, _LIMITS) if answers.model.family.strung.bow.wheels else (UNSTRING, _LIMITS)
+    crossbow = answers.model.crossbow
+    if answers.model.family.strung.bow.wheels:
+        return (CROSSBOW_PRESS if crossbow else PRESS), _LIMITS
+    return (CROSSBOW_UNSTRING if crossbow else UNSTRING), _LIMITS
 
 
 def _rows(plan: Plan, data: Section) -> list[Section]:
@@ -156,6 +168,7 @@ def _rows(plan: Plan, data: Section) -> list[Section]:
         if row is None:
             before = getattr(plan.job.bow, name, None)
             wanted = "" if before is None else _plain(name, before.si, to)
+            wanted = "over the middle" if name == "centring" else wanted
             row = {"now_text": "", "wanted_text": wanted, "expected_text": "", "chance_text": ""}
         cells = {key: prose(row[f"{key}_text"]) for key in ("now", "wanted", "expected", "chance")}
         found.append({"label": label, **cells})
