@@ -19,12 +19,11 @@ NEGLECTS_BENT = (
 )
 #: The angle at which a string is pressed on its rail is not asked for, so this is an example.
 ON_RAIL = (
-    "the string runs in the plane of the limbs: that it is pressed down on the rail, and its "
-    "friction there, is left out; at 3° and a friction of 0.2 it takes 1 % of the stored energy"
+    "the string's friction on the rail it is pressed on: at 3° to the limbs' plane and a friction "
+    "of 0.2 it takes 1 % of the stored energy"
 )
 NEGLECTS_WHEELED = (
-    "a plane crossbow of rigid links and rigid wheels, left and right alike: limbs do not twist, "
-    "wheels do not lean",
+    "a plane crossbow of rigid links and wheels, left and right alike, that neither twist nor lean",
     "cables that run under the rail are taken as if they ran straight",
     ON_RAIL,
     "the other lines of the bow are taken to shorten per turn as this one does",
