@@ -40,7 +40,7 @@ def cantilever(
 
     Energy less the load's work is made least. The load keeps its direction, however far the tip
     turns. Steps are cut to a turn within which the load's lever cannot change sign unseen, and
-    halved while the energy rises.
+    halved while the energy rises; the last ones share their curvatures.
 
     Parameters
     ----------
@@ -153,7 +153,7 @@ def _batch(
         raise _no_moment(moment)
     q = None if start is None else np.atleast_2d(start)
     lengths = {1 if force.ndim == 1 else len(force), 1 if moment.ndim == 0 else len(moment)}
-    lengths.add(1 if q is None else len(q))
+    lengths |= {1 if q is None else len(q), _own_cases(limb)}
     cases = max(lengths)
     if not lengths <= {1, cases} or (q is not None and q.shape[-1] != limb.freedoms):
         shape = "none" if q is None else q.shape
@@ -168,6 +168,13 @@ def _batch(
         rule = "cannot be borne by a tip without stiffness"
         raise InputError("cantilever.moment", moment.tolist(), rule, "give the tip a width")
     return loads, q if q is None or len(q) == cases else np.repeat(q, cases, axis=0)
+
+
+def _own_cases(limb: Limb) -> int:
+    """Count the limbs that are one limb here."""
+    if isinstance(limb, ElasticaLimb):
+        return 1 if limb.shared else max(np.size(limb.length), np.size(limb.root_stiffness))
+    return len(np.atleast_2d(limb.rest()))
 
 
 def _no_force(force: Floats) -> InputError:

@@ -109,12 +109,22 @@ def test_a_link_has_no_short_way() -> None:
     np.testing.assert_array_equal(tip_load(link, np.ones((2, 3))).start(), [[-0.2], [-0.2]])
 
 
-def test_limbs_that_differ_have_no_short_way() -> None:
-    """A family of limbs is bent by what every limb gives, each to its own shape."""
+@pytest.mark.parametrize("force", [[2.0, 20.0], [[2.0, 20.0], [2.0, 20.0]]])
+def test_limbs_that_differ_have_no_short_way(force: list[float]) -> None:
+    """A family of limbs is bent by what every limb gives, by one load or by each its own."""
     family = ElasticaLimb([0.7, 0.9], [15.0, 30.0], width_taper(0.1), degree=3)
     assert not family.shared
-    found = cantilever(family, [[2.0, 20.0]] * 2).raise_for_failure().value
+    found = cantilever(family, force).raise_for_failure().value
     for row, length, stiffness in zip(found, [0.7, 0.9], [15.0, 30.0], strict=True):
         alone = ElasticaLimb(length, stiffness, width_taper(0.1), degree=3)
         same = cantilever(alone, [2.0, 20.0]).raise_for_failure().value[0]
         np.testing.assert_allclose(row, same, atol=1e-12)
+
+
+def test_links_at_rest_at_different_angles_under_one_load() -> None:
+    """Each starts from its own rest."""
+    links = PivotLimb(0.6, 30.0, rest_angle=[-0.2, 0.1])
+    found = cantilever(links, [1.0, 20.0]).raise_for_failure().value[:, 0]
+    for turn, rest in zip(found, [-0.2, 0.1], strict=True):
+        alone = cantilever(PivotLimb(0.6, 30.0, rest_angle=rest), [1.0, 20.0]).value[0, 0]
+        assert turn == pytest.approx(alone, abs=1e-12)
