@@ -20,6 +20,7 @@ from strandwright.planning.cautions import (
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
 from strandwright.sheets.bow_lane import lane_section
+from strandwright.sheets.bow_riser import bare_section, bolts_section, guard_section
 from strandwright.sheets.data import qr_code
 from strandwright.sheets.prose import prose, words
 from strandwright.sheets.records import Record, identifier, record
@@ -76,6 +77,9 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
             {"label": row["label"], "value": _value(row["text"], row)} for row in data["figures"]
         ],
         "turns": _turns(data["turns"]),
+        "bolts": bolts_section(data["bolts"], data["turns"]["rows"]),
+        "guard": guard_section(data),
+        "bare": bare_section(data),
         "lane": lane_section(plan, answers, data["touches"]),
         "servings": [
             {

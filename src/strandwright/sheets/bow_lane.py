@@ -15,6 +15,8 @@ _MOST_FIGURES = 14
 _STEPS = {"in": (4, 6, 12, 24), "mm": (100, 200, 500, 1000)}
 #: Names nearer to each other than this share of the line stand on two rows [-].
 _NEAR = 0.14
+#: Width of a letter under the line, over the line's [-]
+_LETTER = 0.0075
 
 
 def lane_section(plan: Plan, answers: BowAnswers, touches: list[Section]) -> Section:
@@ -53,15 +55,17 @@ def lane_section(plan: Plan, answers: BowAnswers, touches: list[Section]) -> Sec
         "zero_end": words(plan.job.line.zero_end.name),
         "far_end": words(plan.job.line.far_end.name),
         "servings": _in_rows(servings),
-        "touches": [
-            {
-                "on": part.on,
-                "from": share(part.start.value),
-                "to": share(part.stop.value),
-                "text": prose(f"{row['start_text']} to {row['stop_text']}"),
-            }
-            for part, row in zip(answers.parts, touches, strict=True)
-        ],
+        "touches": _under_each_other(
+            [
+                {
+                    "on": part.on,
+                    "from": share(part.start.value),
+                    "to": share(part.stop.value),
+                    "text": prose(f"{row['start_text']} to {row['stop_text']}"),
+                }
+                for part, row in zip(answers.parts, touches, strict=True)
+            ]
+        ),
         "marks": [
             {"name": words(mark.name), "at": share(mark.position.value)} for mark in plan.marks
         ],
@@ -77,6 +81,18 @@ def _in_rows(bars: list[Section]) -> list[Section]:
         row = 1 - row if middle - last < _NEAR else 0
         bar["row"] = row
         last = middle
+    return bars
+
+
+def _under_each_other(bars: list[Section]) -> list[Section]:
+    """Give each touched part the row its name stands on, so that names do not meet."""
+    ends = [0.0, 0.0]
+    for bar in bars:
+        texts = (part if isinstance(part, str) else part["text"] for part in bar["text"])
+        half = 0.5 * _LETTER * (len(bar["on"]) + sum(len(text) for text in texts))
+        middle = min(max(0.5 * (bar["from"] + bar["to"]), half), 1.0 - half)
+        bar["row"] = 0 if middle - half >= ends[0] else 1
+        ends[bar["row"]] = middle + half
     return bars
 
 

@@ -31,6 +31,13 @@ NOW = {"brace_height": "6 13/16 in", "axle_to_axle": "33 1/16 in", "draw_length"
        "draw_weight": "61 lbf"}  # fmt: skip
 #: What the cable's job leaves out of the figures of the same bow.
 LEFT_OUT = {"bow.draw_length": "29 in", "bow.let_off": "80 %"}
+#: Everything that may sit on a riser, with the readings of the way home.
+ON_RISER = {
+    "bow__now": NOW,
+    "bow__guard": {"aside": "1 1/8 in", "height": "1 1/2 in"},
+    "bow__string_stop": {"height": "-7 1/4 in"},
+    "bow__limb_bolts": {"upper": 2, "lower": 2.5, "most": 5},
+}
 
 
 @cache
@@ -59,6 +66,7 @@ CASES = {
     "no readings": lambda units, size: page_of(RIDGE, units, size),
     "one cam": lambda units, size: page_of("scree-string", units, size),
     "recurve": lambda units, size: page_of("mere-string", units, size),
+    "riser": lambda units, size: page_of(RIDGE, units, size, **ON_RISER),
     "cable": lambda units, size: bow_sheet_data(*asked(CABLE, units, size, json.dumps(LEFT_OUT))),
 }
 
@@ -111,6 +119,37 @@ def test_cautions_stand_at_the_top_of_the_act_they_belong_to(need_tool) -> None:
     assert "the bow maker's limits of draw weight, limb bolts and turns" in text
     assert draw < text.index(f"Caution. {FIRST_DRAW[:40]}") < text.index("Lines lie in their")
     assert DEFER in text
+
+
+def test_limb_bolts_stand_beside_the_turns_with_their_caution(need_tool) -> None:
+    """Both out by a turn, in the same rows; set unevenly, that is said before anything."""
+    data = CASES["riser"]("in", "letter")
+    labels = [row["label"] for row in data["turns"]["rows"]]
+    cells = dict(zip(labels, data["bolts"]["cells"], strict=True))
+    assert cells["draw weight"]["text"].startswith("\u2212")
+    assert cells["brace height"]["text"].startswith("+")
+    # Both alike leave the wheels together.
+    assert cells["wheels apart"] is None
+    text = printed(render_sheet(data), need_tool("pdftotext"))
+    assert "Both limb bolts alike and within the bow maker's turns out" in text
+    assert "upper bolt is 2 turns out, the lower 2.5" in text
+    assert "Cable guard, side force:" in text
+    assert page_of("mere-string")["bolts"] is None
+
+
+def test_a_kept_sheet_without_limb_bolts_prints() -> None:
+    """Data stored before they were told has none of their places."""
+    old = {k: v for k, v in read_page().items() if k not in ("bolts", "guard", "bare")}
+    assert render_sheet(old)[:4] == b"%PDF"
+
+
+def test_what_is_bare_is_told() -> None:
+    """A string stop where nothing is served."""
+    data = page_of(RIDGE, bow__string_stop={"height": "-4 in"})
+    (bare,) = data["bare"]
+    said = "".join(part if isinstance(part, str) else part["text"] for part in bare)
+    assert said.endswith("runs on the string stop and has no serving.")
+    assert page_of(RIDGE)["bare"] == []
 
 
 def test_a_bow_without_wheels_knows_no_press(need_tool) -> None:

@@ -22,7 +22,7 @@ Fields = dict[str, Any]
 
 #: In place of what is said of guards where the job names its own.
 GUARD_BESIDE = (
-    "what a guard's hold to the side adds to the draw force is told beside the figures, not in them"
+    "what a guard's hold adds to the draw force stands beside the figures, not in them"
 )
 
 

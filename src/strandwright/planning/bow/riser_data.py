@@ -10,6 +10,7 @@ from strandwright.planning.bow.touched import TouchedPart
 from strandwright.planning.bow.words import LABELS, change_text, force_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
+from strandwright.workshop.riser import LimbBolts
 
 Fields = dict[str, Any]
 BOLT_CAUTION = (
@@ -22,6 +23,8 @@ CARRIED = (
     "Riser and limbs carry this between them as twist, and the wheels lean by it; a hand that "
     "holds the bow still bears none of it"
 )
+#: Changes that nobody could read, in every unit [m, N, rad]
+_NOTHING = {"m": 1e-5, "N": 0.02, "rad": 1e-4}
 _LBF_IN = 0.112984829
 _RADIAN = 57.29577951308232
 
@@ -89,14 +92,14 @@ def _guard_notes(guarding: Guarding, to: Written) -> list[str]:
     side = "right" if guarding.force[0].value >= 0.0 else "left"
     peak, full = (change_text("peak", v.value, v.u, to) for v in
                   (guarding.peak_change, guarding.full_change))  # fmt: skip
-    longer = ", ".join(
-        f"the {one.line} {to.small(one.taken_up.value)} at brace "
-        f"and {change_text('', one.grows.value, one.grows.u, to)} by full draw"
+    longer = "; ".join(
+        f"the {one.line}'s {to.small(one.taken_up.value)} at brace, "
+        f"{change_text('', one.grows.value, one.grows.u, to)} by full draw"
         for one in guarding.lines
     )
     notes = [CARRIED] if any(v.value for v in guarding.force) else []
     if any(v.value for v in guarding.force):
-        notes.append(f"cables are held to the archer's {side}; the hold takes up {longer}")
+        notes.append(f"held to the archer's {side}, a line's way is longer: {longer}")
         notes.append(
             f"beside straight cables that would be {peak} at the peak and {full} at full draw; the "
             "figures do not count it, for they are held to what the bow measures"
@@ -172,21 +175,39 @@ def bolts_data(turn: BoltTurn | None, to: Written) -> Fields | None:
             "unit": three[0].unit,
             "change": [one.value for one in three],
             "change_plus_minus": [one.u95 for one in three],
-            "text": [change_text(name, one.value, one.u, to) for one in three],
+            "text": [_change_text(name, one, to) for one in three],
         }
         for name, *three in zip(turn.figures, turn.both, turn.upper, turn.lower, strict=True)
     ]
     tilt, half = turn.tilt.value * _RADIAN, turn.tilt.u95 * _RADIAN
     known = (
-        "as measured" if turn.measured else "by practice; thread and arm under limb_bolts mend it"
+        "as measured"
+        if turn.measured
+        else "by practice; count its threads and measure the arm to be surer"
     )
     return {
         "columns": ["both bolts", "upper bolt only", "lower bolt only"],
         "rows": rows,
+        "tilt_text": f"one turn lets a limb go by {tilt:.1f} ± {half:.1f}°",
         "source_text": f"one turn lets a limb go by {tilt:.1f} ± {half:.1f}°, {known}",
+        "uneven_text": _uneven_text(turn.bolts),
         "caution": BOLT_CAUTION,
         "notes": _bolt_notes(turn),
     }
+
+
+def _change_text(name: str, value: Estimate, to: Written) -> str:
+    """Write a change, or that there is none."""
+    if abs(value.value) + value.u95 < _NOTHING[value.unit]:
+        return "none"
+    return change_text(name, value.value, value.u, to)
+
+
+def _uneven_text(bolts: LimbBolts | None) -> str:
+    if not uneven(bolts):
+        return ""
+    upper, lower = turns_out(bolts)
+    return f"the upper bolt is {upper:g} turns out, the lower {lower:g}: set them alike first"
 
 
 def _bolt_notes(turn: BoltTurn) -> list[str]:
@@ -194,10 +215,7 @@ def _bolt_notes(turn: BoltTurn) -> list[str]:
     upper, lower = turns_out(bolts)
     notes: list[str] = []
     if uneven(bolts):
-        notes.append(
-            f"the upper bolt is {upper:g} turns out and the lower {lower:g}: set them alike first, "
-            "or as the manual has them"
-        )
+        notes.append(_uneven_text(bolts))
     out = [turns for turns in (upper, lower) if turns is not None]
     if out and min(out) < 1.0:
         notes.append("a whole turn farther in is not there: a bolt is at its bottom before that")
