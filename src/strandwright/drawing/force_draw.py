@@ -136,11 +136,15 @@ def force_draw_svg(
     parts.append(lettering(scale.left + 6, scale.top + 14, f"force, {curve.force_unit}"))
     band = [*zip(curve.draw, curve.high, strict=True)]
     band += reversed([*zip(curve.draw, curve.low, strict=True)])
-    parts.append(_shape(band, x, y, f'fill="{palette.touch}" fill-opacity="0.22"'))
+    parts.append(_shape(band, x, y, f'fill="{palette.touch}" fill-opacity="{palette.band:g}"'))
     middle = list(zip(curve.draw, curve.force, strict=True))
     parts.append(_curve(middle, x, y, palette.ink))
     for draw, force in curve.board:
-        parts.append(f'<circle cx="{x(draw):.1f}" cy="{y(force):.1f}" r="4" fill="{palette.wax}"/>')
+        # A rim of paper keeps a point apart from the curve it lies on.
+        parts.append(
+            f'<circle cx="{x(draw):.1f}" cy="{y(force):.1f}" r="5" fill="{palette.wax}"'
+            f' stroke="{palette.paper}" stroke-width="2"/>'
+        )
     name = f"force over draw: up to {max(curve.force):.0f} {curve.force_unit}"
     return document(width, height, parts, palette=palette, prefix=prefix, name=name)
 

@@ -40,6 +40,8 @@ class Palette:
         The one next act, as a line or as text, ``#rrggbb``.
     touch : str
         What the bow touches, ``#rrggbb``.
+    band : float
+        How strongly a range is laid under its curve, 0 to 1 [-].
     """
 
     ground: str | None
@@ -51,6 +53,7 @@ class Palette:
     edge: str
     wax: str
     touch: str
+    band: float = 0.22
 
 
 THEMES: Final = {
@@ -87,6 +90,7 @@ THEMES: Final = {
         edge="#000000",
         wax="#6B4400",
         touch="#16364F",
+        band=0.45,
     ),
     "print": Palette(
         ground=None,

@@ -1,6 +1,6 @@
 /** Force against draw as read on a draw board, typed in rows; the bows are held to it. */
-import { useId, useMemo } from "preact/hooks";
-import { html } from "../lib/dom.js";
+import { useId, useMemo, useState } from "preact/hooks";
+import { counted, html } from "../lib/dom.js";
 import { BoardDraft, PARTS } from "../models/board_draft.js";
 import { Wrong } from "./keyed.js";
 
@@ -17,16 +17,19 @@ export function Board({ model }) {
   const inches = model.units === "in";
   const examples = inches ? { draw: "20 in", weight: "45 lbf", range: "1" } : { draw: "500 mm", weight: "200 N", range: "5" };
   const add = (/** @type {any} */ event) => { event.preventDefault(); void draft.keep("new"); };
-  return html`<section class="bow-board"><h2>Draw board</h2>
+  // A point that no bow can have is mended here, so it is not to be looked for.
+  const odd = model.refusal.value?.errors.some((one) => one.field.startsWith("bow.draw_board[")) ?? false;
+  const [open, setOpen] = useState(false);
+  return html`<details class="bow-board" open=${open || odd} onToggle=${(e) => setOpen(e.currentTarget.open)}>
+    <summary><h2>Draw board</h2> <span class="wait">${points.length === 0 ? "no point read" : counted(points.length, "point")}</span></summary><div class="bow-board-in">
     <p class="caution" role="note"><b>Before the first point:</b> a bow on a draw board is loaded. Stand aside of its line, hands and face out of the way of string and limbs;
       check the hook and the winch, draw slowly, never past the wall, and let it down by the winch. Never let it go. Keep to the bow maker’s manual; in doubt leave it to a qualified technician.</p>
-    <p class="wait small">${model.job.value.bow.kind === "crossbow" ? "Draw is read as brace height is: from the same place, to the string." : "True draw length: from the pivot of the grip to the nocking point, and 1 3⁄4 in."}
-      A few points from brace to the wall are enough; a ± says how surely the weight was read.</p>
+    <p class="wait small">${model.job.value.bow.kind === "crossbow" ? "Draw is read as brace height is: from the same place, to the string." : "True draw length: from the pivot of the grip to the nocking point, and 1 3⁄4 in."}${" "}A few points from brace to the wall are enough; a ± says how surely the weight was read.</p>
     <form class="bow-points" onSubmit=${add} aria-label="Points of the draw board">
       <p class="bow-point bow-point-head wait small" aria-hidden="true"><span></span>${PARTS.map((part) => html`<span>${NAMES[part]}</span>`)}<span></span></p>
       ${points.map((_, k) => html`<${Point} key=${k} draft=${draft} row=${String(k + 1)} examples=${{ draw: "", weight: "", range: "by its step" }} />`)}
       ${points.length >= MOST ? html`<p class="wait small">${MOST} points are the most; take one out for another.</p>` : html`<${Point} draft=${draft} row="new" examples=${examples} />`}
-    </form></section>`;
+    </form></div></details>`;
 }
 
 /** One point; kept when Enter is pressed or its row is left. */

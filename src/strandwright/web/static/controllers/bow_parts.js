@@ -28,7 +28,7 @@ function Held({ held }) {
   const { columns } = held;
   const rows = held.rows.filter((row) => row.differs);
   const cells = (texts) => texts.map((text, k) => html`<td data-label=${columns[k].label}><${Value} text=${text} /></td>`);
-  return html`<details class="bow-held"><summary>If tracks hold the twist</summary>
+  return html`<details class="bow-held"><summary>If tracks hold the twist</summary><div class="bow-held-in">
     <p class="small">So it is where the twist passes every track. Where tracks hold it, only what is in the air next to the end it is put in at takes the turn.
       A line that is twisted already gives nearly as much by the next turn wherever that stays.</p>
     <table class="rows stack"><caption class="unseen">One turn that stays in the air</caption>
@@ -36,7 +36,7 @@ function Held({ held }) {
       <tbody><tr><th scope="row">in the air</th>${cells(columns.map((one) => one.free_text))}</tr>
         <tr><th scope="row">the line itself</th>${cells(columns.map((one) => `${one.shorter_text} shorter, ${one.more_text}`))}</tr>
         ${rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${cells(row.per_turn)}</tr>`)}</tbody></table>
-  </details>`;
+  </div></details>`;
 }
 
 /** The line's strip with what the bow touches, and what that asks of the servings. */

@@ -35,33 +35,35 @@ export function useContact(model) {
 /** The lane, on the strip's own scale. @param {{model: LineModel, contact: ContactModel}} props */
 export function Lane({ model, contact }) {
   const { strip } = model.view.value;
-  const lane = contact.answer.value?.lane ?? null;
-  const old = contact.looking.value || lane?.width !== strip.width;
+  const answer = contact.answer.value;
+  if (answer === null) {
+    return html`<div class="strip-lane"><p class="wait small" role="status">${contact.said.value === "" ? "Looking at the bow…" : ""}</p></div>`;
+  }
+  const { lane } = answer;
+  if (lane === null) return null;
   // Drawn for another width it would lie beside its places.
-  const shown = lane !== null && lane.width === strip.width;
-  return html`<div class="strip-lane" data-old=${old ? "yes" : null} style=${{ width: `${strip.width}px` }}>${
-    shown ? html`<${Picture} svg=${lane.svg} />` : null}</div>`;
+  const fits = lane.width === strip.width;
+  return html`<div class="strip-lane" data-old=${contact.looking.value || !fits ? "yes" : null} style=${{ width: `${strip.width}px` }}>${
+    fits ? html`<${Picture} svg=${lane.svg} />` : null}</div>`;
 }
 
 /** What the bow asks of each serving, or what is missing to know it. @param {{model: LineModel, contact: ContactModel}} props */
 export function Asked({ model, contact }) {
   const answer = contact.answer.value;
-  const rows = (model.job.value.line.servings ?? []).filter((one) => one.use !== "centre" && one.use !== "loop").length;
-  return html`<section class="contact" aria-label="What the bow asks of the servings" aria-busy=${contact.looking.value ? "true" : "false"}
-      style=${{ minHeight: `${2 + 1.75 * Math.min(rows, 6)}rem` }}>
-    ${answer === null ? html`<p class="wait small" role="status">${contact.said.value === "" ? "Looking at the bow…" : null}</p>` : html`<${Verdicts} model=${model} answer=${answer} />`}
-    ${answer !== null && contact.looking.value ? html`<p class="wait small" role="status">Looking at the bow again…</p>` : null}
+  const looking = contact.looking.value;
+  return html`<section class="contact" aria-label="What the bow asks of the servings" aria-busy=${looking || answer === null ? "true" : "false"}>
+    ${answer === null ? null : html`<${Verdicts} model=${model} answer=${answer} looking=${looking} />`}
     ${contact.said.value === "" ? null : html`<p class="small wrong" role="alert">What the bow touches could not be fetched. ${contact.said.value}
       <button type="button" class="plain small" onClick=${() => void contact.ask(model.view.value.strip.width, pictureTheme.peek())}>Fetch it again</button></p>`}
   </section>`;
 }
 
-function Verdicts({ model, answer }) {
+function Verdicts({ model, answer, looking }) {
   if (answer.errors.length > 0) return html`<${Unknown} model=${model} errors=${answer.errors} />`;
   return html`<ul class="contact-rows">${answer.servings.map((row) => html`<li key=${row.name} data-short=${row.short ? "yes" : null}>
       <b>${row.name}</b> <span>${bound(row.verdict_text)}</span></li>`)}</ul>
-    <p class="wait small">${answer.lane === null ? `The bow touches nothing of the ${answer.line}. ` : ""}By ${fractions(answer.source_text.split(";")[0])}.
-      <a href=${addressOf("bow", model.id)}>See why at the bow</a></p>`;
+    <p class="wait small" role="status">${answer.lane === null ? `The bow touches nothing of the ${answer.line}. ` : ""}${
+      looking ? "Looking at the bow again…" : `By ${fractions(answer.source_text.split(";")[0])}.`} <a href=${addressOf("bow", model.id)}>See why at the bow</a></p>`;
 }
 
 /** Which figures of the bow are missing, and where they are given. */
