@@ -8,7 +8,9 @@ import numpy as np
 import pytest
 from sample_bows import FULL, INCH, bow, drawn, sizes, to_wall, with_stops
 
+from strandwright.bow.bent import BentBow, RecurvedTip, string_up
 from strandwright.bow.draw_cycle import DrawCycle
+from strandwright.bow.elastica import ElasticaLimb
 from strandwright.bow.equilibrium import stand
 from strandwright.bow.figures import figures
 from strandwright.bow.limb import PivotLimb
@@ -17,6 +19,7 @@ from strandwright.bow.rig import Rig
 from strandwright.bow.sensitivity import FOLLOWED, respond_to_bolts
 from strandwright.bow.strung import Strung
 from strandwright.bow.systems import SYSTEMS, System, lay_out, stopped
+from strandwright.bow.taper import power_taper
 
 Floats = np.ndarray
 POINTS = 241
@@ -109,6 +112,36 @@ def test_about_its_own_pivot_a_link_is_let_out_by_its_spring(system: System) -> 
         change = (ends[1] - ends[0]) / (2 * STEP)
         for row in (0, 1, TIMING):
             assert ours[row, limb] == pytest.approx(change[row], rel=1e-3, abs=1e-4)
+
+
+@pytest.mark.parametrize("shape", ["straight", "recurved"])
+def test_a_bent_limb_turns_about_its_root(shape: str) -> None:
+    """A bow strung anew with one root turned: brace height and the force at its draw."""
+    unstrung = BentBow(
+        beam(), beam(), riser=20 * INCH, lean=0.1, string_stiffness=1e5,
+        tip=None if shape == "straight" else RecurvedTip(4 * INCH, 0.9, 0.012),
+    )  # fmt: skip
+    standing = string_up(unstrung, 57.5 * INCH)
+    cycle = drawn(standing, 81)
+    ours = respond_to_bolts(cycle, 0.0)
+    for limb, way in ((0, -1.0), (1, 1.0)):
+        ends = []
+        for sign in (-1.0, 1.0):
+            mounts = list(standing.bow.mounts)
+            heading = np.asarray(mounts[limb].heading) + sign * STEP * way
+            mounts[limb] = replace(mounts[limb], heading=heading)
+            other = stood(standing, mounts)
+            found = figures(drawn(other, 81))
+            ends.append([found.brace_height[0], found.axle_to_axle[0], found.peak[0]])
+        change = (np.array(ends[1]) - np.array(ends[0])) / (2 * STEP)
+        assert ours.brace_height[0, limb] == pytest.approx(change[0], rel=1e-4)
+        assert ours.axle_to_axle[0, limb] == pytest.approx(change[1], rel=1e-4)
+        assert ours.peak[0, limb] == pytest.approx(change[2], rel=1e-3)
+
+
+def beam() -> ElasticaLimb:
+    """A plain limb that narrows to half."""
+    return ElasticaLimb(20 * INCH, 30.0, power_taper(1.0, 0.5), elements=2, degree=6)
 
 
 def test_both_bolts_alike_leave_the_wheels_together() -> None:
