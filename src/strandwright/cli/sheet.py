@@ -74,7 +74,11 @@ def _of_bench(plan: Plan) -> dict[str, Any]:
 
 
 def _of_bow(plan: Plan) -> dict[str, Any]:
-    from strandwright.planning.bow.answers import answer_bow
+    from strandwright.planning.bow.answers import BowAnswers, answer_or_readings
     from strandwright.sheets.bow import bow_sheet_data
+    from strandwright.sheets.bow_readings import readings_sheet_data
 
-    return bow_sheet_data(plan, answer_bow(plan.job, plan))
+    answers = answer_or_readings(plan.job, plan)
+    if isinstance(answers, BowAnswers):
+        return bow_sheet_data(plan, answers)
+    return readings_sheet_data(plan, answers)

@@ -9,6 +9,7 @@ from strandwright.drawing.force_draw import force_draw_svg
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.pictures import force_draw, frames
+from strandwright.planning.bow.turning_data import UNTRIED
 from strandwright.planning.cautions import (
     CROSSBOW_PRESS,
     CROSSBOW_UNSTRING,
@@ -76,7 +77,7 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
         "figures": [
             {"label": row["label"], "value": _value(row["text"], row)} for row in data["figures"]
         ],
-        "turns": _turns(data["turns"]),
+        "turns": turns_section(data["turns"]),
         "bolts": bolts_section(data["bolts"], data["turns"]["rows"]),
         "guard": guard_section(data),
         "bare": bare_section(data),
@@ -92,12 +93,14 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
             # A stop's serving has nothing to do with the tracks; the page is for those that have.
             if row["wanted_text"]
         ],
-        "home": _home(data["home"]),
-        "rows": _rows(plan, data),
+        "home": home_section(data["home"]),
+        "rows": rows_section(plan, data),
         "speed": None if data["speed"] is None else prose(data["speed"]["text"]),
         "wheels": bool(answers.model.family.strung.bow.wheels),
         "crossbow": answers.model.crossbow,
-        "press": [prose(text, caution=True) for text in _before_turns(answers)],
+        "press": press_section(
+            wheels=bool(answers.model.family.strung.bow.wheels), crossbow=answers.model.crossbow
+        ),
         "first_draw": prose(FIRST_COCKING if data["crossbow"] else FIRST_DRAW, caution=True),
         "neglects": [prose(text) for text in data["neglects"]],
         "deferral": DEFER,
@@ -120,8 +123,19 @@ def _pictures(plan: Plan, answers: BowAnswers) -> dict[str, str]:
     return {key: "\n".join(words(line) for line in svg.splitlines()) for key, svg in drawn.items()}
 
 
-def _turns(turns: Section) -> Section:
-    """Give the table of what one turn does, one column a line."""
+def turns_section(turns: Section) -> Section:
+    """Give the table of what one turn does, one column a line.
+
+    Parameters
+    ----------
+    turns : dict
+        The turns of a bow's data.
+
+    Returns
+    -------
+    dict
+        JSON-ready.
+    """
     return {
         "lines": turns["lines"],
         "shorter": [prose(text) for text in turns["shorter_text"]],
@@ -129,7 +143,9 @@ def _turns(turns: Section) -> Section:
             {
                 "label": row["label"],
                 "cells": [
-                    record("value", text, change, row["unit"], 0.5 * half)
+                    identifier(text)
+                    if text == UNTRIED
+                    else record("value", text, change, row["unit"], 0.5 * half)
                     for text, change, half in zip(
                         row["per_turn"], row["change"], row["change_plus_minus"], strict=True
                     )
@@ -138,11 +154,31 @@ def _turns(turns: Section) -> Section:
             for row in turns["rows"]
         ],
         "source": prose(turns["source_text"]),
+        "held": prose(_held_text(turns["held"])),
     }
 
 
-def _home(home: Section | None) -> Section | None:
-    """Give the turns to put in, in the order of work: cables first, the string after them."""
+def _held_text(held: Section | None) -> str:
+    """Say in a line how much else a turn does where tracks hold the twist."""
+    if held is None:
+        return ""
+    said = [f"{column['label']} {column['more_text']}" for column in held["columns"]]
+    return f"Where tracks hold the twist a turn shortens by: {', '.join(said)}."
+
+
+def home_section(home: Section | None) -> Section | None:
+    """Give the turns to put in, in the order of work: cables first, the string after them.
+
+    Parameters
+    ----------
+    home : dict or None
+        The way home of a bow's data.
+
+    Returns
+    -------
+    dict or None
+        JSON-ready; None where there is none.
+    """
     if home is None:
         return None
     whole = home["whole"]["text"]
@@ -153,16 +189,41 @@ def _home(home: Section | None) -> Section | None:
     }
 
 
-def _before_turns(answers: BowAnswers) -> tuple[str, ...]:
-    """Give what is to be heeded before a line is touched: a bow without wheels knows no press."""
-    crossbow = answers.model.crossbow
-    if answers.model.family.strung.bow.wheels:
-        return (CROSSBOW_PRESS if crossbow else PRESS), _LIMITS
-    return (CROSSBOW_UNSTRING if crossbow else UNSTRING), _LIMITS
+def press_section(*, wheels: bool, crossbow: bool) -> list[Section]:
+    """Give what is to be heeded before a line is touched: a bow without wheels knows no press.
+
+    Parameters
+    ----------
+    wheels, crossbow : bool
+        Whether the bow has wheels, and whether it is a crossbow.
+
+    Returns
+    -------
+    list
+        One text each.
+    """
+    if wheels:
+        first = CROSSBOW_PRESS if crossbow else PRESS
+    else:
+        first = CROSSBOW_UNSTRING if crossbow else UNSTRING
+    return [prose(text, caution=True) for text in (first, _LIMITS)]
 
 
-def _rows(plan: Plan, data: Section) -> list[Section]:
-    """Give one row for each figure that is read at the bench, what is not known left empty."""
+def rows_section(plan: Plan, data: Section) -> list[Section]:
+    """Give one row for each figure that is read at the bench, what is not known left empty.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan of the line.
+    data : dict
+        A bow's data: its turns and its way home.
+
+    Returns
+    -------
+    list of dict
+        JSON-ready.
+    """
     home = data["home"]
     told = {} if home is None else {row["label"]: row for row in home["half"]["rows"]}
     to = Written.on(plan.job.paper)

@@ -18,12 +18,14 @@ from sample_plan import HOSTILE
 
 from sample_job import CABLE, RIDGE, plan_of
 from strandwright.errors import SheetError
-from strandwright.planning.bow.answers import BowAnswers, answer_bow
+from strandwright.planning.bow.answers import BowAnswers, answer_bow, answer_or_readings
+from strandwright.planning.bow.readings_only import FromReadings
 from strandwright.planning.bow.words import CAUTION
 from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
 from strandwright.planning.result import Plan
 from strandwright.sheets import render_sheet
 from strandwright.sheets.bow import UNSTRING, bow_sheet_data
+from strandwright.sheets.bow_readings import readings_sheet_data
 
 PAPERS = [("in", "letter"), ("mm", "letter"), ("in", "a4"), ("mm", "a4")]
 KINDS = {"value", "count", "setting", "identifier", "tolerance", "caution limit"}
@@ -56,6 +58,31 @@ def page_of(name: str = RIDGE, units: str = "in", size: str = "letter", **change
     return bow_sheet_data(*asked(name, units, size, json.dumps(placed)))
 
 
+#: A bow nobody can be asked of, before its first trial and after it.
+UNKNOWN = {
+    "bow.axle_to_axle": None,
+    "bow.now": {"brace_height": "6 1/2 in", "draw_weight": "62 lbf"},
+}
+TRIAL = {
+    "turns": [{"line": "string", "turns": 2}],
+    "before": {"brace_height": "6 7/16 in", "draw_weight": "62.8 lbf"},
+    "after": {"brace_height": "6 1/2 in", "draw_weight": "62 lbf"},
+}
+
+
+#: Where no wheels can stand apart, or nothing but readings tells.
+_NO_TIMING = ("one cam", "recurve", "before a trial", "by a trial")
+
+
+def unasked_page(units: str, size: str, trials: list[Any]) -> Any:
+    """Give the page of a bow that is known by its readings alone."""
+    paper = {"paper": {"units": units, "size": size}}
+    plan = plan_of(RIDGE, paper | UNKNOWN | {"bow.trials": trials})
+    found = answer_or_readings(plan.job, plan)
+    assert isinstance(found, FromReadings)
+    return readings_sheet_data(plan, found)
+
+
 def read_page(units: str = "in", size: str = "letter") -> Any:
     """Give the page of the ridge bow with its readings."""
     return page_of(RIDGE, units, size, bow__now=NOW)
@@ -67,6 +94,8 @@ CASES = {
     "one cam": lambda units, size: page_of("scree-string", units, size),
     "recurve": lambda units, size: page_of("mere-string", units, size),
     "riser": lambda units, size: page_of(RIDGE, units, size, **ON_RISER),
+    "before a trial": lambda units, size: unasked_page(units, size, []),
+    "by a trial": lambda units, size: unasked_page(units, size, [TRIAL]),
     "cable": lambda units, size: bow_sheet_data(*asked(CABLE, units, size, json.dumps(LEFT_OUT))),
 }
 
@@ -189,7 +218,7 @@ def test_three_trials_have_room_for_before_and_after(case: str, need_tool) -> No
     labels = [row["label"] for row in data["rows"]]
     read = ["brace height", "axle to axle", "draw length", "draw weight"]
     assert labels[:4] == (["brace height", "draw weight"] if case == "recurve" else read)
-    assert ("wheels apart" in labels) == (case not in ("one cam", "recurve"))
+    assert ("wheels apart" in labels) == (case not in _NO_TIMING)
     for line in data["turns"]["lines"]:
         assert f"turns put into the {line}" in text
 
@@ -259,3 +288,25 @@ def test_only_our_fonts_are_used() -> None:
     names = {str(font.get_object()["/BaseFont"]) for font in cast(Any, fonts).values()}
     assert names
     assert all(re.fullmatch(r"/[A-Z]{6}\+Inter-\w+(-Identity-H)?", name) for name in names)
+
+
+def test_what_is_known_by_readings_alone_says_so(need_tool) -> None:
+    """The page names its source, the trial to make, and what nobody tried; no bow is drawn."""
+    text = printed(render_sheet(unasked_page("in", "letter", [])), need_tool("pdftotext"))
+    assert "from your readings only" in text
+    assert "put 2 turns into the string" in text
+    assert "Force over draw" not in text
+    after = printed(render_sheet(unasked_page("in", "letter", [TRIAL])), need_tool("pdftotext"))
+    assert "your readings only; 1 trial on this bow" in after
+    assert "not tried" in after
+    assert "string: put in" in after
+
+
+def test_how_much_else_a_held_turn_does_is_told(need_tool) -> None:
+    """A page kept from before the free part of a line was known prints what it printed."""
+    data = page_of(RIDGE)
+    text = printed(render_sheet(data), need_tool("pdftotext"))
+    assert "Where tracks hold the twist a turn shortens by: string 1.5 % more" in text
+    del data["turns"]["held"]
+    old = printed(render_sheet(data), need_tool("pdftotext"))
+    assert "A nocking point that holds the twist on one side of it changes these little." in old
