@@ -97,7 +97,12 @@ RANGES = {
         for which in ("now", "wanted", "trials.before", "trials.after")
         for name, held in _FIGURES.items()
     },
+    **{
+        f"bow.{which}.centring": Range("-6 in", "6 in", Dimension.LENGTH)
+        for which in ("now", "wanted", "trials.before", "trials.after")
+    },
     "bow.bow_length": _LINE,
+    "bow.rail": Range("1/8 in", "4 in", Dimension.LENGTH),
     "bow.arrow": Range("1 g", "200 g", Dimension.MASS),
     "bow.shot": Range("10 m/s", "200 m/s", Dimension.SPEED),
     "bow.let_off": _SHARE,
@@ -263,7 +268,7 @@ def _vague_lengths(entries: Sequence[Entry]) -> Iterator[InputError]:
         if (
             allowed is None
             or allowed.dimension is not Dimension.LENGTH
-            or _bound(Dimension.LENGTH, allowed.low) == 0
+            or _bound(Dimension.LENGTH, allowed.low) <= 0
         ):
             # A position may be near 0, where a share of it says nothing.
             continue

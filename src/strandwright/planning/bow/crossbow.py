@@ -102,8 +102,7 @@ def _refuse_out_of_reach(job: Job, across: str) -> None:
     for name in (across, "brace_height", "draw_length"):
         value, low, high, rule = limits[name]
         if not low * INCH <= value <= high * INCH:
-            remedy = f"check it and the brace height; {_REMEDIES[name]}"
-            remedy = remedy if name == "draw_length" else "measure it again"
+            remedy = _REMEDIES[name] if name == "draw_length" else "measure it again"
             raise SpecError(f"bow.{name}", getattr(job.bow, name).text, rule, remedy)
     if across == "bow_length" and full > 0.62 * wide:
         assert job.bow.draw_length is not None
