@@ -362,7 +362,7 @@ def _named(a: _Layout, side: int) -> str:
     return f"{a.sides[side]} cable"
 
 
-def _cable(a: _Layout, name: str, contacts: tuple[Contact, ...]) -> BowLine:
+def _cable(a: _Layout, name: str, contacts: tuple[Contact, Contact]) -> BowLine:
     return BowLine(name, (Reach(_guided(a, contacts), _ONE, a.sizes.cable_stiffness),))
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from sample_bows import INCH, bow, drawn, sizes, to_wall, with_stops
@@ -64,7 +66,9 @@ def test_side_force_is_that_of_a_folded_line(aside: float, point: int) -> None:
         rod = np.array([x, guard.height, guard.aside])
         return float(np.linalg.norm(rod - a) + np.linalg.norm(b - rod))
 
-    found = minimize_scalar(way, bounds=(-1.0, 1.0), method="bounded", options={"xatol": 1e-12})
+    found: Any = minimize_scalar(
+        way, bounds=(-1.0, 1.0), method="bounded", options={"xatol": 1e-12}
+    )
     rod = np.array([found.x, guard.height, guard.aside])
     pulls = (rod - a) / np.linalg.norm(rod - a) + (rod - b) / np.linalg.norm(rod - b)
     force = float(cycle.tension[0, point, -1]) * pulls
