@@ -15,6 +15,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.fibre.twist import StrandSet, span_length
 from strandwright.geometry.belt import belt_length
 from strandwright.line.serving_geometry import served_span, tail_length_to_hold
+from strandwright.planning.bow.answers import answer_bow
 from strandwright.planning.plan_line import plan_line
 from strandwright.reference import strand, thread
 from strandwright.workshop.job import read_job
@@ -148,3 +149,19 @@ def test_examples_are_as_long_as_the_trades_strings(
     job = read_job((files("strandwright") / "examples" / f"{name}.toml").read_text("utf-8"))
     assert job.line.finished is not None
     assert shortest * INCH <= job.line.finished.si <= longest * INCH
+
+
+def test_the_centre_serving_of_a_compound_crossbow(record) -> None:
+    """It is served about 4 in, where rail, latch and cocking hooks touch: 3 to 5 in.
+
+    Ours is the string over the rail at the latch, its doubt, and room for the hooks of a cocking
+    aid, which is from memory.
+    """
+    name = "fell-string"
+    job = read_job((files("strandwright") / "examples" / f"{name}.toml").read_text("utf-8"))
+    answers = answer_bow(job, plan_line(job))
+    centre = next(cover for cover in answers.covers if cover.name == "centre")
+    assert centre.wanted_start is not None and centre.wanted_stop is not None
+    ours = (centre.wanted_stop - centre.wanted_start) / INCH
+    record("Centre serving of a compound crossbow", "length", "4", ours, 1.0,
+           "told as about 4 in, of a contact zone of 3 to 5 in", "in")  # fmt: skip

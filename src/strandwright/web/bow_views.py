@@ -19,6 +19,7 @@ from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.model import WhatIf
 from strandwright.planning.bow.pictures import force_draw, frame_points, frames, shown_draw
+from strandwright.planning.bow.speech import speech_of
 from strandwright.planning.bow.words import LABELS, change_text, figure_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.picture import strip_picture
@@ -235,7 +236,7 @@ def what_if_view(
         rows.append(
             {
                 "name": name,
-                "label": LABELS[name],
+                "label": speech_of(answers.model).labels.get(name, LABELS[name]),
                 "text": figure_text(name, becomes, to),
                 "change_text": _moved_text(name, moved, u, was.unit, to),
             }

@@ -78,7 +78,7 @@ class Speech:
     labels: dict[str, str] = field(default_factory=dict)
 
 
-_FLAT = {"axle_to_axle_drawn": "axle to axle, cocked", "string_angle": "string angle, cocked"}
+_FLAT = {"axle_to_axle_drawn": "axles at the latch", "string_angle": "angle at the latch"}
 
 
 def kind_of(job: Job) -> str:
