@@ -74,7 +74,8 @@ def _touched(job: Job, data: Fields) -> Iterator[str]:
         )
     yield from bare_lines(data["bare"])
     for row in data["servings"]:
-        yield from paragraph(f"{row['name']}: {row['text']}.", mark="!" if row["short"] else "-")
+        said = "; ".join(text for text in (row["verdict_text"], row["times_text"]) if text)
+        yield from paragraph(f"{row['name']}: {said}.", mark="!" if row["short"] else "-")
 
 
 def turns_lines(turns: Fields) -> Iterator[str]:

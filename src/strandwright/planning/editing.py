@@ -208,6 +208,9 @@ def at_change(
     """
     if len(changes) != 1 or not isinstance(error, InputError):
         return error
+    if error.field.startswith(f"{changes[0].field}."):
+        # A table that was put in as a whole is told at the very part.
+        return error
     return error.at(changes[0].field)
 
 

@@ -103,6 +103,8 @@ RANGES = {
     },
     "bow.bow_length": _LINE,
     "bow.rail": Range("1/8 in", "4 in", Dimension.LENGTH),
+    "bow.draw_board.draw": _FIGURES["draw_length"],
+    "bow.draw_board.force": Range("0 lbf", "600 lbf", Dimension.FORCE),
     "bow.arrow": Range("1 g", "200 g", Dimension.MASS),
     "bow.shot": Range("10 m/s", "200 m/s", Dimension.SPEED),
     "bow.let_off": _SHARE,

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+import tomllib
 import xml.etree.ElementTree as ET
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
+import tomli_w
 from pypdf import PdfReader
 
 from strandwright.planning.bow.words import CAUTION
@@ -55,7 +59,7 @@ def test_words_and_data_say_the_same(run, scree):
     texts = [row["text"] for row in data["figures"]]
     texts += [row["highest_text"] for row in data["tensions"]]
     texts += [f"{row['start_text']} {row['stop_text']}" for row in data["touches"]]
-    texts += [row["text"] for row in data["servings"]]
+    texts += [row["verdict_text"] for row in data["servings"]]
     texts += [text for row in data["turns"]["rows"] for text in row["per_turn"]]
     texts += [row["expected_text"] for row in data["home"]["half"]["rows"]]
     texts += [data["home"]["half"]["text"], data["speed"]["text"]]
@@ -177,3 +181,64 @@ def test_a_bow_from_standard_input(run, scree):
     """A file named - is standard input here too."""
     text = Path(scree).read_text(encoding="utf-8")
     assert run("bow", scree).output == run("bow", "-", stdin=text).output
+
+
+READ = {"draw_weight": "62 lbf", "brace_height": "6 1/2 in"}
+TRIED = {
+    "turns": [{"line": "string", "turns": 2.0}],
+    "before": {"draw_weight": "62.8 lbf", "brace_height": "6 7/16 in"},
+    "after": {"draw_weight": "62 lbf", "brace_height": "6 1/2 in"},
+}
+
+
+@pytest.fixture
+def unasked(ridge, tmp_path) -> Callable[..., str]:
+    """Give the ridge bow's job without its axle-to-axle, so that no bow can be asked."""
+
+    def job(**more: Any) -> str:
+        table = tomllib.loads(Path(ridge).read_text(encoding="utf-8"))
+        del table["bow"]["axle_to_axle"]
+        table["bow"] |= more
+        path = tmp_path / "unasked.toml"
+        path.write_text(tomli_w.dumps(table), encoding="utf-8")
+        return str(path)
+
+    return job
+
+
+def test_a_bow_that_lacks_a_figure_is_answered_for_by_its_readings(run, unasked):
+    """Why no bow was asked stands first, then the trial to make, with what may hurt before it."""
+    result = run("bow", unasked(now=READ))
+    assert 0 == result.exit_code, result.stderr
+    said = plain(result.output)
+    assert "bow.axle_to_axle" in said
+    assert "known from your readings only" in said
+    assert "put 2 turns into the string" in said
+    assert said.index("Never dry fire") < said.index("put 2 turns into the string")
+    assert "in whole turns" not in said
+
+
+def test_after_a_trial_turns_are_advised_from_it(run, unasked):
+    """In words and as data, each section explained, and on a sheet."""
+    job = unasked(now=READ, trials=[TRIED])
+    result = run("bow", job, "--json")
+    assert 0 == result.exit_code, result.stderr
+    data = json.loads(result.output)
+    assert "your readings only; 1 trial on this bow" == data["source_text"]
+    assert "string" == data["home"]["half"]["acts"][-1]["line"]
+    assert "upper cable and the lower cable" in data["trial_text"]
+    page = PAGE.read_text(encoding="utf-8")
+    section = page[page.index("\n## bow") : page.index("\n## choose")]
+    assert [] == [name for name in data if f"`{name}`" not in section]
+    assert "string: put in" in plain(run("bow", job).output)
+    sheet = json.loads(run("sheet", "--bow", job, "--json").output)
+    assert any("Nothing is known yet of turns" in part for part in sheet["trial"])
+
+
+def test_without_a_reading_the_figure_is_asked_for_and_no_bow_is_drawn(run, unasked):
+    """A figure is the quicker remedy; a picture needs one in any case."""
+    nothing = run("bow", unasked())
+    drawn = run("bow", unasked(now=READ), "--picture", "drawn.svg")
+    for result in (nothing, drawn):
+        assert result.exit_code != 0
+        assert "bow.axle_to_axle" in result.stderr

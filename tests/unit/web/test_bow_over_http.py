@@ -235,3 +235,88 @@ def test_a_bow_is_worked_out_once_for_all_who_wait(client, ridge, monkeypatch):
     for thread in threads:
         thread.join()
     assert ([200] * 3, [ridge]) == (codes, counted)
+
+
+def servings(client, id="RIDGE-1", **how):
+    """Ask what the bow asks of the servings, as the line's page does."""
+    return client.get(f"/api/jobs/{id}/bow/servings", params=how).json()
+
+
+def test_the_lines_page_is_told_what_each_serving_is_needed_for(client, ridge):
+    """Needed, served and beyond in one line with grains and speed; the lane is the strip's."""
+    found = servings(client, ridge, width=900)
+    told = {row["name"]: row["verdict_text"] for row in found["servings"]}
+    assert ["lower end", "stop", "upper end"] == list(told)
+    pattern = r"needed 13 \S+ in, served 17 in, beyond 3 \S+ in = \d gr = .*ft/s.*"
+    assert re.fullmatch(pattern, told["lower end"])
+    assert "served 1 3/4 in, touches no track" == told["stop"]
+    assert 900 == found["lane"]["width"]
+    assert {"0", "1"} == set(re.findall(r'data-contact="(\d)"', found["lane"]["svg"]))
+    assert [] == found["errors"]
+    # The same lane as on the bow's own strip: bars at the same places.
+    bars = re.compile(r'<rect x="([0-9.]+)" y="[0-9.]+" width="([0-9.]+)"\s+height="8"')
+    strip = bow(client, ridge, width=900).json()["strip"]["svg"]
+    assert bars.findall(found["lane"]["svg"])
+    assert bars.findall(found["lane"]["svg"]) == bars.findall(strip)
+
+
+def test_needed_served_and_beyond_add_up(client, ridge):
+    """What is served is what is needed, less what is lacking of it, and what lies beyond."""
+    rows = [row for row in servings(client, ridge)["servings"] if row["needed"] is not None]
+    assert rows
+    for row in rows:
+        inside = row["needed"] - row["lacking"]
+        assert row["served"] == pytest.approx(inside + row["beyond"], abs=1e-9)
+
+
+def test_a_bow_that_is_not_known_keeps_no_line_from_its_page(client, ridge):
+    """It answers with what is missing, not with a refusal."""
+    assert change(client, ("bow.axle_to_axle", None), ("bow.draw_length", None)).is_success
+    found = servings(client, ridge)
+    assert ["bow.axle_to_axle", "bow.draw_length"] == [one["field"] for one in found["errors"]]
+    assert (None, []) == (found["lane"], found["servings"])
+
+
+def test_readings_answer_where_bows_cannot(client, ridge):
+    """Before a trial it is said which to make; after one, turns are advised by it alone."""
+    changed = change(client, ("bow.axle_to_axle", None), ("bow.now.draw_weight", "62"))
+    assert "62 lbf" == changed.json()["job"]["bow"]["now"]["draw_weight"]
+    found = client.get(f"/api/jobs/{ridge}/bow/readings").json()
+    assert ["string", "upper cable", "lower cable"] == found["lines"]
+    assert found["data"]["home"] is None
+    assert "put 2 turns into the string" in found["data"]["trial_text"]
+    trial = {
+        "turns": [{"line": "string", "turns": 2.0}],
+        "before": {"draw_weight": "62.8"},
+        "after": {"draw_weight": "62 +- 0.2"},
+    }
+    assert change(client, ("bow.trials[1]", trial)).is_success
+    data = client.get(f"/api/jobs/{ridge}/bow/readings").json()["data"]
+    assert "your readings only; 1 trial on this bow" == data["source_text"]
+    assert any(act["turns"] > 0 for act in data["home"]["half"]["acts"])
+
+
+@pytest.mark.parametrize(
+    ("point", "field"),
+    [
+        ({"draw": "soon", "force": "41"}, "draw"),
+        ({"draw": "22", "force": "41 +- much"}, "force"),
+        ({"draw": "22", "force": "-41"}, "force"),
+        ({"draw": "22", "force": "6000"}, "force"),
+    ],
+)
+def test_a_point_that_cannot_be_read_is_told_at_its_part(client, ridge, point, field):
+    """Nothing of it is kept."""
+    answer = change(client, ("bow.draw_board[1]", point))
+    assert 422 == answer.status_code
+    (error,) = answer.json()["errors"]
+    assert f"bow.draw_board[1].{field}" == error["field"]
+    assert error["rule"] and error["remedy"]
+
+
+def test_a_point_past_the_wall_is_told_at_its_place(client, ridge):
+    """Places are counted from 1, as the job file's fields are."""
+    for k, (draw, force) in enumerate((("20", "50"), ("44", "20")), start=1):
+        assert change(client, (f"bow.draw_board[{k}]", {"draw": draw, "force": force})).is_success
+    (error,) = bow(client, ridge).json()["errors"]
+    assert "bow.draw_board[2].draw" == error["field"]

@@ -179,7 +179,7 @@ def _figures(job: Job, stroke: float) -> dict[str, tuple[float, float]]:
 def _board(job: Job, brace: float, full: float) -> tuple[tuple[float, float, float], ...]:
     """Points of a draw board, each to half its step or to one per cent."""
     found: list[tuple[float, float, float]] = []
-    for i, point in enumerate(job.bow.draw_board):
+    for i, point in enumerate(job.bow.draw_board, start=1):
         if not brace <= point.draw.si <= full + 0.005:
             rule = "must lie between brace height and draw length"
             where = f"bow.draw_board[{i}].draw"

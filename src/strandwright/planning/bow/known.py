@@ -255,7 +255,7 @@ def _refuse_out_of_reach(job: Job, apart: float, brace: float, full: float) -> N
         raise SpecError("bow.axle_to_axle", bow.axle_to_axle.text, rule, "measure it again")
     places = [p.draw for p in bow.draw_board]
     offset = practice("draw.pivot_offset").value
-    for i, place in enumerate(places):
+    for i, place in enumerate(places, start=1):
         if not brace <= place.si - offset <= full + 0.005:
             rule = "must lie between brace height and draw length"
             where = f"bow.draw_board[{i}].draw"

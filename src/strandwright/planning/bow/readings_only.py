@@ -204,15 +204,23 @@ def _next_trial(job: Job, plan: Plan, groups: tuple[tuple[str, ...], ...], turni
     where = " and ".join(f"the {line}" for line in group)
     each = f"{turns_text(count)}{' each' if len(group) > 1 else ''}"
     act = f"put {each} into {where}" if into else f"take {each} out of {where}"
-    known = (
-        "Nothing is known yet of what a turn does here"
-        if len(open_) == len(groups)
-        else (f"Nothing is known yet of turns in {where}")
-    )
+    known = _said_of(group, where, turning)
     return (
         f"{known}. To learn it, read {_listed(figures)} as the bow stands, {act}, settle, read "
         "the same again, and log it as a trial; take the turns back if it reads worse."
     )
+
+
+def _said_of(group: tuple[str, ...], where: str, turning: Turning) -> str:
+    """Say what is not known of turns in some lines."""
+    figures, lines = turning.passing.figures, turning.passing.lines
+    if len(turning.untried) == len(figures) * len(lines):
+        return "Nothing is known yet of what a turn does here"
+    missing = [n for n in figures if any((n, line) in turning.untried for line in group)]
+    if len(missing) == len(figures):
+        return f"Nothing is known yet of turns in {where}"
+    of = _listed([LABELS[name] for name in missing])
+    return f"What turns in {where} do to {of} is not known yet"
 
 
 def _most_wanted(groups: list[tuple[str, ...]], aims: Sequence[Aim]) -> tuple[str, ...]:

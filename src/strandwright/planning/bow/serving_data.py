@@ -42,7 +42,8 @@ def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Field
         text = "nothing of the bow's tracks is touched here; it is there for something else"
         verdict = f"served {to.length(served)}, touches no track"
         return {"name": cover.name, "text": text, "wanted_text": "", "short": False} | {
-            "verdict_text": verdict, "needed": None, "served": served, "beyond": 0.0,
+            "verdict_text": verdict, "times_text": "", "needed": None, "served": served, "lacking": 0.0,
+            "beyond": 0.0,
         }  # fmt: skip
     short = cover.short > _HARDLY
     return {
@@ -51,8 +52,10 @@ def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Field
         "wanted_text": f"{to.length(low)} to {to.length(high)}",
         "short": short,
         "verdict_text": _verdict(cover, high - low, cost, to, short=short),
+        "times_text": _times(cover),
         "needed": high - low,
         "served": served,
+        "lacking": cover.short,
         "beyond": cover.beyond,
     }
 
@@ -65,8 +68,14 @@ def _text(cover: ServingCover, to: Written, *, short: bool) -> str:
         gram = to.mass(cover.beyond_mass)
         words.append(f"{to.length(cover.beyond)} past it ({gram} of thread)")
     if cover.times_needed is not None:
-        words.append(f"{cover.times_needed:.1f} times what is touched")
+        words.append(_times(cover))
     return "; ".join(words) or "just what is touched and its margin"
+
+
+def _times(cover: ServingCover) -> str:
+    if cover.times_needed is None:
+        return ""
+    return f"{cover.times_needed:.1f} times what is touched"
 
 
 def _verdict(

@@ -93,6 +93,17 @@ def test_trials_bring_a_bow_home_and_leave_what_nobody_tried() -> None:
     assert "upper cable and the lower cable" in found.trial
 
 
+def test_a_figure_that_no_trial_read_is_named() -> None:
+    """A trial that read the weight alone leaves brace height to be learnt."""
+    read = {"draw_weight": ("62 lbf", "61 lbf")}
+    found = asked(
+        UNKNOWN
+        | {"bow.now": {"brace_height": "6 3/4 in"}, "bow.trials": [trial("string", 3.0, **read)]}
+    )
+    start = "What turns in the string do to brace height, axle to axle and draw length is not known"
+    assert found.trial.startswith(start)
+
+
 def test_axle_to_axle_off_asks_for_the_cables_first() -> None:
     """Cables set it; they are turned alike. A brace too high asks to take turns out."""
     now = {"axle_to_axle": "33 1/2 in", "brace_height": "6 7/8 in"}
