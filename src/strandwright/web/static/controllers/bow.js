@@ -9,7 +9,7 @@ import { Board } from "./bow_board.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
-import { Bolts, Guard } from "./bow_riser.js";
+import { Bolts, Guard, numberOrText } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
 
 /** @param {{id: string}} props */
@@ -91,6 +91,9 @@ const WHOLE = new Set(["bow.guard", "bow.limb_bolts"]);
 /** A bow's kind in words. */
 const kindOf = ({ kind, crossbow }) => (kind === "crossbow" && crossbow !== undefined ? `${crossbow} crossbow` : kind);
 
+/** Turns, which a job holds as numbers. */
+const COUNT = /^bow\.limb_bolts\.(out|upper|lower|most)$/;
+
 /** What bows have to agree with. */
 const agreeing = (bow) => [bow.kind.endsWith("-cam") || bow.crossbow === "compound" ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
   ...["let_off", "stored_energy"].filter((name) => bow[name] !== undefined)].map((name) => `bow.${name}`);
@@ -99,7 +102,8 @@ const agreeing = (bow) => [bow.kind.endsWith("-cam") || bow.crossbow === "compou
 function Needed({ model, one: { field, rule, remedy } }) {
   const words = fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off");
   return html`<li><span>${words}</span>
-    <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty=${field === "bow.crossbow" ? "recurve or compound" : "measure it"} klass="strong" />
+    <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty=${field === "bow.crossbow" ? "recurve or compound" : "measure it"} klass="strong"
+      read=${COUNT.test(field) ? numberOrText : undefined} />
     ${rule ? html`<span class="wait small">${fractions(rule)}; <b>${fractions(remedy)}</b></span>` : null}</li>`;
 }
 

@@ -62,8 +62,11 @@ function Place({ model, name, value, label, empty }) {
   return html`<div><dt>${label}</dt><dd><${Keyed} model=${model} field=${`bow.guard.${name}`} value=${value} label=${label} empty=${empty} klass="strong" /></dd></div>`;
 }
 
-/** A count as the job file holds it; what is none is refused with its reason. */
-const numberOrText = (typed) => (/^-?\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);
+/**
+ * A count as the job file holds it; what is none is refused with its reason.
+ * @param {string} typed
+ */
+export const numberOrText = (typed) => (/^-?\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);
 
 /** What is touched and has no serving. */
 export function Bare({ model }) {
