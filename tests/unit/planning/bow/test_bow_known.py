@@ -79,11 +79,11 @@ def test_a_figure_out_of_reach_is_refused_at_its_field(
 
 
 def test_a_point_past_the_wall_is_refused_by_its_number() -> None:
-    """The point is named, counted from 0 as in the file."""
+    """The point is named, counted from 1 as every place of a job is."""
     board = [{"draw": "20 in", "force": "60 lbf"}, {"draw": "31 in", "force": "20 lbf"}]
     with pytest.raises(SpecError) as caught:
         asked(draw_board=board)
-    assert "bow.draw_board[1].draw" == caught.value.field
+    assert "bow.draw_board[2].draw" == caught.value.field
     assert "past the wall" in caught.value.remedy
 
 
