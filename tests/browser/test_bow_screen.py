@@ -257,9 +257,9 @@ def test_a_crossbow_is_asked_for_its_kind_and_drawn(
 ) -> None:
     """Limbs alone or wheels is asked where it is missing; said, it is drawn to its latch."""
     complaints.forgive(REFUSED)
-    BowPage(page := open_page("about:blank"), shop).keep()
-    kept = shop.get(f"/api/jobs/{RIDGE}")["job"]
-    bow = {**kept["bow"], "kind": "crossbow", "draw_length": "20 in"}
+    BowPage(page := open_page("about:blank"), shop, "FELL-1").keep()
+    kept = shop.get("/api/jobs/FELL-1")["job"]
+    bow = {name: value for name, value in kept["bow"].items() if name != "crossbow"}
     shop.post("/api/jobs", {"job": {**kept, "id": "CROSS-1", "bow": bow}})
     Desk(page, shop, "CROSS-1").open()
     page.get_by_role("link", name="The bow of this line").click()
