@@ -251,3 +251,42 @@ def refused_by_server_only(complaints: list[str]) -> None:
     """Take what the browser itself says of a 4xx answer off the complaints."""
     status = re.compile(r"the server responded with a status of 4(09|22)|net::ERR_FAILED")
     complaints[:] = [said for said in complaints if not status.search(said)]
+
+
+def test_what_the_bow_touches_stands_under_the_strip_once_the_page_rests(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """The line is there first; then the lane and what each serving is needed for."""
+    page = open_page(bench.url)
+    held: list[Route] = []
+    where = f"**/api/jobs/{RIDGE}/bow/servings?*"
+    page.route(where, lambda route: held.append(route))
+    desk = Desk(page, bench).open()
+    expect(page.get_by_text("Looking at the bow…")).to_be_visible()
+    until(lambda: (page.wait_for_timeout(50), bool(held))[1], "the bow was not asked for")
+    # Nothing of the line waits for the bow.
+    desk.drag(START, -INCH)
+    desk.shows_revision(2)
+    page.unroute(where)
+    held[0].continue_()
+    told = page.get_by_role("region", name="What the bow asks of the servings")
+    expect(told.get_by_text(re.compile("^needed .* served .* beyond .* gr"))).to_have_count(
+        2, timeout=120_000
+    )
+    expect(told).to_contain_text("ft/s")
+    lane = page.locator(".strip-lane svg")
+    expect(lane).to_be_visible()
+    # The lane lies on the strip's own scale.
+    assert lane.bounding_box()["width"] == page.locator(".strip svg").first.bounding_box()["width"]
+    told.get_by_role("link", name="See why at the bow").click()
+    expect(page).to_have_url(re.compile(f"#/bow/{RIDGE}$"))
+
+
+def test_a_bow_that_is_not_known_is_led_to(bench: BenchServer, open_page: OpenPage) -> None:
+    """What is missing is named, with a link to where it is given."""
+    page = open_page(bench.url)
+    Desk(page, bench, "RIDGE-2").open()
+    told = page.get_by_role("region", name="What the bow asks of the servings")
+    expect(told).to_contain_text("missing: draw length", timeout=PATIENCE)
+    told.get_by_role("link", name="Give it at the bow of this line").click()
+    expect(page.get_by_text("is needed to find bows that agree")).to_be_visible(timeout=PATIENCE)

@@ -1,6 +1,6 @@
 /** What turns do, what the bow touches of the line, what the string costs in speed, what is neglected. */
 import { useRef } from "preact/hooks";
-import { fractions, html, Value } from "../lib/dom.js";
+import { bound, fractions, html, Value } from "../lib/dom.js";
 import { Picture, useRoom } from "./bow_drawn.js";
 import { Bare } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
@@ -27,14 +27,15 @@ export function Turns({ model }) {
 function Held({ held }) {
   const { columns } = held;
   const rows = held.rows.filter((row) => row.differs);
-  const cells = (texts) => texts.map((text, k) => html`<td data-label=${columns[k].label}><${Value} text=${text} /></td>`);
+  // A number keeps its ± beside it; a sentence is wrapped.
+  const cells = (texts, said = (text) => html`<${Value} text=${text} />`) => texts.map((text, k) => html`<td data-label=${columns[k].label}><span>${said(text)}</span></td>`);
   return html`<details class="bow-held"><summary>If tracks hold the twist</summary><div class="bow-held-in">
     <p class="small">So it is where the twist passes every track. Where tracks hold it, only what is in the air next to the end it is put in at takes the turn.
       A line that is twisted already gives nearly as much by the next turn wherever that stays.</p>
     <table class="rows stack"><caption class="unseen">One turn that stays in the air</caption>
       <thead><tr><th scope="col"><span class="unseen">figure</span></th>${columns.map((one) => html`<th scope="col">${one.label}</th>`)}</tr></thead>
-      <tbody><tr><th scope="row">in the air</th>${cells(columns.map((one) => one.free_text))}</tr>
-        <tr><th scope="row">the line itself</th>${cells(columns.map((one) => `${one.shorter_text} shorter, ${one.more_text}`))}</tr>
+      <tbody><tr><th scope="row">in the air</th>${cells(columns.map((one) => one.free_text), bound)}</tr>
+        <tr><th scope="row">the line itself</th>${cells(columns.map((one) => `${one.shorter_text} shorter, ${one.more_text}`), bound)}</tr>
         ${rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${cells(row.per_turn)}</tr>`)}</tbody></table>
   </div></details>`;
 }
