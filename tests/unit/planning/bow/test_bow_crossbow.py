@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from strandwright.bow.family import Known
 from strandwright.errors import InputErrors, SpecError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.data import bow_data
@@ -175,6 +176,7 @@ def test_points_of_a_draw_board_are_read_from_where_the_brace_is() -> None:
     board = [{"draw": "12 in", "force": "120 lbf"}, {"draw": "17 in", "force": "172 lbf"}]
     job = crossbow(draw_board=board)
     known = question(job, plan_line(job)).known
+    assert isinstance(known, Known)
     assert [12 * INCH, 17 * INCH] == pytest.approx([draw for draw, _, _ in known.board])
     answers = answer_bow(job, plan_line(job))
     assert [5.0, 10.0] == pytest.approx([draw for draw, _ in force_draw(job, answers.model).board])
@@ -239,7 +241,7 @@ def test_all_that_is_missing_is_told_at_once() -> None:
         ("bow.axle_to_axle", {"axle_to_axle": "44 in"}),
         ("bow.bow_length", PROD | {"bow_length": "66 in"}),
         ("bow.draw_length", PROD | {"draw_length": "26 in"}),
-        ("bow.draw_board[1].draw", {"draw_board": [
+        ("bow.draw_board[2].draw", {"draw_board": [
             {"draw": "12 in", "force": "120 lbf"}, {"draw": "24 in", "force": "150 lbf"}]}),
     ],
 )  # fmt: skip
