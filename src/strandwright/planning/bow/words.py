@@ -136,7 +136,7 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
     str
         ``+0.004 ± 0.002 in``.
     """
-    if name in ("draw_weight", "peak", "holding"):
+    if name in ("draw_weight", "peak", "holding", "last_force"):
         unit, digits = ("lbf" if to.system == "in" else "N"), 2
         number, half = (to_unit(Dimension.FORCE, v, unit) for v in (value, 2 * u))
     elif name == "timing":

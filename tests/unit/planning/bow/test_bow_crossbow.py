@@ -13,6 +13,7 @@ from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.known import question, system_of
 from strandwright.planning.bow.pictures import force_draw, frames, shown_draw
+from strandwright.planning.bow.words import change_text
 from strandwright.planning.bow_loads import stored_energy
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
@@ -151,6 +152,21 @@ def test_words_are_a_crossbows(answered: tuple[Job, Plan, BowAnswers]) -> None:
         assert word in data["caution"]
     assert any("friction" in said and "rail" in said for said in data["neglects"])
     assert " bolt" in data["speed"]["text"]
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "u", "text"),
+    [
+        ("last_force", 2.0 * LBF, 0.5 * LBF, "+2.00 ± 1.00 lbf"),
+        ("power_stroke", -0.01 * INCH, 0.0, "−0.010 ± 0.000 in"),
+        ("centring", 0.02 * INCH, 0.005 * INCH, "0.020 ± 0.010 in right"),
+        ("centring", -0.02 * INCH, 0.005 * INCH, "0.020 ± 0.010 in left"),
+        ("centring", 0.0, 0.005 * INCH, "0.000 ± 0.010 in"),
+    ],
+)
+def test_changes_have_their_unit_and_side(name: str, value: float, u: float, text: str) -> None:
+    """A force at the latch is a force, and a mark's change says to which side."""
+    assert change_text(name, value, u, Written.on(crossbow().paper)) == text
 
 
 def test_pictures_run_from_the_brace_to_the_latch(answered: tuple[Job, Plan, BowAnswers]) -> None:
