@@ -23,7 +23,7 @@ from strandwright.planning.written import Written
 from strandwright.sheets.bow_lane import lane_section
 from strandwright.sheets.bow_riser import bare_section, bolts_section, guard_section
 from strandwright.sheets.data import qr_code
-from strandwright.sheets.prose import prose, words
+from strandwright.sheets.prose import Prose, prose, words
 from strandwright.sheets.records import Record, identifier, record
 
 #: Template that new sheets of a bow are printed by.
@@ -189,7 +189,7 @@ def home_section(home: Section | None) -> Section | None:
     }
 
 
-def press_section(*, wheels: bool, crossbow: bool) -> list[Section]:
+def press_section(*, wheels: bool, crossbow: bool) -> list[Prose]:
     """Give what is to be heeded before a line is touched: a bow without wheels knows no press.
 
     Parameters
