@@ -41,10 +41,18 @@ def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Field
     if low is None or high is None:
         text = "nothing of the bow's tracks is touched here; it is there for something else"
         verdict = f"served {to.length(served)}, touches no track"
-        return {"name": cover.name, "text": text, "wanted_text": "", "short": False} | {
-            "verdict_text": verdict, "times_text": "", "needed": None, "served": served, "lacking": 0.0,
+        return {
+            "name": cover.name,
+            "text": text,
+            "wanted_text": "",
+            "short": False,
+            "verdict_text": verdict,
+            "times_text": "",
+            "needed": None,
+            "served": served,
+            "lacking": 0.0,
             "beyond": 0.0,
-        }  # fmt: skip
+        }
     short = cover.short > _HARDLY
     return {
         "name": cover.name,
