@@ -67,9 +67,9 @@ $(VENV)/.made:
 	@touch $@
 
 $(VENV)/.runtime: $(VENV)/.made pyproject.toml constraints.txt
-	$(PIP) install --quiet -c constraints.txt -e .
+	$(PIP) install --quiet -c constraints.txt -e '.[fast]'
 	@touch $@
 
 $(VENV)/.dev: $(VENV)/.made pyproject.toml constraints.txt
-	$(PIP) install --quiet -c constraints.txt -e . --group dev
+	$(PIP) install --quiet -c constraints.txt -e '.[fast]' --group dev
 	@touch $(VENV)/.runtime $@

@@ -60,6 +60,10 @@ def need_tool() -> Callable[[str], str]:
     return find
 
 
+# Making machine code takes half a minute: only tests that hold it to plain Python make it.
+os.environ["STRANDWRIGHT_MACHINE_CODE"] = "off"
+
+
 @pytest.fixture(scope="session")
 def need_library() -> Callable[[str], ModuleType]:
     """Import a library that tests alone use: ``need_library("exudyn")`` gives the module.

@@ -6,21 +6,29 @@ with their tangents and brought to rest all together. The whole works on a batch
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, fields, replace
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
+from strandwright.bow import machine
 from strandwright.bow.equilibrium import Stand, Trouble, stand
 from strandwright.bow.following import Followed, between, follow, moved_by_length, tangent
-from strandwright.bow.rig import Poses, Potential, Rig
+from strandwright.bow.rig import Potential, Rig
+from strandwright.bow.tables import QuickDraw, quick_draw
+from strandwright.bow.wall import wall_near, wall_of
 from strandwright.numerics.outcome import Outcome, Reason
 
 Floats = NDArray[np.float64]
+Flags = NDArray[np.bool_]
+Rows = NDArray[np.intp]
 #: Change of an angle for which a straight line foretells a state [rad].
 _STRAIGHT = 0.25
-#: Most steps to the wall; four do, from the stride before it.
-_WALL_STEPS = 10
+_TOLD = {True: Trouble.NONE, False: Trouble.NOT_CONVERGED}
+#: How far past the wall of before a wall is looked for [m].
+_WALL_REACH = 0.05
 
 
 @dataclass(frozen=True)
@@ -110,9 +118,13 @@ def draw_cycle(
     Outcome of DrawCycle
         ``ok`` bow by bow; the residual is the largest moment left at any point [J].
     """
-    full = np.broadcast_to(np.asarray(full, dtype=np.float64), (len(brace),))
-    followed = follow(rig, brace, directions, full)
-    return _polished(rig, followed, full, points)
+    full = _whole(full, len(brace))
+
+    def at_once(part: Rig, rows: Rows) -> Outcome[DrawCycle]:
+        states = follow(part, brace[rows], _each(directions, rows), full[rows])
+        return _polished(part, states, full[rows], points)
+
+    return _drawn(rig, _Start(brace, directions, full, points, to_stops=False), at_once)
 
 
 def draw_to_wall(
@@ -136,14 +148,21 @@ def draw_to_wall(
     Returns
     -------
     Outcome of DrawCycle
-        Its last point is where every stop is touched, or the longest draw where they are not.
+        Its last point is where every stop is touched; or where, past the first of them, a line
+        would hang slack; or the longest draw.
     """
-    longest = np.broadcast_to(np.asarray(longest, dtype=np.float64), (len(brace),))
-    followed = follow(rig, brace, directions, longest)
-    wall = _wall(rig, followed, longest) if rig.bow.stops else longest
-    if not np.all(followed.ok):
-        followed = follow(rig, brace, directions, wall)
-    return _polished(rig, followed, wall, points)
+    longest = _whole(longest, len(brace))
+
+    def at_once(part: Rig, rows: Rows) -> Outcome[DrawCycle]:
+        start, most = (brace[rows], _each(directions, rows)), longest[rows]
+        states = follow(part, *start, most)
+        wall = wall_of(part, states, most) if part.bow.stops else most
+        if not np.all(states.ok):
+            states = follow(part, *start, wall)
+        return _polished(part, states, wall, points)
+
+    start = _Start(brace, directions, longest, points, to_stops=bool(rig.bow.stops))
+    return _drawn(rig, start, at_once)
 
 
 def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
@@ -163,15 +182,121 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
     """
     bows, points = cycle.draw.shape
     rig = cycle.rig.taken(np.arange(bows), natural)
-    moved, along = _foretold(cycle, rig)
     braced = stand(rig, cycle.q[:, 0], cycle.direction[:, 0], hold_draw=False).value
+    longest = cycle.draw[:, -1] + (_WALL_REACH if rig.bow.stops else 0.0)
+    at_brace = braced.q, braced.potential.spans.direction
+
+    def at_once(part: Rig, rows: Rows) -> Outcome[DrawCycle]:
+        return _solved_again(_some(cycle, rows), part, braced.q[rows])
+
+    stops = bool(rig.bow.stops)
+    start = _Start(*at_brace, longest, points, to_stops=stops, must_stop=stops)
+    return _drawn(rig, start, at_once)
+
+
+@dataclass(frozen=True)
+class _Start:
+    """Where a draw begins and how far it is to go."""
+
+    brace: Floats
+    directions: Floats
+    full: Floats
+    points: int
+    to_stops: bool
+    must_stop: bool = False
+
+    def quick(self, rig: Rig, rows: Rows | None = None) -> Outcome[DrawCycle] | None:
+        """Draw the bows, or some of them, one by one."""
+        brace, ways, full = self.brace, self.directions, self.full
+        if rows is not None:
+            brace, ways, full = brace[rows], _each(ways, rows), full[rows]
+        found = quick_draw(rig, brace, ways, full, self.points, to_stops=self.to_stops)
+        if found is not None and self.must_stop:
+            done = found.done & (found.draw[:, -1] < full - 1e-9)
+            found = replace(found, done=done)
+        return None if found is None else _of_quick(rig, found)
+
+
+def _drawn(
+    rig: Rig, start: _Start, at_once: Callable[[Rig, Rows], Outcome[DrawCycle]]
+) -> Outcome[DrawCycle]:
+    """Draw bows one by one where that is machine code, else all at once; the rest the other way."""
+    if not machine.is_on() or (drawn := start.quick(rig)) is None:
+        drawn = at_once(rig, np.arange(len(start.brace)))
+        if drawn.ok.all():
+            return drawn
+        rows = np.flatnonzero(~drawn.ok)
+        again = start.quick(rig.taken(rows), rows)
+        return drawn if again is None else _patched(drawn, rows, again, told=False)
+    if drawn.ok.all():
+        return drawn
+    rows = np.flatnonzero(~drawn.ok)
+    return _patched(drawn, rows, at_once(rig.taken(rows), rows), told=True)
+
+
+def _patched(
+    drawn: Outcome[DrawCycle], rows: Rows, again: Outcome[DrawCycle], *, told: bool
+) -> Outcome[DrawCycle]:
+    """Put bows that were drawn again in place; those that failed again only if they tell why."""
+    use = again.ok | told
+    to, of = rows[use], np.flatnonzero(use)
+    cycle, changes = drawn.value, dict[str, Any]()
+    for field in fields(cycle):
+        values = getattr(cycle, field.name)
+        if isinstance(values, np.ndarray):
+            changes[field.name] = np.array(values)
+            changes[field.name][to] = getattr(again.value, field.name)[of]
+    trouble = list(cycle.trouble)
+    ok, residual = np.array(drawn.ok), np.array(drawn.residual)
+    for i, k in zip(to, of, strict=True):
+        trouble[i], ok[i], residual[i] = again.value.trouble[k], again.ok[k], again.residual[k]
+    reason = Reason.CONVERGED if bool(np.all(ok)) else Reason.NOT_CONVERGED
+    most = max(drawn.iterations, again.iterations)
+    return Outcome(replace(cycle, trouble=tuple(trouble), **changes), ok, reason, residual, most)
+
+
+def _of_quick(rig: Rig, quick: QuickDraw) -> Outcome[DrawCycle]:
+    done = quick.done
+    cycle = DrawCycle(
+        rig,
+        quick.draw,
+        quick.q,
+        quick.force,
+        quick.energy - quick.energy[:, :1],
+        quick.tension,
+        quick.direction,
+        quick.span_length,
+        quick.normal,
+        np.ones(quick.direction.shape, dtype=bool),
+        quick.stop_excess,
+        tuple(_TOLD[fine] for fine in done.tolist()),
+    )
+    reason = Reason.CONVERGED if done.all() else Reason.NOT_CONVERGED
+    return Outcome(cycle, done, reason, quick.residual, quick.iterations)
+
+
+def _some(cycle: DrawCycle, rows: NDArray[np.intp]) -> DrawCycle:
+    """Give the draw of some bows of a batch."""
+    changes: dict[str, Any] = {
+        field.name: getattr(cycle, field.name)[rows]
+        for field in fields(cycle)
+        if isinstance(getattr(cycle, field.name), np.ndarray)
+    }
+    changes["trouble"] = tuple(cycle.trouble[i] for i in rows)
+    return replace(cycle, rig=cycle.rig.taken(rows), **changes)
+
+
+def _solved_again(cycle: DrawCycle, rig: Rig, brace: Floats) -> Outcome[DrawCycle]:
+    """Solve every state again from what the tangents of the draw before foretell."""
+    bows, points = cycle.draw.shape
+    moved, along = _foretold(cycle, rig)
     last, ways = cycle.q[:, -1] + _small(moved[:, -1]), cycle.direction[:, -1]
     if rig.bow.stops:
-        last = _wall_near(rig, last, ways)
+        last = wall_near(rig, last, ways, _WALL_REACH)
     share = np.linspace(0.0, 1.0, points)[None, :, None]
-    start, end = (braced.q - cycle.q[:, 0])[:, None], (last - cycle.q[:, -1])[:, None]
+    start, end = (brace - cycle.q[:, 0])[:, None], (last - cycle.q[:, -1])[:, None]
     guess = cycle.q + (1.0 - share) * start + share * end
-    draws = np.linspace(braced.q[:, rig.draw], last[:, rig.draw], points, axis=1)
+    draws = np.linspace(brace[:, rig.draw], last[:, rig.draw], points, axis=1)
     straight = moved + along * (draws - cycle.draw)[..., None]
     near = np.abs(straight).max(axis=2, keepdims=True) < _STRAIGHT
     guess = np.where(near, cycle.q + straight, guess)
@@ -179,6 +304,15 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
     each = rig.taken(np.repeat(np.arange(bows), points))
     flat = guess.reshape(bows * points, -1), cycle.direction.reshape(bows * points, -1)
     return _cycle(rig, each, draws, stand(each, *flat, hold_draw=True))
+
+
+def _whole(values: Floats, bows: int) -> Floats:
+    values = np.asarray(values, dtype=np.float64)
+    return values if values.shape == (bows,) else np.broadcast_to(values, (bows,))
+
+
+def _each(values: Floats, rows: NDArray[np.intp]) -> Floats:
+    return values if len(values) == 1 else values[rows]
 
 
 def _foretold(cycle: DrawCycle, rig: Rig) -> tuple[Floats, Floats]:
@@ -200,51 +334,6 @@ def _small(moved: Floats) -> Floats:
     return np.where(near, moved, 0.0)
 
 
-def _wall_near(rig: Rig, q: Floats, ways: Floats) -> Floats:
-    """State at the last touch of a stop, from a state that is near it."""
-    at = stand(rig, q, ways, hold_draw=True).value
-    late = np.argmin(_pressed(rig, at.potential.poses)[0], axis=1)
-    return _touch(rig, late, at.q, at.potential.spans.direction, 0.05)[1]
-
-
-def _touch(
-    rig: Rig, late: NDArray[np.intp], q: Floats, ways: Floats, most: float
-) -> tuple[Floats, Floats]:
-    """Draw and state where each bow's last stop is touched, the others holding.
-
-    It goes by the bow without the stop thought to be last, which is smooth past its touch; where
-    another turns out to be later, that one is taken.
-    """
-    start = q[:, rig.draw].copy()
-    for _ in rig.bow.stops:
-        q, ways, excess = _touched(rig, late, q, ways, (start - most, start + most))
-        later = np.argmin(excess, axis=1)
-        if np.all((later == late) | (np.min(excess, axis=1) > -1e-9)):
-            break
-        late = later
-    return q[:, rig.draw], q
-
-
-def _touched(
-    rig: Rig, late: NDArray[np.intp], q: Floats, ways: Floats, within: tuple[Floats, Floats]
-) -> tuple[Floats, Floats, Floats]:
-    """State and directions where one stop of each bow is touched, and how all are pressed."""
-    free, rows = rig.released(late), np.arange(len(q))
-    excess = np.zeros((len(q), len(rig.bow.stops)))
-    for _ in range(_WALL_STEPS):
-        at = stand(free, q, ways, hold_draw=True).value
-        moved, ways = tangent(at.potential, rig.draw), at.potential.spans.direction
-        excess, by = _pressed(rig, at.potential.poses)
-        per_draw = np.einsum("bn,bn->b", by[rows, late], moved)
-        step = -excess[rows, late] / np.where(per_draw > 1e-9, per_draw, np.inf)
-        draw = at.q[:, rig.draw]
-        step = np.clip(step, within[0] - draw, within[1] - draw)
-        q = at.q + step[:, None] * moved
-        if float(np.max(np.abs(step))) < 1e-10:
-            break
-    return q, ways, excess
-
-
 def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcome[DrawCycle]:
     """Solve the states between those followed, all of them at once."""
     draws = np.linspace(followed.draw[:, 0], full, points, axis=1)
@@ -258,29 +347,6 @@ def _polished(rig: Rig, followed: Followed, full: Floats, points: int) -> Outcom
         hold_draw=True,
     )
     return _cycle(rig, each, draws, solved)
-
-
-def _pressed(rig: Rig, poses: Poses) -> tuple[Floats, Floats]:
-    """How far each stop is pressed, (bows, stops), and the derivatives by the state."""
-    found = [rig.stop_excess(stop, poses) for stop in rig.bow.stops]
-    return np.stack([e for e, _ in found], axis=-1), np.stack([g for _, g in found], axis=1)
-
-
-def _wall(rig: Rig, followed: Followed, longest: Floats) -> Floats:
-    """Draw of the last touch, by Newton's method from the last state that no stop holds."""
-    nodes = followed.draw.shape[1]
-    excess = np.stack([_pressed(rig, rig.poses(followed.q[:, i]))[0] for i in range(nodes)], axis=1)
-    pressed = np.max(excess, axis=2) > 0.0
-    met = np.any(pressed, axis=1)
-    # What was followed past a touch, against a hard stop, need not be trusted.
-    before = np.where(met, np.argmax(pressed, axis=1) - 1, nodes - 2).clip(0)
-    rows = np.arange(len(excess))
-    late = np.argmin(excess[rows, before], axis=1)
-    q, ways = followed.q[rows, before], followed.direction[rows, before]
-    most = float(np.max((longest - q[:, rig.draw]) * met, initial=0.0))
-    wall, at_wall = _touch(rig, late, q, ways, most)
-    all_met = np.min(_pressed(rig, rig.poses(at_wall))[0], axis=1) > -1e-6
-    return np.where(met & all_met, np.minimum(wall, longest), longest)
 
 
 def _cycle(rig: Rig, each: Rig, draws: Floats, solved: Outcome[Stand]) -> Outcome[DrawCycle]:

@@ -12,6 +12,8 @@ from strandwright.bow.draw_cycle import DrawCycle
 Floats = NDArray[np.float64]
 #: True draw length counts this much from the pivot of the grip on: 1 3/4 in [m].
 PIVOT_OFFSET = 0.04445
+#: A stop pressed by more holds its wheel; by less it is just touched [rad].
+_HELD = 1e-7
 
 
 @dataclass(frozen=True)
@@ -86,7 +88,10 @@ def figures(cycle: DrawCycle) -> Figures:
         jump from point to point.
     """
     rig, draw, force = cycle.rig, cycle.draw, cycle.force
-    peak, peak_draw = _extreme(draw, force, np.argmax(force, axis=1), 1.0)
+    # What comes when a stop holds one wheel and not yet the other is the wall, not the peak.
+    held = np.logical_or.accumulate((cycle.stop_excess > _HELD).any(axis=2), axis=1)
+    free = np.where(held, -np.inf, force)
+    peak, peak_draw = _extreme(draw, force, np.argmax(free, axis=1), 1.0)
     after = np.where(draw > peak_draw[:, None], force, np.inf)
     # Where the peak is at full draw, no point lies after it.
     after[:, -1] = force[:, -1]

@@ -19,10 +19,12 @@ def command(place: str | None, port: int | None, browser: bool) -> None:
     It answers on this computer's loopback address only, and keeps its records in one file of
     your own, unless --store or STRANDWRIGHT_STORE names another place.
     """
+    from strandwright.planning.machine_code import use
     from strandwright.store.open import open_store, usual_place
     from strandwright.web.serve import serve
 
     store = open_store(place)
+    use()
     words = in_words(place or str(usual_place()))
 
     def say(address: str) -> None:

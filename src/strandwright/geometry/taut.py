@@ -160,6 +160,29 @@ class TautPaths:
         """Cases the tracks differ in; 1 where all share them [-]."""
         return len(self._mean)
 
+    def series(self) -> Floats:
+        """Give the tracks at the two ends of every span.
+
+        Returns
+        -------
+        ndarray, shape (1 or batch, spans, 2, 1 + 2 * harmonics)
+            Mean of each support, coefficients of its cosines, then of its sines [m]
+        """
+        return np.concatenate([self._mean[..., None], self._cos, self._sin], axis=-1)
+
+    def fastenings(self) -> Floats:
+        """Give where the paths are fastened, for the two ends of every span.
+
+        Returns
+        -------
+        ndarray, shape (1 or batch, spans, 2, 5)
+            1 where it is fastened, else 0; the normal there; the integral of the support up to
+            there with its slope; and the point itself, in the body's axes [-, rad, m, m, m]
+        """
+        fastened = np.broadcast_to(self._fastened, self._peg.shape)
+        parts = (fastened, self._peg, self._from, self._point_cos[..., 0], self._point_sin[..., 0])
+        return np.stack(parts, axis=-1).astype(np.float64)
+
     def taken(self, rows: NDArray[np.intp]) -> TautPaths:
         """Give the same paths for some cases of a batch.
 
