@@ -3,6 +3,7 @@
 from strandwright.reference.load import (
     fibre,
     fibres,
+    has_practice,
     practice,
     practice_table,
     strand,
@@ -22,6 +23,7 @@ __all__ = [
     "Thread",
     "fibre",
     "fibres",
+    "has_practice",
     "practice",
     "practice_table",
     "strand",

@@ -149,6 +149,24 @@ def practice(key: str) -> Datum:
     return _known(_practice(), "practice", key)
 
 
+def has_practice(key: str) -> bool:
+    """Tell whether there is a workshop default of this name.
+
+    Asking so costs next to nothing; an error that is only caught looks for the nearest keys first.
+
+    Parameters
+    ----------
+    key : str
+        Dotted key, e.g. ``wheels.one-cam.control_lever``.
+
+    Returns
+    -------
+    bool
+        True where `practice` gives one.
+    """
+    return key in _practice()
+
+
 def datum(row: Mapping[str, Any], where: str) -> Datum:
     """Read one row of a table.
 

@@ -11,7 +11,15 @@ from typing import Any
 import pytest
 
 from strandwright.errors import SpecError, UnitError
-from strandwright.reference import fibre, practice, practice_table, strand, strands, thread
+from strandwright.reference import (
+    fibre,
+    has_practice,
+    practice,
+    practice_table,
+    strand,
+    strands,
+    thread,
+)
 from strandwright.reference.load import datum
 from strandwright.reference.si import spread_to_si, to_si
 
@@ -52,6 +60,13 @@ def test_tables_are_copies() -> None:
     practice_table().clear()
     assert strand("hmpe") == strands()["hmpe"]
     assert practice("measuring.load").unit == "N"
+
+
+def test_whether_there_is_a_row_can_be_asked_without_an_error() -> None:
+    """Every key of the table is there, and none that is only near to one."""
+    assert all(has_practice(key) for key in practice_table())
+    assert not has_practice("measuring.laod")
+    assert not has_practice("measuring")
 
 
 def test_relative_and_absolute_uncertainty() -> None:

@@ -12,7 +12,7 @@ from strandwright.planning.bow.crossbow import crossbow_known, crossbow_system
 from strandwright.planning.bow.given import metres, missing, refuse
 from strandwright.planning.bow.roller import roller_sizes
 from strandwright.planning.result import Plan
-from strandwright.reference import practice
+from strandwright.reference import has_practice, practice
 from strandwright.workshop.job import Job
 
 #: Sizes of bows met with, for a draw of this stroke and this axle-to-axle [m].
@@ -167,10 +167,9 @@ def _prior(system: System, stroke: float, apart: float) -> dict[str, Spread]:
     table = "slaved" if system == "slaved two-cam" else system
     found: dict[str, Spread] = {}
     for name in SIZES:
-        try:
-            row = practice(f"wheels.{table}.{name}")
-        except SpecError:
+        if not has_practice(f"wheels.{table}.{name}"):
             continue
+        row = practice(f"wheels.{table}.{name}")
         scale = stroke if name in _BY_STROKE else apart if name == "link" else 1.0
         positive = name in LOGARITHMIC
         spread = row.relative_uncertainty if positive else row.standard_uncertainty
