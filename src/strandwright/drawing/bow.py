@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
 
 from strandwright.drawing.svg import document, prefix_or_fail
 from strandwright.drawing.tokens import Palette, palette_of
 
 Point = tuple[float, float]
+#: Places one after the other: an array of shape (places, 2), or pairs.
+Places = NDArray[np.float64] | Sequence[Point]
 _MARGIN = 22.0
 
 
@@ -18,14 +24,14 @@ class PathPicture:
 
     Attributes
     ----------
-    points : tuple of (float, float)
+    points : ndarray, shape (places, 2)
         Along the line [m].
-    touching : tuple of tuple of (float, float)
+    touching : tuple of ndarray, shape (places, 2)
         The same for each part that lies on a track [m].
     """
 
-    points: tuple[Point, ...]
-    touching: tuple[tuple[Point, ...], ...]
+    points: Places
+    touching: tuple[Places, ...]
 
 
 @dataclass(frozen=True)
@@ -34,9 +40,9 @@ class BowPicture:
 
     Attributes
     ----------
-    limbs : tuple of tuple of (float, float)
+    limbs : tuple of ndarray, shape (places, 2)
         Centreline of each limb, from the riser to the axle [m].
-    outlines : tuple of tuple of (float, float)
+    outlines : tuple of ndarray, shape (places, 2)
         Outline of each track of each wheel [m].
     axles : tuple of (float, float)
         Where the wheels turn [m].
@@ -53,8 +59,8 @@ class BowPicture:
         width [m].
     """
 
-    limbs: tuple[tuple[Point, ...], ...]
-    outlines: tuple[tuple[Point, ...], ...]
+    limbs: tuple[Places, ...]
+    outlines: tuple[Places, ...]
     axles: tuple[Point, ...]
     paths: tuple[PathPicture, ...]
     nock: Point
@@ -93,13 +99,19 @@ def bow_svg(
     def at(point: Point) -> Point:
         return _MARGIN + scale * (point[0] - left), _MARGIN + scale * (top - point[1])
 
+    turn, start = np.array([scale, -scale]), np.array([left, top])
+
+    def text(places: Places) -> str:
+        shown = _MARGIN + turn * (np.asarray(places) - start)
+        return _pairs(len(shown)) % tuple(shown.ravel().tolist())
+
     parts = [_grip(at, palette) if picture.rail is None else _rail(at, picture.rail, palette)]
-    parts += [_stroke([at(p) for p in limb], palette.soft, 6.0) for limb in picture.limbs]
-    parts += [_outline([at(p) for p in o], palette) for o in picture.outlines]
+    parts += [_stroke(text(limb), palette.soft, 6.0) for limb in picture.limbs]
+    parts += [_outline(text(outline), palette) for outline in picture.outlines]
     parts += [_dot(at(axle), 3.0, palette.ink) for axle in picture.axles]
     for k, path in enumerate(picture.paths):
-        parts.append(_stroke([at(p) for p in path.points], palette.ink, 2.0 if k == 0 else 1.4))
-        parts += [_stroke([at(p) for p in t], palette.touch, 4.5) for t in path.touching]
+        parts.append(_stroke(text(path.points), palette.ink, 2.0 if k == 0 else 1.4))
+        parts += [_stroke(text(on), palette.touch, 4.5) for on in path.touching]
     parts.append(_dot(at(picture.nock), 4.0, palette.wax))
     return document(width, height, parts, palette=palette, prefix=prefix, name=picture.label)
 
@@ -123,16 +135,20 @@ def bow_width(picture: BowPicture, tall: float) -> float:
     return (tall - 2 * _MARGIN) / (top - bottom) * (right - left) + 2 * _MARGIN
 
 
-def _stroke(points: list[Point], colour: str, thick: float) -> str:
-    text = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+@cache
+def _pairs(count: int) -> str:
+    """How so many places are written."""
+    return " ".join(["%.1f,%.1f"] * count)
+
+
+def _stroke(text: str, colour: str, thick: float) -> str:
     return (
         f'<polyline points="{text}" fill="none" stroke="{colour}" stroke-width="{thick:g}"'
         ' stroke-linecap="round" stroke-linejoin="round"/>'
     )
 
 
-def _outline(points: list[Point], palette: Palette) -> str:
-    text = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+def _outline(text: str, palette: Palette) -> str:
     return (
         f'<polygon points="{text}" fill="{palette.card}" fill-opacity="0.55"'
         f' stroke="{palette.edge}" stroke-width="1.2"/>'

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.bow.figures import PIVOT_OFFSET
 from strandwright.bow.parts import Reach
-from strandwright.drawing.bow import BowPicture, PathPicture, Point
+from strandwright.drawing.bow import BowPicture, PathPicture
 from strandwright.drawing.force_draw import ForceDraw
 from strandwright.geometry.track import Track
 from strandwright.planning.bow.model import BowModel
@@ -19,11 +17,17 @@ from strandwright.units import Dimension, to_unit
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
+Rows = NDArray[np.intp]
+#: Places of a line on one thing, (frames, places, 2), and for each frame 1 where they lie on it,
+#: 0 where only the first of them does, -1 where the line runs past.
+Part = tuple[Floats, NDArray[np.int_]]
 #: Pictures from brace to wall; a hand does not scrub finer.
 FRAMES = 21
 _ROUND = 48
 #: Places along a limb.
 _ALONG = 12
+#: Places along a line on a track.
+_ON_TRACK = 14
 _EDGE = 0.03
 
 
@@ -68,12 +72,41 @@ def frames(
         All in one frame.
     """
     points = frame_points(cycle)
-    poses = [cycle.rig.poses(cycle.q[:, p]).at[0] for p in points]
-    found = [_frame(cycle, int(p), pose, to, rail) for p, pose in zip(points, poses, strict=True)]
-    shown = np.array([place for picture in found for place in _places(picture)])
-    low, high = shown.min(axis=0) - _EDGE, shown.max(axis=0) + _EDGE
-    frame = (min(float(low[0]), -_EDGE), float(low[1]), float(high[0]), float(high[1]))
-    return tuple(replace(picture, frame=frame) for picture in found)
+    poses = cycle.rig.poses(cycle.q[0, points]).at
+    limbs, tracks = _limbs(cycle, points, poses), _outlines(cycle, poses)
+    paths = _paths(cycle, points, poses)
+    frame = _frame([*limbs, *tracks, *(part for line in paths for part, _ in line)])
+    bow = cycle.rig.bow
+    axles = poses[:, [bow.tip(0), bow.tip(1)], :2] if bow.wheels else np.zeros((len(poses), 0, 2))
+    bed = None if rail is None else (0.0, float(cycle.draw[0, -1]), rail[0])
+    return tuple(
+        BowPicture(
+            tuple(limb[k] for limb in limbs),
+            tuple(track[k] for track in tracks),
+            tuple((float(x), float(y)) for x, y in axles[k]),
+            tuple(_path(line, k) for line in paths),
+            (float(poses[k, bow.nock, 0]), float(poses[k, bow.nock, 1])),
+            frame,
+            _label(cycle, int(point), to, crossbow=rail is not None),
+            bed,
+        )
+        for k, point in enumerate(points)
+    )
+
+
+def _frame(parts: list[Floats]) -> tuple[float, float, float, float]:
+    """Left, bottom, right and top of everything that is shown, the grip included."""
+    shown = np.concatenate([part.reshape(-1, 2) for part in parts])
+    low, high = np.nanmin(shown, axis=0) - _EDGE, np.nanmax(shown, axis=0) + _EDGE
+    return min(float(low[0]), -_EDGE), float(low[1]), float(high[0]), float(high[1])
+
+
+def _label(cycle: DrawCycle, point: int, to: Written, *, crossbow: bool) -> str:
+    draw = to.length(shown_draw(cycle, point, crossbow=crossbow))
+    if not crossbow:
+        return f"the bow at {draw} of true draw" if point else "the bow at brace"
+    where = "at its latch," if point == cycle.points - 1 else "drawn"
+    return f"the crossbow {where} {draw} from its brace" if point else "the crossbow at brace"
 
 
 def frame_points(cycle: DrawCycle) -> NDArray[np.intp]:
@@ -90,12 +123,6 @@ def frame_points(cycle: DrawCycle) -> NDArray[np.intp]:
         Places among the points of the draw [-].
     """
     return np.rint(np.linspace(0, cycle.points - 1, FRAMES)).astype(np.intp)
-
-
-def _places(picture: BowPicture) -> list[Point]:
-    """Every place that a picture shows."""
-    parts = [*picture.limbs, *picture.outlines, *(path.points for path in picture.paths)]
-    return [place for part in parts for place in part]
 
 
 def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> ForceDraw:
@@ -168,54 +195,53 @@ def _first(track: Track) -> Track:
     return Track(track.mean[0], track.cosine[0], track.sine[0])
 
 
-def _frame(
-    cycle: DrawCycle,
-    point: int,
-    pose: Floats,
-    to: Written,
-    rail: tuple[float, float] | None,
-) -> BowPicture:
-    bow = cycle.rig.bow
-    limbs: list[tuple[Point, ...]] = []
+def _limbs(cycle: DrawCycle, points: Rows, poses: Floats) -> list[Floats]:
+    """Each limb at every point, from the grip over its root to the tip: (frames, places, 2)."""
+    bow, found = cycle.rig.bow, list[Floats]()
     for i, (mount, cut) in enumerate(zip(bow.mounts, cycle.rig.limbs, strict=True)):
-        root = (float(np.ravel(mount.x)[0]), float(np.ravel(mount.y)[0]))
-        bent = mount.limb.shape(cycle.q[:1, point, cut], np.linspace(0.0, 1.0, _ALONG))[0]
-        heading = float(np.ravel(mount.heading)[0])
+        root = np.array([np.ravel(mount.x)[0], np.ravel(mount.y)[0]], dtype=np.float64)
+        bent = mount.limb.shape(cycle.q[0, points][:, cut], np.linspace(0.0, 1.0, _ALONG))
         own = np.array([1.0, -1.0 if mount.mirrored else 1.0])
-        along = _pairs(_world(np.array([*root, heading]), bent * own))
-        tip = _tip(cycle, bow.tip(i), pose)
-        limbs.append(((0.0, 0.0), (0.35 * root[0], 0.35 * root[1]), *along, *tip))
+        foot = np.array([[*root, float(np.ravel(mount.heading)[0])]])
+        grip = np.broadcast_to(np.stack([0.0 * root, 0.35 * root]), (len(points), 2, 2))
+        parts = [grip, _world(foot, bent * own), _tip(cycle, bow.tip(i), poses)]
+        found.append(np.concatenate(parts, axis=1))
+    return found
+
+
+def _outlines(cycle: DrawCycle, poses: Floats) -> list[Floats]:
+    """Each track of each wheel at every point: (frames, places, 2)."""
     around = np.linspace(0.0, 2 * np.pi, _ROUND, endpoint=False)
-    outlines = tuple(
-        _pairs(_world(pose[body], track.contact(around))) for body, track in _tracks(cycle)
-    )
-    tips = tuple((float(pose[bow.tip(i), 0]), float(pose[bow.tip(i), 1])) for i in (0, 1))
-    axles = tips if bow.wheels else ()
-    paths: list[PathPicture] = []
+    return [_world(poses[:, body], track.contact(around)) for body, track in _tracks(cycle)]
+
+
+def _paths(cycle: DrawCycle, points: Rows, poses: Floats) -> list[list[Part]]:
+    """Each line as its parts, on tracks or at points."""
+    paths: list[list[Part]] = []
     span = 0
-    for line in bow.lines:
-        points: list[Point] = []
-        touching: list[tuple[Point, ...]] = []
+    for line in cycle.rig.bow.lines:
+        parts: list[Part] = []
         for reach in line.reaches:
-            along, on = _reach(cycle, reach, point, span, pose)
-            points += along
-            touching += on
+            parts += _reach(cycle, reach, points, span, poses)
             span += len(reach.contacts) - 1
-        paths.append(PathPicture(tuple(points), tuple(touching)))
-    nock = pose[bow.nock, :2]
-    draw = to.length(shown_draw(cycle, point, crossbow=rail is not None))
-    at = (float(nock[0]), float(nock[1]))
-    whole = (0.0, 0.0, 1.0, 1.0)
-    if rail is None:
-        label = f"the bow at {draw} of true draw" if point else "the bow at brace"
-        return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label)
-    where = "at its latch," if point == cycle.points - 1 else "drawn"
-    label = f"the crossbow {where} {draw} from its brace" if point else "the crossbow at brace"
-    bed = (0.0, float(cycle.draw[0, -1]), rail[0])
-    return BowPicture(tuple(limbs), outlines, axles, tuple(paths), at, whole, label, bed)
+        paths.append(parts)
+    return paths
 
 
-def _tip(cycle: DrawCycle, body: int, pose: Floats) -> tuple[Point, ...]:
+def _path(line: list[Part], k: int) -> PathPicture:
+    """A line at one of the points; where it has come off a track it runs past."""
+    points: list[Floats] = []
+    touching: list[Floats] = []
+    for places, lies in line:
+        if lies[k] > 0:
+            points.append(places[k])
+            touching.append(places[k])
+        elif lies[k] == 0:
+            points.append(places[k, :1])
+    return PathPicture(np.concatenate(points), tuple(touching))
+
+
+def _tip(cycle: DrawCycle, body: int, poses: Floats) -> Floats:
     """Belly of a recurved tip, from its joint with the limb to the nock."""
     for line in cycle.rig.bow.lines:
         for contact in (line.reaches[0].contacts[0], line.reaches[-1].contacts[-1]):
@@ -224,44 +250,39 @@ def _tip(cycle: DrawCycle, body: int, pose: Floats) -> tuple[Point, ...]:
                 # A belly faces the archer where it joins the limb, on either limb's own left.
                 joint = 0.5 * np.pi if line.reaches[0].contacts[0] is contact else -0.5 * np.pi
                 normals = np.linspace(joint, peg, _ALONG)
-                return _pairs(_world(pose[body], _first(contact.track).contact(normals)))
-    return ()
+                return _world(poses[:, body], _first(contact.track).contact(normals))
+    return np.zeros((len(poses), 0, 2))
 
 
-def _reach(
-    cycle: DrawCycle, reach: Reach, point: int, first: int, pose: Floats
-) -> tuple[list[Point], list[tuple[Point, ...]]]:
-    along: list[Point] = []
-    touching: list[tuple[Point, ...]] = []
+def _reach(cycle: DrawCycle, reach: Reach, points: Rows, first: int, poses: Floats) -> list[Part]:
+    """What a reach touches, at every point: its places, and whether they lie on a track."""
+    parts: list[Part] = []
     last = len(reach.contacts) - 1
+    share = np.linspace(0.0, 1.0, _ON_TRACK)
     for k, contact in enumerate(reach.contacts):
-        span, side = first + k, contact.side
-        peg = None if contact.peg is None else float(np.ravel(contact.peg)[0])
-        into = float(cycle.normal[0, point, span - 1, 1]) if k else peg
-        out = float(cycle.normal[0, point, span, 0]) if k < last else peg
-        passed = 0 < k < last and not cycle.touching[0, point, span]
-        if passed:
-            continue
+        span = first + k
+        peg = None if contact.peg is None else np.full(len(points), np.ravel(contact.peg)[0])
+        into = cycle.normal[0, points, span - 1, 1] if k else peg
+        out = cycle.normal[0, points, span, 0] if k < last else peg
         start = out if into is None else into
         stop = into if out is None else out
         assert start is not None
         assert stop is not None
-        wrapped = side * (stop - start) > 0
-        if not wrapped and peg is not None:
-            start = stop = peg
-        track = _first(contact.track)
-        normals = np.linspace(start, stop, 14 if wrapped else 1)
-        places = _pairs(_world(pose[contact.body], track.contact(normals)))
-        along += places
-        if wrapped:
-            touching.append(places)
-    return along, touching
+        wrapped = contact.side * (stop - start) > 0
+        if peg is not None:
+            start, stop = np.where(wrapped, start, peg), np.where(wrapped, stop, peg)
+        lies = np.where(wrapped, 1, 0)
+        if 0 < k < last:
+            lies = np.where(cycle.touching[0, points, span], lies, -1)
+        normals = start[:, None] + (stop - start)[:, None] * share
+        places = _world(poses[:, contact.body], _first(contact.track).contact(normals))
+        parts.append((places, lies))
+    return parts
 
 
-def _world(pose: Floats, local: Floats) -> Floats:
-    c, s = np.cos(pose[2]), np.sin(pose[2])
-    return pose[:2] + local @ np.array([[c, s], [-s, c]])
-
-
-def _pairs(points: Floats) -> tuple[Point, ...]:
-    return tuple((float(x), float(y)) for x, y in np.atleast_2d(points))
+def _world(poses: Floats, local: Floats) -> Floats:
+    """Places of a body in the bow's frame, at every pose of it: (frames, places, 2)."""
+    c, s = np.cos(poses[:, 2, None]), np.sin(poses[:, 2, None])
+    x, y = local[..., 0], local[..., 1]
+    turned = np.stack([c * x - s * y, s * x + c * y], axis=-1)
+    return poses[:, None, :2] + turned
