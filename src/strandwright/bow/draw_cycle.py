@@ -182,7 +182,8 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
     """
     bows, points = cycle.draw.shape
     rig = cycle.rig.taken(np.arange(bows), natural)
-    braced = stand(rig, cycle.q[:, 0], cycle.direction[:, 0], hold_draw=False).value
+    near = _brace_foretold(cycle, rig)
+    braced = stand(rig, near, cycle.direction[:, 0], hold_draw=False).value
     longest = cycle.draw[:, -1] + (_WALL_REACH if rig.bow.stops else 0.0)
     at_brace = braced.q, braced.potential.spans.direction
 
@@ -313,6 +314,14 @@ def _whole(values: Floats, bows: int) -> Floats:
 
 def _each(values: Floats, rows: NDArray[np.intp]) -> Floats:
     return values if len(values) == 1 else values[rows]
+
+
+def _brace_foretold(cycle: DrawCycle, rig: Rig) -> Floats:
+    """The brace as its tangents have it for lines of the new lengths."""
+    at = cycle.potential(0)
+    state, _ = moved_by_length(at, np.ones(rig.freedoms, dtype=bool))
+    moved = np.einsum("bnr,br->bn", state, rig.natural - cycle.rig.natural)
+    return cycle.q[:, 0] + _small(moved)
 
 
 def _foretold(cycle: DrawCycle, rig: Rig) -> tuple[Floats, Floats]:

@@ -99,19 +99,17 @@ def bow_svg(
     def at(point: Point) -> Point:
         return _MARGIN + scale * (point[0] - left), _MARGIN + scale * (top - point[1])
 
-    turn, start = np.array([scale, -scale]), np.array([left, top])
-
-    def text(places: Places) -> str:
-        shown = _MARGIN + turn * (np.asarray(places) - start)
-        return _pairs(len(shown)) % tuple(shown.ravel().tolist())
-
+    lines = [path.points for path in picture.paths]
+    on_tracks = [part for path in picture.paths for part in path.touching]
+    written = iter(_written([*picture.limbs, *picture.outlines, *lines, *on_tracks], at))
     parts = [_grip(at, palette) if picture.rail is None else _rail(at, picture.rail, palette)]
-    parts += [_stroke(text(limb), palette.soft, 6.0) for limb in picture.limbs]
-    parts += [_outline(text(outline), palette) for outline in picture.outlines]
+    parts += [_stroke(next(written), palette.soft, 6.0) for _ in picture.limbs]
+    parts += [_outline(next(written), palette) for _ in picture.outlines]
     parts += [_dot(at(axle), 3.0, palette.ink) for axle in picture.axles]
-    for k, path in enumerate(picture.paths):
-        parts.append(_stroke(text(path.points), palette.ink, 2.0 if k == 0 else 1.4))
-        parts += [_stroke(text(on), palette.touch, 4.5) for on in path.touching]
+    runs = [next(written) for _ in lines]
+    for k, (run, path) in enumerate(zip(runs, picture.paths, strict=True)):
+        parts.append(_stroke(run, palette.ink, 2.0 if k == 0 else 1.4))
+        parts += [_stroke(next(written), palette.touch, 4.5) for _ in path.touching]
     parts.append(_dot(at(picture.nock), 4.0, palette.wax))
     return document(width, height, parts, palette=palette, prefix=prefix, name=picture.label)
 
@@ -133,6 +131,16 @@ def bow_width(picture: BowPicture, tall: float) -> float:
     """
     left, bottom, right, top = picture.frame
     return (tall - 2 * _MARGIN) / (top - bottom) * (right - left) + 2 * _MARGIN
+
+
+def _written(parts: list[Places], at: Callable[[Point], Point]) -> list[str]:
+    """Places of every part on the drawing, all of them written in one go."""
+    corner, unit = np.array(at((0.0, 0.0))), np.array(at((1.0, 1.0)))
+    places = [np.asarray(part, dtype=np.float64) for part in parts]
+    shown = corner + (unit - corner) * np.concatenate(places)
+    counts = [len(part) for part in places]
+    text = "|".join([_pairs(count) for count in counts]) % tuple(shown.ravel().tolist())
+    return text.split("|")
 
 
 @cache

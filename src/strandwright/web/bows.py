@@ -7,6 +7,7 @@ from threading import Lock
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Query
+from fastapi.responses import JSONResponse
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
@@ -100,8 +101,8 @@ def bow_routes(desk: Desk) -> APIRouter:
             "lines": data["turns"]["lines"],
         }
 
-    @routes.post("/{id}/bow/what-if")
-    def bow_with_other_lines(id: str, body: WhatIfBody) -> Fields:
+    @routes.post("/{id}/bow/what-if", response_model=Fields)
+    def bow_with_other_lines(id: str, body: WhatIfBody) -> JSONResponse:
         """What the bow would be with lines of other lengths; nothing is kept."""
         try:
             _, plan, answers = answered(id)
@@ -113,7 +114,9 @@ def bow_routes(desk: Desk) -> APIRouter:
         except (InputError, InputErrors, SolveError) as error:
             raise TriedError(body.seq, refusal_of(error)) from error
         room = Room(body.plot, body.plot, body.theme)
-        return {"seq": body.seq} | what_if_view(plan, answers, longer, found, room)
+        answer = {"seq": body.seq} | what_if_view(plan, answers, longer, found, room)
+        # Plain texts and numbers already: nothing to be looked through while a hand drags.
+        return JSONResponse(answer)
 
     _ = (bow_of_job, servings_of_bow, readings_of_bow, bow_with_other_lines)
     return routes

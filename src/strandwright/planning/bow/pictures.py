@@ -154,11 +154,14 @@ def force_draw(job: Job, model: BowModel, shown: DrawCycle | None = None) -> For
     length, force = ("in", "lbf") if inch else ("mm", "N")
     offset = -float(draw[0]) if model.crossbow else PIVOT_OFFSET
 
+    per_length = to_unit(Dimension.LENGTH, 1.0, length)
+    per_force = to_unit(Dimension.FORCE, 1.0, force)
+
     def lengths(values: Floats) -> tuple[float, ...]:
-        return tuple(to_unit(Dimension.LENGTH, float(v) + offset, length) for v in values)
+        return tuple(((values + offset) * per_length).tolist())
 
     def forces(values: Floats) -> tuple[float, ...]:
-        return tuple(to_unit(Dimension.FORCE, float(max(v, 0.0)), force) for v in values)
+        return tuple((np.maximum(values, 0.0) * per_force).tolist())
 
     board = tuple(
         (
