@@ -25,7 +25,7 @@ from strandwright.bow.figures import Figures, figures
 from strandwright.bow.following import Followed, follow
 from strandwright.bow.parts import FLAT, UPRIGHT
 from strandwright.bow.rig import rows_of
-from strandwright.bow.sketch import force_at, sketch
+from strandwright.bow.sketch import force_at, sketch, states_of
 from strandwright.bow.strung import Strung
 from strandwright.bow.systems import Sizes, System, lay_out, roundest, stopped
 from strandwright.errors import SpecError, StrandwrightError
@@ -40,7 +40,7 @@ LOGARITHMIC = frozenset(
 )  # fmt: skip
 #: States of the draw that finds where the wheels stand at the wall.
 _POINTS = 9
-_STEPS = 16
+_STEPS = 30
 #: Steps before which every slope is worked out anew; between them, steps teach them.
 _ANEW = (3, 7)
 _NUDGE = 2e-3
@@ -78,7 +78,8 @@ class Known:
     figures : tuple of (str, (float, float))
         Figures of the draw with their standard uncertainties: ``peak``, ``holding``,
         ``stored_energy``, ``axle_to_axle_drawn``; and how far the nocking point strays and the
-        wheels part, ``nock_travel``, ``timing``, each also ``_midway`` [SI].
+        wheels part, ``nock_travel``, ``timing``, each also ``_midway``; how far the limbs are
+        bent at brace, ``limb_bend`` [SI].
     full : (float, float)
         Nocking point to pivot at full draw, and its standard uncertainty, both [m].
     board : tuple of (float, float, float)
@@ -169,18 +170,25 @@ def fit_family(
     full = known.full[0] + known.full[1] * rng.standard_normal(members)
     x, misfit = _descend(fit, fit.start(members), own, noise, full)
     good = misfit < _AGREES
-    if np.count_nonzero(good) < members // 4:
+    _refuse_few(int(np.count_nonzero(good)), members)
+    sizes = fit.sizes(x[good])
+    standing, cycle = drawn(known, sizes, full[good])
+    # Where wheels run apart, what was followed need not be the bow that stands there.
+    misfit, stands = fit.missed(standing, cycle, noise[good])
+    family = Family(known, standing, cycle, figures(cycle), sizes, misfit, members)
+    rows = np.flatnonzero(stands & (misfit < _AGREES))
+    _refuse_few(len(rows), members)
+    return family if len(rows) == len(misfit) else taken(family, rows)
+
+
+def _refuse_few(agree: int, members: int) -> None:
+    if agree < members // 4:
         raise SpecError(
             "bow",
-            f"{np.count_nonzero(good)} of {members}",
+            f"{agree} of {members}",
             "bows of this kind agree with axle-to-axle, brace, draw length, weight and let-off",
             "check these numbers and the kind of bow, or give them a wider +-",
         )
-    sizes = fit.sizes(x[good])
-    standing, cycle = drawn(known, sizes, full[good])
-    family = Family(known, standing, cycle, figures(cycle), sizes, misfit[good], members)
-    stands = np.array([trouble is Trouble.NONE for trouble in cycle.trouble])
-    return family if bool(np.all(stands)) else taken(family, np.flatnonzero(stands))
 
 
 def drawn(known: Known, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle]:
@@ -200,15 +208,17 @@ def drawn(known: Known, sizes: Sizes, full: Floats) -> tuple[Strung, DrawCycle]:
     standing : Strung
         The bows at brace, with their stops where they have any.
     cycle : DrawCycle
-        Their draws to the wall or the latch.
+        Their draws to the wall or the latch. A bow that would not stand all the way without its
+        stops, which push at the wall only, is in trouble.
     """
     free = _laid_out(known, sizes)
     if known.rail is not None:
         return free, draw_cycle(free.rig, free.brace, free.directions, full).value
     last = draw_cycle(free.rig, free.brace, free.directions, full, _POINTS).value
     standing = stopped(free, last.q[:, -1])
-    rig = standing.rig
-    return standing, draw_cycle(rig, standing.brace, standing.directions, full).value
+    cycle = draw_cycle(standing.rig, standing.brace, standing.directions, full).value
+    met = (b if a is Trouble.NONE else a for a, b in zip(last.trouble, cycle.trouble, strict=True))
+    return standing, replace(cycle, trouble=tuple(met))
 
 
 def _laid_out(known: Known, sizes: Sizes) -> Strung:
@@ -276,6 +286,24 @@ class _Fit:
         seen = self._seen(standing, followed)
         sound = followed.ok & (roundest(sizes) > 0.0)
         return seen, sound & np.isfinite(seen).all(axis=1)
+
+    def missed(
+        self, standing: Strung, cycle: DrawCycle, noise: Floats
+    ) -> tuple[Floats, NDArray[np.bool_]]:
+        """Worst misfit of members drawn, in standard uncertainties, and which of them stand.
+
+        Two wheels alike may run apart before full draw and meet again at it: what is known of
+        them midway holds all along, twice as wide. A hybrid's differ, and part as its tracks
+        make them.
+        """
+        states = states_of(cycle)
+        off = (self._seen(standing, states) - self.wanted) / self.within - noise
+        worst = np.abs(off).max(axis=1)
+        midway = dict(self.known.figures).get("timing_midway")
+        if midway is not None and self.known.system != "hybrid-cam":
+            parted = np.abs(figures(cycle).timing - midway[0]).max(axis=1)
+            worst = np.maximum(worst, parted / (2.0 * midway[1]))
+        return worst, states.ok
 
     def _halved(self, x: Floats, full: Floats) -> tuple[Floats, NDArray[np.bool_]]:
         """A batch in which one bow cannot stand is halved until that one is alone."""

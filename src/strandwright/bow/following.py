@@ -44,7 +44,8 @@ class Followed:
     direction : ndarray, shape (bows, nodes, spans)
         Directions of the straight parts [rad].
     ok : ndarray of bool, shape (bows,)
-        Whether the bow could be followed all the way; the rest of its states mean nothing [-].
+        Whether the bow could be followed all the way, and would stand at each of them with the
+        draw held; where not, its states mean nothing [-].
     """
 
     draw: Floats
@@ -80,6 +81,7 @@ def follow(rig: Rig, brace: Floats, directions: Floats, full: Floats) -> Followe
     draws = np.linspace(first, full, count + 1, axis=1)
     q, ways = np.array(brace), directions
     ok = steady(rig.potential(q, ways))
+    firm = np.ones(len(q), dtype=bool)
     states: list[Floats] = []
     slopes: list[Floats] = []
     rest: list[tuple[Floats, Floats, Floats]] = []
@@ -87,13 +89,14 @@ def follow(rig: Rig, brace: Floats, directions: Floats, full: Floats) -> Followe
         if i:
             q = _foretold(draws, states, slopes, i)
         q[:, rig.draw] = draws[:, i]
-        q, ways, slope, force, stiffness, ok = _node(rig, q, ways, ok)
+        q, ways, slope, force, stiffness, ok, held = _node(rig, q, ways, ok)
+        firm &= held
         states.append(q)
         slopes.append(slope)
         rest.append((force, stiffness, ways))
     force, stiffness, ways = (np.stack(v, axis=1) for v in zip(*rest, strict=True))
     q, slope = np.stack(states, axis=1), np.stack(slopes, axis=1)
-    return Followed(draws, q, slope, force, stiffness, ways, ok)
+    return Followed(draws, q, slope, force, stiffness, ways, ok & firm)
 
 
 def steady(at: Potential) -> Flags:
@@ -116,12 +119,16 @@ def steady(at: Potential) -> Flags:
 
 def _node(
     rig: Rig, q: Floats, ways: Floats, ok: Flags
-) -> tuple[Floats, Floats, Floats, Floats, Floats, Flags]:
-    """Bring what was foretold to rest: state, directions, tangent, force and its slope."""
+) -> tuple[Floats, Floats, Floats, Floats, Floats, Flags, Flags]:
+    """Bring what was foretold to rest: state, directions, tangent, force and its slope.
+
+    With them whether the bow could be followed, and whether it would stand there.
+    """
     at = rig.potential(q, ways)
     step, tangents = _step_and_tangent(at, rig.draw)
     force, stiffness = _pull(at, step, tangents, rig.draw)
     ways, ok, moved = np.array(at.spans.direction), ok.copy(), _size(step, at)
+    held = _held(at, rig.draw)
     q_foretold, q = q, q + np.where((moved < _FAR)[:, None], step, 0.0)
     for correction in range(_CORRECTIONS):
         rows = np.flatnonzero(ok & (moved > _NEAR))
@@ -140,8 +147,18 @@ def _node(
         moved[rows] = _size(step, near)
         q[rows] = found + np.where((moved[rows] < _FAR)[:, None], step, 0.0)
         ways[rows] = near.spans.direction
+        held[rows] = _held(near, rig.draw)
         ok[rows] = ended
-    return q, ways, tangents, force, stiffness, ok
+    return q, ways, tangents, force, stiffness, ok, held
+
+
+def _held(at: Potential, draw: int) -> Flags:
+    """Tell whether a bow followed from where it stood still stands, the draw held.
+
+    One push that is no longer met by a force against it turns the sign of the determinant.
+    """
+    free = np.arange(at.gradient.shape[1]) != draw
+    return np.linalg.slogdet(at.hessian[:, free][:, :, free])[0] > 0.0
 
 
 def _size(step: Floats, at: Potential) -> Floats:

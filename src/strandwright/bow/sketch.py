@@ -10,7 +10,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from strandwright.bow.draw_cycle import DrawCycle
+from strandwright.bow.equilibrium import Trouble
 from strandwright.bow.following import Followed
+from strandwright.bow.limb import PivotLimb
 from strandwright.bow.rig import Rig
 
 Floats = NDArray[np.float64]
@@ -35,6 +38,9 @@ class Sketch:
     timing, timing_midway : ndarray, shape (bows,)
         Turn of the first of two wheels less the second's, over the draw and over half of it;
         0 where there are not two [rad].
+    limb_bend : ndarray, shape (bows,)
+        Turn of the links at brace from where their springs are slack, the mean of both; not a
+        number where limbs are beams [rad].
     """
 
     peak: Floats
@@ -45,6 +51,7 @@ class Sketch:
     nock_travel_midway: Floats
     timing: Floats
     timing_midway: Floats
+    limb_bend: Floats
 
 
 def sketch(rig: Rig, followed: Followed) -> Sketch:
@@ -83,7 +90,28 @@ def sketch(rig: Rig, followed: Followed) -> Sketch:
         rise[:, nodes // 2] - rise[:, 0],
         _timing(rig, followed, -1),
         _timing(rig, followed, nodes // 2),
+        _limb_bend(rig, followed),
     )
+
+
+def states_of(cycle: DrawCycle) -> Followed:
+    """Give a draw that is solved as states that were followed.
+
+    Parameters
+    ----------
+    cycle : DrawCycle
+        The draw.
+
+    Returns
+    -------
+    Followed
+        All its points; slopes are those of the parabolas through three of them.
+    """
+    step = (cycle.draw[:, -1] - cycle.draw[:, 0])[:, None] / (cycle.points - 1)
+    stiffness = np.gradient(cycle.force, axis=1, edge_order=2) / step
+    slope = np.gradient(cycle.q, axis=1, edge_order=2) / step[..., None]
+    ok = np.array([trouble is Trouble.NONE for trouble in cycle.trouble])
+    return Followed(cycle.draw, cycle.q, slope, cycle.force, stiffness, cycle.direction, ok)
 
 
 def force_at(followed: Followed, draws: Floats) -> Floats:
@@ -129,3 +157,12 @@ def _timing(rig: Rig, followed: Followed, node: int) -> Floats:
         return np.zeros(len(followed.q))
     turned = followed.q[:, node, rig.wheels] - followed.q[:, 0, rig.wheels]
     return np.abs(turned[:, 0]) - np.abs(turned[:, 1])
+
+
+def _limb_bend(rig: Rig, followed: Followed) -> Floats:
+    bent: list[Floats] = []
+    for mount, cut in zip(rig.bow.mounts, rig.limbs, strict=True):
+        limb, q = mount.limb, followed.q[:, 0, cut.start]
+        slack = limb.rest_angle if isinstance(limb, PivotLimb) else np.nan
+        bent.append(q - np.asarray(slack))
+    return np.mean(bent, axis=0)

@@ -7,9 +7,11 @@ import numpy as np
 import pytest
 from sample_bows import FULL, INCH, drawn, sizes
 
+from strandwright.bow.draw_cycle import draw_cycle
 from strandwright.bow.equilibrium import Trouble
 from strandwright.bow.family import Family, Known, Spread, fit_family, taken
 from strandwright.bow.figures import figures
+from strandwright.bow.limb import PivotLimb
 from strandwright.bow.systems import SYSTEMS, System, lay_out
 from strandwright.errors import SpecError
 
@@ -119,6 +121,70 @@ def test_points_of_a_draw_board_narrow_it() -> None:
     tight = told.figures.stored_energy
     assert tight.std() < 0.5 * loose.std()
     assert abs(tight.mean() - cycle.energy[0, -1]) < 4.0 * max(tight.std(), 0.2)
+
+
+def _off_middle() -> Known:
+    """The same bow with its nocking point 1 1/2 in over the pivot, so that its wheels part."""
+    asked = known("two-cam")
+    exact = dict(asked.exact) | {"nock_height": 1.5 * INCH}
+    (peak, (weight, u)), _ = asked.figures
+    holding = ("holding", (0.2 * weight, u))
+    return replace(asked, exact=tuple(exact.items()), figures=((peak, (weight, u)), holding))
+
+
+def test_wheels_that_are_known_to_be_in_time_do_not_part() -> None:
+    """Left to themselves some part by tens of degrees in a deep valley; a bow in use is in time."""
+    asked, u = _off_middle(), np.radians(2.5)
+    in_time = (("timing", (0.0, u)), ("timing_midway", (0.0, 2.0 * u)))
+    loose = fit_family(asked, prior("two-cam"), MEMBERS)
+    found = fit_family(
+        replace(asked, figures=(*asked.figures, *in_time)), prior("two-cam"), MEMBERS
+    )
+    parted = [np.degrees(np.abs(one.figures.timing).max(axis=1)) for one in (loose, found)]
+    assert parted[0].max() > 20.0
+    assert parted[1].max() < 30.0
+    assert np.median(parted[1]) < 0.5 * np.median(parted[0])
+    off = found.figures.timing[:, -1] / u
+    # Its own draw of what is known, and three standard uncertainties of misfit.
+    assert np.abs(off).max() < 5.5
+    assert np.all(found.misfit < 3.0)
+    assert set(found.cycle.trouble) == {Trouble.NONE}
+
+
+def test_limbs_known_not_to_be_bent_far_stand_firm() -> None:
+    """Springs wound far back hardly answer, and limbs on them nearly tip along the string."""
+    asked = known("two-cam")
+    spread = prior("two-cam") | {"limb_stiffness": Spread(150.0, 0.4)}
+    bend = (np.radians(28.0), np.radians(6.0))
+    told = replace(asked, figures=(*asked.figures, ("limb_bend", bend)))
+    loose, firm = (fit_family(one, spread, MEMBERS) for one in (asked, told))
+    turned, kept = _bend(loose), _bend(firm)
+    assert turned.max() > 1.0
+    assert abs(kept.mean() - bend[0]) < 2.0 * bend[1]
+    assert np.abs((kept - bend[0]) / bend[1]).max() < 5.5
+    assert np.mean(_firmness(loose) < 0.2) > 0.3
+    assert np.mean(_firmness(firm) < 0.2) < 0.15
+
+
+def _bend(found: Family) -> np.ndarray:
+    """Turn of the upper link at brace from where its spring is slack."""
+    limb = found.strung.bow.mounts[0].limb
+    assert isinstance(limb, PivotLimb)
+    return found.strung.brace[:, 0] - np.asarray(limb.rest_angle)
+
+
+def _firmness(found: Family) -> np.ndarray:
+    """Least stiffness against any push at brace, over that of a limb's spring."""
+    hessian = found.strung.rig.potential(found.strung.brace, found.strung.directions).hessian
+    return np.linalg.eigvalsh(hessian)[:, 0] / found.sizes.limb_stiffness
+
+
+def test_what_only_its_stops_hold_is_no_bow() -> None:
+    """Members stand without their stops all the way: a bow's wheels are not pressed before it."""
+    found = fit_family(_off_middle(), prior("two-cam"), MEMBERS)
+    free = lay_out("two-cam", found.sizes)
+    out = draw_cycle(free.rig, free.brace, free.directions, found.cycle.draw[:, -1], 9)
+    assert set(out.value.trouble) == {Trouble.NONE}
 
 
 def test_some_members_taken() -> None:

@@ -173,7 +173,8 @@ def _figures(job: Job, stroke: float) -> dict[str, tuple[float, float]]:
     elif not bow.draw_board:
         fill, most = practice("bow.crossbow.compound.fill"), peak * stroke
         found["stored_energy"] = (fill.value * most, fill.standard_uncertainty * most)
-    return found
+    bend = practice("crossbow.wheels.limb_bend")
+    return found | {"limb_bend": (bend.value, bend.standard_uncertainty)}
 
 
 def _board(job: Job, brace: float, full: float) -> tuple[tuple[float, float, float], ...]:

@@ -18,6 +18,8 @@ from strandwright.reference import practice
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
+#: Share of all bows' states that does not make a rule of its own [-].
+_HARDLY = 0.03
 #: At brace, where the draw force is greatest, and at full draw.
 Along = tuple[Estimate, Estimate, Estimate]
 
@@ -176,10 +178,10 @@ def _at(cycle: DrawCycle, values: Floats, draw: Floats) -> Floats:
 
 def _pushes(cycle: DrawCycle) -> str:
     spans = [span for span, body in enumerate(cycle.rig.paths.bodies[:, 0]) if body == 0]
-    touched = cycle.touching[:, :, spans]
-    if bool(np.all(touched)):
+    touched = float(np.mean(cycle.touching[:, :, spans]))
+    if touched > 1.0 - _HARDLY:
         return "always"
-    return "partly" if bool(np.any(touched)) else "never"
+    return "partly" if touched > _HARDLY else "never"
 
 
 def _estimate(values: Floats, unit: str, doubt: float) -> Estimate:

@@ -216,10 +216,12 @@ def _figures(job: Job, system: System, stroke: float) -> dict[str, tuple[float, 
     if system == "one-cam":
         u = practice("wheels.level").standard_uncertainty
         found |= {"nock_travel": (0.0, u), "nock_travel_midway": (0.0, 3.0 * u)}
-    if system == "hybrid-cam":
+    else:
+        # A bow that is in use is in time, whatever else is not known of it.
         u = practice("wheels.together").standard_uncertainty
         found |= {"timing": (0.0, u), "timing_midway": (0.0, 2.0 * u)}
-    return found
+    bend = practice("wheels.limb_bend")
+    return found | {"limb_bend": (bend.value, bend.standard_uncertainty)}
 
 
 def _board(job: Job) -> tuple[tuple[float, float, float], ...]:

@@ -105,8 +105,9 @@ def test_a_board_takes_the_place_of_the_usual_energy() -> None:
     names = {name for name, _ in known().figures}
     board = [{"draw": "20 in", "force": "60 lbf"}]
     told = {name for name, _ in known(draw_board=board).figures}
-    assert {"peak", "holding", "stored_energy"} == names
-    assert {"peak", "holding"} == told
+    always = {"peak", "holding", "timing", "timing_midway", "limb_bend"}
+    assert always | {"stored_energy"} == names
+    assert always == told
     assert "holding" not in {name for name, _ in known(let_off=None).figures}
 
 
