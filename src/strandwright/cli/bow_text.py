@@ -56,26 +56,38 @@ def _figures(data: Fields) -> Iterator[str]:
 
 def _touched(job: Job, data: Fields) -> Iterator[str]:
     yield from heading(f"What the bow touches of the {data['line']}")
-    yield from columns(
-        ("on", "from", "to", "long", "of it at brace"),
-        [
-            (row["on"], row["start_text"], row["stop_text"], row["long_text"], row["brace_text"])
-            for row in data["touches"]
-        ],
-    )
-    yield from paragraph(
-        f"On the finished line, from the loop at its zero end, {job.line.zero_end.name}."
-    )
-    if data["servings"]:
+    if data["untouched_text"]:
+        yield from paragraph(f"{data['untouched_text']}.", mark="-")
+    else:
+        yield from columns(
+            ("on", "from", "to", "long", "of it at brace"),
+            [
+                (
+                    row["on"],
+                    row["start_text"],
+                    row["stop_text"],
+                    row["long_text"],
+                    row["brace_text"],
+                )
+                for row in data["touches"]
+            ],
+        )
+        yield from paragraph(
+            f"On the finished line, from the loop at its zero end, {job.line.zero_end.name}."
+        )
+    if any(row["wanted_text"] for row in data["servings"]):
         yield ""
         yield from columns(
-            ("serving", "wanted from and to"),
-            [(row["name"], row["wanted_text"] or "-") for row in data["servings"]],
+            ("serving", "needed from and to", "served"),
+            [
+                (row["name"], row["wanted_text"] or "-", row["times_text"] or "-")
+                for row in data["servings"]
+            ],
         )
     yield from bare_lines(data["bare"])
     for row in data["servings"]:
-        said = "; ".join(text for text in (row["verdict_text"], row["times_text"]) if text)
-        yield from paragraph(f"{row['name']}: {said}.", mark="!" if row["short"] else "-")
+        said = f"{row['name']}: {row['verdict_text']}."
+        yield from paragraph(said, mark="!" if row["short"] else "-")
 
 
 def turns_lines(turns: Fields) -> Iterator[str]:
@@ -149,6 +161,8 @@ def _speed(data: Fields) -> Iterator[str]:
         yield from paragraph("A cable's mass sits at the wheels and hardly counts.", mark="-")
         return
     yield from rows([("speed", f"{speed['text']}, {speed['by']}")])
+    if speed["assumed_text"]:
+        yield from paragraph(f"{speed['assumed_text']}.", mark="!")
     yield ""
     yield from columns(
         ("on the string", "mass", "takes off"),

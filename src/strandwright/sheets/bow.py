@@ -81,11 +81,12 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
         "bolts": bolts_section(data["bolts"], data["turns"]["rows"]),
         "guard": guard_section(data),
         "bare": bare_section(data),
+        "untouched": prose(data["untouched_text"]),
         "lane": lane_section(plan, answers, data["touches"]),
         "servings": [
             {
                 "name": words(row["name"]),
-                "text": prose(row["text"]),
+                "verdict": prose(row["verdict_text"]),
                 "wanted": prose(row["wanted_text"]),
                 "short": row["short"],
             }

@@ -74,7 +74,7 @@ def bow_view(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
     if len(answers.model.family.strung.bow.wheels) != 2:
         # One wheel cannot be apart from itself.
         turns = data["turns"]
-        for table in (turns, turns["held"]):
+        for table in (turns, *([] if turns["held"] is None else [turns["held"]])):
             table["rows"] = [row for row in table["rows"] if row["name"] != "timing"]
     return {
         "data": data,
@@ -255,7 +255,7 @@ def _moved_text(name: str, moved: float, u: float, unit: str, to: Written) -> st
     """Write a change; one whose spread nobody works out has none."""
     if unit in ("m", "N"):
         words = change_text(name, moved, u, to).split(" ")
-        return " ".join(words) if u > 0 else f"about {words[0]} {words[-1]}"
+        return " ".join(words) if u > 0 or len(words) == 1 else f"about {words[0]} {words[-1]}"
     if unit == "rad":
         return f"about {_signed(math.degrees(moved))}°"
     if unit == "J":

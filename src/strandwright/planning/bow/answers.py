@@ -145,7 +145,7 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
     shown = kinds[wheels]
     figures = {name: _estimate(getattr(read, name), unit) for name, unit in shown}
     tension: dict[str, tuple[Estimate, Estimate]] = {}
-    covered = covers(plan, parts, crossbow=model.crossbow)
+    covered = covers(plan, parts, crossbow=model.crossbow, wheels=wheels)
     drawn, rig = model.family.cycle.tension, model.family.strung.rig
     for index, name in enumerate(model.lines):
         own = drawn[:, :, rig.of_line == index].max(axis=2)

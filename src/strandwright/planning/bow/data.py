@@ -21,8 +21,13 @@ from strandwright.workshop.job import Job
 Fields = dict[str, Any]
 
 #: In place of what is said of guards where the job names its own.
-GUARD_BESIDE = (
-    "what a guard's hold adds to the draw force stands beside the figures, not in them"
+GUARD_BESIDE = "what a guard's hold adds to the draw force stands beside the figures, not in them"
+#: Where a line runs free from end to end.
+UNTOUCHED = "No wheel, tip or stop ever lies on the {line} beside its ends"
+#: The mass that is assumed is for reckoning, and light for many bows.
+ASSUMED = (
+    "The {missile} is assumed, only to reckon with: weigh yours, and shoot none that is lighter "
+    "than the bow's maker allows"
 )
 
 
@@ -79,9 +84,10 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
         ],
         "curve": curve_data(force_draw(job, answers.model)),
         "touches": _touches(answers, to),
+        "untouched_text": "" if answers.parts else UNTOUCHED.format(line=answers.line),
         "guard": guard_data(answers.guarding, to),
         "bare": bare_data(answers.bare, to),
-        "servings": servings_data(answers, to),
+        "servings": servings_data(job, answers, to),
         "turns": turns_data(answers.turning, to),
         "bolts": bolts_data(answers.bolts, to),
         "home": home_data(answers.turning, to),
@@ -168,4 +174,9 @@ def _speed(answers: BowAnswers, to: Written) -> Fields | None:
     missile = speech_of(answers.model).missile
     arrow = f"{to.mass(speed.arrow)} {missile}{', assumed' if speed.arrow_assumed else ''}"
     v, half = per(speed.speed.value), per(speed.speed.u95)
-    return {"text": f"{v:.0f} ± {half:.0f} {unit} with a {arrow}", "by": by, "rows": rows}
+    return {
+        "text": f"{v:.0f} ± {half:.0f} {unit} with a {arrow}",
+        "by": by,
+        "assumed_text": ASSUMED.format(missile=missile) if speed.arrow_assumed else "",
+        "rows": rows,
+    }

@@ -9,6 +9,7 @@ from strandwright.planning.bow.speed import BeyondCost
 from strandwright.planning.bow.touched import ServingCover
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, to_unit
+from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
 #: Less than this short or past is within what a hand serves to [m]
@@ -17,13 +18,15 @@ _HARDLY = 0.003
 _NO_SPEED = 0.015
 
 
-def servings_data(answers: BowAnswers, to: Written) -> list[Fields]:
+def servings_data(job: Job, answers: BowAnswers, to: Written) -> list[Fields]:
     """Write what the bow asks of each serving as plain data.
 
     Parameters
     ----------
+    job : Job
+        The job.
     answers : BowAnswers
-        What a job's bow answers.
+        What its bow answers.
     to : Written
         How quantities are written.
 
@@ -32,21 +35,28 @@ def servings_data(answers: BowAnswers, to: Written) -> list[Fields]:
     list of dict
         Serving by serving; ``verdict_text`` has all of it in one line.
     """
-    return [_serving(cover, answers.beyond.get(cover.name), to) for cover in answers.covers]
+    stop_known = job.bow.string_stop is not None
+    return [
+        _serving(cover, answers.beyond.get(cover.name), to, stop_known=stop_known)
+        for cover in answers.covers
+    ]
 
 
-def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Fields:
+def _serving(
+    cover: ServingCover, cost: BeyondCost | None, to: Written, *, stop_known: bool
+) -> Fields:
     low, high = cover.wanted_start, cover.wanted_stop
     served = cover.stop - cover.start
     if low is None or high is None:
-        text = "nothing of the bow's tracks is touched here; it is there for something else"
-        verdict = f"served {to.length(served)}, touches no track"
+        tracks = "no track"
+        if cover.use == "stop":
+            sought = "no track; measure where the string stop sits"
+            tracks = "neither track nor stop" if stop_known else sought
         return {
             "name": cover.name,
-            "text": text,
             "wanted_text": "",
             "short": False,
-            "verdict_text": verdict,
+            "verdict_text": f"served {to.length(served)}, touches {tracks}",
             "times_text": "",
             "needed": None,
             "served": served,
@@ -56,7 +66,6 @@ def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Field
     short = cover.short > _HARDLY
     return {
         "name": cover.name,
-        "text": _text(cover, to, short=short),
         "wanted_text": f"{to.length(low)} to {to.length(high)}",
         "short": short,
         "verdict_text": _verdict(cover, high - low, cost, to, short=short),
@@ -66,18 +75,6 @@ def _serving(cover: ServingCover, cost: BeyondCost | None, to: Written) -> Field
         "lacking": cover.short,
         "beyond": cover.beyond,
     }
-
-
-def _text(cover: ServingCover, to: Written, *, short: bool) -> str:
-    words: list[str] = []
-    if short:
-        words.append(f"{to.length(cover.short)} short of what is touched and its margin")
-    if cover.beyond > _HARDLY:
-        gram = to.mass(cover.beyond_mass)
-        words.append(f"{to.length(cover.beyond)} past it ({gram} of thread)")
-    if cover.times_needed is not None:
-        words.append(_times(cover))
-    return "; ".join(words) or "just what is touched and its margin"
 
 
 def _times(cover: ServingCover) -> str:
@@ -94,11 +91,18 @@ def _verdict(
     if short:
         words.append(f"{to.length(cover.short)} short")
     if cover.beyond > _HARDLY:
-        equals = [to.length(cover.beyond), to.mass(cover.beyond_mass)]
+        equals = [to.length(cover.beyond), _thread_text(cover.beyond_mass, to)]
         if cost is not None:
             equals.append(_speed_text(cost, to))
         words.append(f"beyond {' = '.join(equals)}")
     return ", ".join(words)
+
+
+def _thread_text(mass: float, to: Written) -> str:
+    """Write the mass of a little thread, which is something however little it is."""
+    text = to.mass(mass)
+    number, unit = text.rsplit(" ", 1)
+    return f"under 1 {unit}" if number == "0" else text
 
 
 def _speed_text(cost: BeyondCost, to: Written) -> str:
@@ -112,4 +116,4 @@ def _speed_text(cost: BeyondCost, to: Written) -> str:
         return "no speed"
     if cost.told:
         return f"{per(cost.lost)} {unit}"
-    return f"{per(cost.low)} to {per(cost.lost)} {unit}, near a wheel it cannot be told"
+    return f"{per(cost.low)} to {per(cost.lost)} {unit}, cannot tell"

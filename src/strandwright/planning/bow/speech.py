@@ -10,7 +10,7 @@ from strandwright.workshop.job import Job
 
 NEGLECTS = (
     "a plane bow of rigid links and rigid wheels: limbs do not twist, wheels do not lean",
-    "cables held aside by a guard are taken as if they ran straight",
+    "cables are taken to run straight, until it is told how far a guard holds them aside",
     "the other lines of the bow are taken to shorten per turn as this one does",
 )
 NEGLECTS_BENT = (

@@ -63,6 +63,8 @@ class ServingCover:
         Served length over the length touched [-]
     start, stop : float
         Where it is [m]
+    use : str
+        What it is there for.
     """
 
     name: str
@@ -74,6 +76,7 @@ class ServingCover:
     times_needed: float | None
     start: float
     stop: float
+    use: str = ""
 
     @property
     def past(self) -> tuple[tuple[float, float], ...]:
@@ -168,7 +171,7 @@ def touched_parts(job: Job, plan: Plan, model: BowModel) -> tuple[TouchedPart, .
 
 
 def covers(
-    plan: Plan, parts: tuple[TouchedPart, ...], *, crossbow: bool = False
+    plan: Plan, parts: tuple[TouchedPart, ...], *, crossbow: bool = False, wheels: bool = True
 ) -> tuple[ServingCover, ...]:
     """Hold the servings against what is touched.
 
@@ -180,6 +183,9 @@ def covers(
         What the bow touches of it.
     crossbow : bool
         Whether its centre serving lies on a rail.
+    wheels : bool
+        Whether loops sit on pegs of wheels. Without, they sit on the limbs, and the string lies on
+        the tips beside them.
 
     Returns
     -------
@@ -189,11 +195,15 @@ def covers(
     """
     found: list[ServingCover] = []
     for serving in plan.servings:
-        if serving.use == "loop" or (serving.use == "centre" and not crossbow):
+        loop = serving.use == "loop"
+        if (loop and wheels) or (serving.use == "centre" and not crossbow):
             continue
         row = "crossbow" if serving.use == "centre" else "wheels"
         margin = practice(f"{row}.serving_margin").value
-        found.append(_cover(serving, parts, margin, plan.target.length.value))
+        cover = _cover(serving, parts, margin, plan.target.length.value)
+        # A loop over a plain nock lies on nothing beside it.
+        if not loop or cover.wanted_start is not None:
+            found.append(cover)
     return tuple(found)
 
 
@@ -206,15 +216,16 @@ def _cover(
     per_length = serving.mass.value / served if served > 0 else 0.0
     if not own:
         # A stop or a free serving is there for something the tracks know nothing of.
-        return ServingCover(serving.name, None, None, 0.0, 0.0, 0.0, None, start, stop)
+        return ServingCover(serving.name, None, None, 0.0, 0.0, 0.0, None, start, stop, serving.use)
     low = min(0.0 if p.start.u == 0 else p.start.value - margin - 2 * p.start.u for p in own)
     high = max(length if p.stop.u == 0 else p.stop.value + margin + 2 * p.stop.u for p in own)
     low, high = max(low, 0.0), min(high, length)
     beyond = max(low - start, 0.0) + max(stop - high, 0.0)
     short = max(start - low, 0.0) + max(high - stop, 0.0)
     touched = sum(p.stop.value - p.start.value for p in own)
+    mass, times = beyond * per_length, served / touched
     return ServingCover(
-        serving.name, low, high, beyond, beyond * per_length, short, served / touched, start, stop
+        serving.name, low, high, beyond, mass, short, times, start, stop, serving.use
     )
 
 

@@ -13,11 +13,11 @@ from strandwright.planning.written import Written
 
 Fields = dict[str, Any]
 #: Order of work, as practice has it: cables set the wheels, then the string sets the draw.
-_ORDER = ("cables first, alike where there are two", "the string", "settle, and read again")
+_ORDER = ("the string", "settle, and read again")
 #: Free runs that differ by less than this are one and the same [m]
 _ALIKE = 1e-6
-#: Stands where left and right are moved alike.
-NOTHING = "none"
+#: Stands where tracks take nothing from the twist.
+AS_MUCH = "as much"
 #: Stands where no trial says what a turn does.
 UNTRIED = "not tried"
 
@@ -36,7 +36,7 @@ def turns_data(turning: Turning, to: Written) -> Fields:
     -------
     dict
         A table with one column a line; ``held`` has the other limit of how far twist spreads,
-        one column for each end whose free run is another.
+        one column for each end whose free run is another; None where it is the same limit.
     """
     lines = turning.passing.lines
     return {
@@ -52,8 +52,6 @@ def _rows(known: Coefficients, to: Written, untried: frozenset[tuple[str, str]])
     def text(name: str, k: int, j: int) -> str:
         if (name, known.lines[j]) in untried:
             return UNTRIED
-        if name == "centring" and not known.mean[k, j] and not known.uncertainty[k, j]:
-            return NOTHING
         return change_text(name, float(known.mean[k, j]), float(known.uncertainty[k, j]), to)
 
     return [
@@ -84,27 +82,29 @@ def _held(turning: Turning, to: Written) -> Fields | None:
     tables = [_rows(one.known, to, frozenset()) for one in turning.held]
     passing = _rows(turning.passing, to, frozenset())
     keys = ("change", "change_plus_minus", "per_turn")
-    return {
-        "columns": [
-            _column(turning.held[side].runs[j], turning.per_turn, to, side=side)
-            for side, j in places
-        ],
-        "rows": [
-            {
-                **{name: row[name] for name in ("name", "label", "unit")},
-                **{key: [tables[side][k][key][j] for side, j in places] for key in keys},
-                "differs": any(
-                    tables[side][k]["per_turn"][j] != row["per_turn"][j] for side, j in places
-                ),
-            }
-            for k, row in enumerate(passing)
-        ],
-    }
+    columns = [
+        _column(turning.held[side].runs[j], turning.per_turn, to, side=side) for side, j in places
+    ]
+    rows = [
+        {
+            **{name: row[name] for name in ("name", "label", "unit")},
+            **{key: [tables[side][k][key][j] for side, j in places] for key in keys},
+            "differs": any(
+                tables[side][k]["per_turn"][j] != row["per_turn"][j] for side, j in places
+            ),
+        }
+        for k, row in enumerate(passing)
+    ]
+    same = all(column["more_text"] == AS_MUCH for column in columns)
+    # A string that runs free from end to end has no other limit.
+    if same and not any(row["differs"] for row in rows):
+        return None
+    return {"columns": columns, "rows": rows}
 
 
 def _column(run: HeldRun, passing: dict[str, float], to: Written, *, side: int) -> Fields:
     more = 100.0 * (run.per_turn / passing[run.line] - 1.0)
-    by = "as much" if abs(more) < 0.05 else f"{abs(more):.1f} % {'more' if more > 0 else 'less'}"
+    by = AS_MUCH if abs(more) < 0.05 else f"{abs(more):.1f} % {'more' if more > 0 else 'less'}"
     return {
         "line": run.line,
         "label": f"{run.line}, from its other end" if side else run.line,
@@ -135,8 +135,16 @@ def home_data(turning: Turning, to: Written) -> Fields | None:
     return {
         "half": _homeward(turning, turning.home, to),
         "whole": _homeward(turning, turning.whole, to),
-        "order": list(_ORDER if len(turning.passing.lines) > 1 else _ORDER[1:]),
+        "order": [*_cables_first(turning.passing.lines, turning.home), *_ORDER],
     }
+
+
+def _cables_first(lines: tuple[str, ...], home: Homeward) -> list[str]:
+    """Say how the cables come before the string: only equal turns can go in side by side."""
+    turns = [float(put) for line, put in zip(lines, home.turns, strict=True) if line != "string"]
+    if len(turns) < 2:
+        return ["the cable first"] * len(turns)
+    return ["the cables first, both alike" if len(set(turns)) == 1 else "the cables first"]
 
 
 def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:
@@ -174,4 +182,4 @@ def _act(line: str, turns: float, *, most: bool) -> str:
         return f"{line}: leave it"
     count = turns_text(abs(turns))
     act = f"{line}: put in {count}" if turns > 0 else f"{line}: take out {count}"
-    return f"{act}, the most at one time" if most else act
+    return f"{act}, then read again" if most else act

@@ -28,6 +28,8 @@ LABELS = {
 }
 #: A length that is given, and differs from bow to bow by no more than rounding, has no +- [m]
 _EXACT = 5e-5
+#: Stands for a change that nobody could read.
+NOTHING = "none"
 #: SI units of the figures that are tuned.
 UNITS = {name: "m" for name, _, _ in TUNED} | {"draw_weight": "N", "timing": "rad"}
 CAUTION_BENT = (
@@ -134,7 +136,7 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
     Returns
     -------
     str
-        ``+0.004 ± 0.002 in``.
+        ``+0.004 ± 0.002 in``; a change that is nothing as written is ``none``.
     """
     if name in ("draw_weight", "peak", "holding", "last_force"):
         unit, digits = ("lbf" if to.system == "in" else "N"), 2
@@ -145,8 +147,10 @@ def change_text(name: str, value: float, u: float, to: Written) -> str:
     else:
         unit, digits = to.system, 3 if to.system == "in" else 2
         number, half = (to_unit(Dimension.LENGTH, v, unit) for v in (value, 2 * u))
-    if 0.0 < half < 0.5 * 10.0**-digits:
-        digits += 2
+    least = 10.0**-digits
+    if abs(number) + half < 0.5 * least:
+        return NOTHING
+    half = max(half, least) if half > 0.0 else half
     if name == "centring":
         return sideways(f"{abs(number):.{digits}f} ± {half:.{digits}f} {unit}", value)
     # What rounds to nothing has no direction.

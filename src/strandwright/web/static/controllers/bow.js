@@ -5,11 +5,12 @@ import { addressOf } from "../lib/route.js";
 import { BowModel } from "../models/bow_model.js";
 import { fieldInWords, readField } from "../models/job_fields.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
+import { numberOrText } from "../models/steps.js";
 import { Board } from "./bow_board.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
-import { Bolts, Guard, numberOrText } from "./bow_riser.js";
+import { Bolts, OnRiser } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
 
 /** @param {{id: string}} props */
@@ -40,14 +41,15 @@ export function Screen({ id }) {
         <${Turns} model=${model} />
         <${Board} model=${model} />
         <${Neglected} model=${model} />`}` : html`
+      <${Parts} model=${model} />
+      <${Home} model=${model} />
+      <${Touched} model=${model} />
+      <${Turns} model=${model} />
+      <${Speed} model=${model} />
       <${Drawn} model=${model} />
       <${Board} model=${model} />
-      <${Home} model=${model} />
-      <${Turns} model=${model} />
       <${Bolts} model=${model} />
-      <${Touched} model=${model} />
-      <${Guard} model=${model} />
-      <${Speed} model=${model} />
+      <${OnRiser} model=${model} />
       <${Neglected} model=${model} />`}
   </section>`;
 }
@@ -61,6 +63,16 @@ function Head({ model, name }) {
       ${source ? html`<p class="wait small" role="status">${model.looking.value ? "Working it out anew…" : html`Answered from ${fractions(source)}.`}</p>` : null}</div>
     <div class="acts"><a class="act" href=${addressOf("line", model.id)}>Back to the line</a></div>
   </header>`;
+}
+
+/** Where each answer stands on the page. */
+function Parts({ model }) {
+  const { speed } = model.answers.value.data;
+  const parts = [["bow-home", "Bring it home"], ["bow-touched", "What it touches"], ["bow-turns", "One turn"],
+    ...(speed === null ? [] : [["bow-speed", "Speed"]]), ["bow-drawn", "Along its draw"]];
+  const go = (/** @type {string} */ part) => document.getElementById(part)?.scrollIntoView();
+  return html`<nav class="bow-answers" aria-label="Answers on this page"><ul>${parts.map(([part, name]) => html`<li key=${part}>
+    <button type="button" class="plain small" onClick=${() => go(part)}>${name}</button></li>`)}</ul></nav>`;
 }
 
 /** While bows are looked for, or why none can be. */

@@ -55,7 +55,7 @@ export function Drawn({ model }) {
   useRoom(column, (room) => model.draw({ plot: Math.min(room, 720) }));
   // What the hand may reach next is read into nodes while it rests.
   useEffect(() => { const idle = setTimeout(() => frames.forEach((one) => nodeOf(one.svg)), 100); return () => clearTimeout(idle); }, [frames]);
-  return html`<section class="bow-drawn" aria-label="The bow along its draw">
+  return html`<section class="bow-drawn" aria-label="The bow along its draw" id="bow-drawn"><h2>Along its draw</h2>
     <div class="bow-side"><${Picture} svg=${frame.svg} /></div>
     <div class="bow-force" ref=${column}>
       <${Scrub} model=${model} frames=${frames} at=${at} />
@@ -111,7 +111,7 @@ function Longer({ model, line, step }) {
   };
   return html`<li class="bow-longer"><span>${line} <span class="wait small">${side}</span></span>
     <span class="stepper"><button type="button" aria-label=${`${line} ${step} shorter`} onClick=${() => go(-1)}>−</button>
-      <input class="keyed count" aria-label=${`${line} longer by`} size="9" value=${typed ?? kept} placeholder="as it is" autocomplete="off" spellcheck=${false}
+      <input class="keyed count" aria-label=${`${line} longer by`} size="9" maxlength="60" value=${typed ?? kept} placeholder="as it is" autocomplete="off" spellcheck=${false}
         aria-invalid=${wrong ? "true" : null} aria-describedby=${wrong ? id : null}
         onInput=${(e) => setTyped(e.currentTarget.value)} onBlur=${send} onKeyDown=${keys} />
       <button type="button" aria-label=${`${line} ${step} longer`} onClick=${() => go(1)}>+</button></span>

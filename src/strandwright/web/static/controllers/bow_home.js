@@ -18,13 +18,13 @@ const DOUBTFUL = 50;
 /** @param {{model: BowModel}} props */
 export function Home({ model }) {
   const { home, trial_text: trial = "", caution } = model.tuning.data;
-  return html`<section class="bow-home"><h2>Bring it home</h2>
+  return html`<section class="bow-home" id="bow-home"><h2>Bring it home</h2>
     ${model.answers.value !== null ? null : html`<p class="bow-by-readings">From your readings only: no bow can be asked, so turns are known by what they did to this one.</p>`}
-    <div class="bow-home-parts">
+    <p class="caution" role="note"><b>Before any turn:</b> ${caution}</p>
+    <div class="bow-home-parts" data-told=${home !== null || trial !== "" ? "yes" : null}>
       <div class="bow-measured"><${Measured} model=${model} />${home === null ? html`<${FirstAct} model=${model} />` : null}</div>
       ${home === null ? null : html`<${Advice} model=${model} home=${home} trial=${trial} />`}
-      ${home !== null || trial === "" ? null : html`<div class="bow-advice"><p class="caution" role="note"><b>Before any turn:</b> ${caution}</p>
-        <${NextTrial} text=${trial} /></div>`}
+      ${home !== null || trial === "" ? null : html`<div class="bow-advice"><${NextTrial} text=${trial} /></div>`}
       <${Trials} model=${model} />
     </div></section>`;
 }
@@ -55,29 +55,17 @@ function FirstAct({ model }) {
     return html`<p><button type="button" class="act next" onClick=${go}>Measure the bow as it stands</button></p>`;
   }
   const { wanted = {} } = bow;
-  // All is said, and only a trial is missing.
-  if (measured.some(([name]) => wanted[name] !== undefined)) return null;
-  if (asBefore(model).length === 0) return html`<p>Say what is wanted of a figure that is measured.</p>`;
-  // A reading may be on its way still.
-  const back = async () => { await model.idle(); await model.change(asBefore(model)); };
-  return html`<p><button type="button" class="act next" onClick=${back}>Bring back what it measured before</button></p>`;
-}
-
-/** Changes that want each measured figure to be what it was. */
-function asBefore(model) {
-  const { now = {}, wanted = {}, ...bow } = model.job.value.bow;
-  return tuned(model).filter(([name]) => now[name] !== undefined && wanted[name] === undefined && bow[name] !== undefined)
-    .map(([name]) => ({ field: `bow.wanted.${name}`, value: bow[name] }));
+  // What it measured before is wanted where nothing else is said; then only a trial, or the answer, is missing.
+  if (measured.some(([name]) => wanted[name] !== undefined || bow[name] !== undefined || name === "centring")) return null;
+  return html`<p>Say what is wanted of a figure that is measured.</p>`;
 }
 
 /** Turns for each line, what to expect of them, and what may hurt. */
 function Advice({ model, home, trial }) {
-  const { data } = model.tuning;
   const same = home.half.text === home.whole.text;
   const still = home.half.acts.every((act) => act.turns === 0);
   const doubtful = home.half.rows.filter((row) => likely(row.chance_text) < DOUBTFUL);
   return html`<div class="bow-advice">
-    <p class="caution" role="note"><b>Before any turn:</b> ${data.caution}</p>
     <div class="bow-turns-asked">
       <div class="next bow-asked"><h3>${still ? "Leave it as it is" : same ? "Turns" : "In half turns"}</h3><${Acts} acts=${home.half.acts} /></div>
       ${same ? null : html`<div class="bow-asked"><h3>In whole turns</h3><${Acts} acts=${home.whole.acts} /></div>`}
@@ -91,7 +79,7 @@ function Advice({ model, home, trial }) {
         ${same ? null : html`<td data-label="after whole turns"><${Expected} row=${home.whole.rows[k]} /></td>`}</tr>`)}</tbody></table>
     ${doubtful.length === 0 ? null : html`<p class="bow-doubt">These turns are not likely to bring all of it home: ${doubtful.map((row) => `${row.label} ${row.chance_text}`).join(", ")}.
       Put them in, read again and log the trial; look also whether ${settings(model.job.value.bow)} as they were, within the bow maker’s limits.</p>`}
-    <ol class="bow-order" aria-label="Order of work">${home.order.map((text) => html`<li>${text}</li>`)}</ol>
+    ${still ? null : html`<ol class="bow-order" aria-label="Order of work">${home.order.map((text) => html`<li>${text}</li>`)}</ol>`}
     ${trial === "" ? null : html`<${NextTrial} text=${trial} />`}
   </div>`;
 }

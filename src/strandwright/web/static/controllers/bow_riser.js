@@ -1,5 +1,7 @@
 /** What sits on the riser: limb bolts and what a turn of them does, the cable guard and what it bears. */
+import { useState } from "preact/hooks";
 import { fractions, html, Value } from "../lib/dom.js";
+import { numberOrText } from "../models/steps.js";
 import { Keyed } from "./keyed.js";
 
 /** @typedef {import("../models/bow_model.js").BowModel} BowModel */
@@ -10,7 +12,7 @@ export function Bolts({ model }) {
   if (!bolts) return null;
   const own = model.job.value.bow.limb_bolts ?? {};
   const uneven = own.out === undefined && (own.upper !== undefined || own.lower !== undefined);
-  return html`<section class="bow-turns bow-bolts"><h2>What a turn of the limb bolts does</h2>
+  return html`<${Fold} klass="bow-turns bow-bolts" title="Limb bolts" said=${headline(bolts)} needed=${bolts.notes.length > 0}>
     <p class="caution" role="note"><b>Before any turn:</b> ${bolts.caution}</p>
     <dl class="bow-shot">
       ${uneven ? html`<${Said} model=${model} name="upper" value=${own.upper} label="upper bolt, turns out" empty="count them" count />
@@ -24,7 +26,20 @@ export function Bolts({ model }) {
     <table class="rows stack"><caption class="wait small">One turn out; a turn in does the contrary. By the same bows; ${fractions(bolts.source_text)}.</caption>
       <thead><tr><th scope="col"><span class="unseen">figure</span></th>${bolts.columns.map((name) => html`<th scope="col">${name}</th>`)}</tr></thead>
       <tbody>${bolts.rows.map((row) => html`<tr key=${row.name}><th scope="row">${row.label}</th>${row.text.map((text, k) => html`<td data-label=${bolts.columns[k]}><${Value} text=${text} /></td>`)}</tr>`)}</tbody></table>
-  </section>`;
+  <//>`;
+}
+
+/** What a turn of both bolts takes from the weight, said while the rest is folded away. */
+const headline = (bolts) => {
+  const weight = bolts.rows.find((row) => row.name === "draw_weight");
+  return weight ? `one turn out of both: draw weight ${weight.text[0]}` : "";
+};
+
+/** A part of the page that is opened when it is wanted; what was opened stays open. */
+function Fold({ klass, title, said, needed = false, children }) {
+  const [open, setOpen] = useState(needed);
+  return html`<details class=${`bow-fold ${klass}`} open=${open} onToggle=${(e) => setOpen(e.currentTarget.open)}>
+    <summary><h2>${title}</h2> <span class="wait">${fractions(said)}</span></summary><div class="bow-fold-in">${children}</div></details>`;
 }
 
 /** A number of the limb bolts that can be keyed. */
@@ -34,13 +49,15 @@ function Said({ model, name, value, label, empty, count = false }) {
 }
 
 /** @param {{model: BowModel}} props */
-export function Guard({ model }) {
+export function OnRiser({ model }) {
   const { guard } = model.answers.value.data;
   const { bow } = model.job.value;
+  if (bow.kind === "crossbow") return html`<${Rail} model=${model} rail=${bow.rail} />`;
   if (!bow.kind.endsWith("-cam")) return null;
   const own = bow.guard ?? {};
   const rollers = own.kind === "rollers";
-  return html`<section class="bow-guard"><h2>What the cable guard bears</h2>
+  const stop = bow.string_stop ?? {};
+  return html`<${Fold} klass="bow-guard" title="Cable guard and string stop" said=${placed(bow)} needed=${guard !== null}>
     <dl class="bow-shot">
       <${Place} model=${model} name="aside" value=${own.aside} label="cables held aside" empty="measure it, 1 in" />
       ${own.aside === undefined ? null : html`<${Place} model=${model} name="height" value=${own.height} label="over the grip's pivot" empty="measure it, 2 in" />`}
@@ -52,21 +69,28 @@ export function Guard({ model }) {
         <thead><tr><th scope="col"><span class="unseen">what</span></th>${WHEN.map((when) => html`<th scope="col">${when}</th>`)}</tr></thead>
         <tbody>${guard.rows.map((row) => html`<tr key=${row.label}><th scope="row">${row.label}</th>${row.text.map((text, k) => html`<td data-label=${WHEN[k]}><${Value} text=${text} /></td>`)}</tr>`)}</tbody></table>
       ${guard.notes.map((note) => html`<p class="small">${opened(note)}.</p>`)}`}
-  </section>`;
+    <dl class="bow-shot">
+      <${Place} model=${model} of="string_stop" name="height" value=${stop.height} label="string stop over the grip’s pivot, − below it" empty="measure it, -7 in" />
+      ${stop.height === undefined ? null : html`<${Place} model=${model} of="string_stop" name="face" value=${stop.face} label="its face along the string" empty="measure it" />`}
+    </dl>
+  <//>`;
 }
+
+/** The rail that a crossbow's string lies on. */
+const Rail = ({ model, rail }) => html`<${Fold} klass="bow-guard" title="Rail" said=${rail === undefined ? "not measured" : `${rail} wide`}>
+    <dl class="bow-shot"><div><dt>width where the string lies on it</dt><dd><${Keyed} model=${model} field="bow.rail" value=${rail} label="width of the rail" empty="measure it, 1 in" klass="strong" /></dd></div></dl>
+    <p class="wait small">The centre serving is held against it; its width makes that surer.</p>
+  <//>`;
 
 const WHEN = ["at brace", "at the peak", "at full draw"];
 
-/** A size of the guard that can be keyed. */
-function Place({ model, name, value, label, empty }) {
-  return html`<div><dt>${label}</dt><dd><${Keyed} model=${model} field=${`bow.guard.${name}`} value=${value} label=${label} empty=${empty} klass="strong" /></dd></div>`;
-}
+/** What is said of them already. */
+const placed = ({ guard, string_stop: stop }) => [guard ? `cables held ${guard.aside} aside` : "", stop ? `stop at ${stop.height}` : ""].filter(Boolean).join("; ") || "not measured";
 
-/**
- * A count as the job file holds it; what is none is refused with its reason.
- * @param {string} typed
- */
-export const numberOrText = (typed) => (/^-?\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);
+/** A size of the guard or the stop that can be keyed. */
+function Place({ model, of = "guard", name, value, label, empty }) {
+  return html`<div><dt>${label}</dt><dd><${Keyed} model=${model} field=${`bow.${of}.${name}`} value=${value} label=${label} empty=${empty} klass="strong" /></dd></div>`;
+}
 
 /** What is touched and has no serving. */
 export function Bare({ model }) {

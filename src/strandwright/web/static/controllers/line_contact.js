@@ -1,11 +1,12 @@
 /** Under the strip: the lane of what the bow touches, and what that asks of each serving. */
 import { useEffect, useMemo } from "preact/hooks";
-import { bound, fractions, html } from "../lib/dom.js";
+import { fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { ContactModel } from "../models/contact_model.js";
 import { fieldInWords } from "../models/job_fields.js";
 import { pictureTheme } from "../models/shell.js";
 import { Picture } from "./bow_drawn.js";
+import { Verdict } from "./verdict.js";
 
 /** @typedef {import("../models/line_model.js").LineModel} LineModel */
 
@@ -60,8 +61,7 @@ export function Asked({ model, contact }) {
 
 function Verdicts({ model, answer, looking }) {
   if (answer.errors.length > 0) return html`<${Unknown} model=${model} errors=${answer.errors} />`;
-  return html`<ul class="contact-rows">${answer.servings.map((row) => html`<li key=${row.name} data-short=${row.short ? "yes" : null}>
-      <b>${row.name}</b> <span>${bound(row.verdict_text)}</span></li>`)}</ul>
+  return html`<ul class="contact-rows">${answer.servings.map((row) => html`<${Verdict} key=${row.name} row=${row} />`)}</ul>
     <p class="wait small" role="status">${answer.lane === null ? `The bow touches nothing of the ${answer.line}. ` : ""}${
       looking ? "Looking at the bow again…" : `By ${fractions(answer.source_text.split(";")[0])}.`} <a href=${addressOf("bow", model.id)}>See why at the bow</a></p>`;
 }

@@ -1,5 +1,6 @@
 /** Make-up and ends: colours with their strands, twist, loops. */
 import { fractions, html, Value } from "../lib/dom.js";
+import { numberOrText } from "../models/steps.js";
 import { Chosen, Coloured, Keyed, Wrong } from "./keyed.js";
 import { asOptions } from "./choices.js";
 
@@ -85,6 +86,3 @@ export function Ends({ model, choices }) {
     <p class="small wait">Wound on <a href="#/bench">${bench.name ?? "the bench"}</a>, zero post ${fractions(bench.zero_post ?? "not said")}.</p>
   </section>`;
 }
-
-/** @param {string} typed @returns {number|string} a text that is no number is left for the program to refuse */
-const numberOrText = (typed) => (/^-?\d+(\.\d+)?$/.test(typed) ? Number(typed) : typed);

@@ -43,3 +43,14 @@ export function readTurns(text) {
   }
   return /^[+-]?(\d+\.?\d*|\.\d+)$/.test(plain) ? Number(plain) : null;
 }
+
+/**
+ * A count as the job file holds it; what is none is left as it was typed, to be refused with its reason.
+ * @param {string} typed `3`, `2 1/4`
+ * @returns {number|string}
+ */
+export function numberOrText(typed) {
+  const count = readTurns(typed);
+  // What is too large for a number would be sent as nothing, and so taken out.
+  return count === null || !Number.isFinite(count) ? typed : count;
+}
