@@ -218,7 +218,8 @@ class TautPaths:
             Directions [rad].
         """
         a, b = poses[:, self.bodies[:, 0]], poses[:, self.bodies[:, 1]]
-        delta = b[..., :2] - a[..., :2]
+        middle = self._middles(poses)
+        delta = middle[:, :, 1] - middle[:, :, 0]
         raw = np.arctan2(delta[..., 1], delta[..., 0])
         raw = raw + _cross(self._mean, self.side, np.hypot(delta[..., 0], delta[..., 1]))
         turned = np.stack([a[..., 2], b[..., 2]], axis=-1)
@@ -237,6 +238,13 @@ class TautPaths:
                 raw[:, i] -= way * 2 * np.pi * np.floor((gap + np.pi / 2) / (2 * np.pi))
                 known[i] = known[by]
         return raw
+
+    def _middles(self, poses: Floats) -> Floats:
+        """Middle of each contact's track: the first harmonic, which a point is all of."""
+        at = poses[:, self.bodies]
+        c, s = np.cos(at[..., 2]), np.sin(at[..., 2])
+        x, y = self._cos[..., 0], self._sin[..., 0]
+        return at[..., :2] + np.stack([c * x - s * y, s * x + c * y], axis=-1)
 
     def spans(self, poses: Floats, start: Floats) -> Spans:
         """Solve the tangents of every path.

@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.optimize import root
 from scipy.spatial import ConvexHull
@@ -53,6 +53,37 @@ def test_over_a_track_it_is_the_hull(turn: float, height: float) -> None:
     last = int(np.argmin(np.linalg.norm(hull - poses[2, :2], axis=1)))
     wanted = np.linalg.norm(np.diff(hull[: last + 1], axis=0), axis=1).sum()
     assert spans.path_length[0, 0] == pytest.approx(wanted, rel=1e-7)
+
+
+FAR = st.floats(-2.0, 2.0)
+
+
+@given(FAR, FAR, FAR, FAR, st.floats(-3.0, 3.0), st.floats(-3.0, 3.0))
+def test_places_far_from_their_bodies_origins_are_aimed_at(
+    x: float, y: float, u: float, v: float, turn: float, back: float
+) -> None:
+    """A line between two places of two bodies is as long as they are apart, wherever they lie."""
+    poses = np.array([[0.0, 0.0, turn], [1.0, 0.3, back]])
+    ends = placed(poses[0], np.array([[x, y]])), placed(poses[1], np.array([[u, v]]))
+    apart = float(np.linalg.norm(ends[1] - ends[0]))
+    assume(apart > 0.05)
+    spans = run((Contact(0, point(x, y)), Contact(1, point(u, v))), poses)[1]
+    assert spans.path_length[0, 0] == pytest.approx(apart, rel=1e-9)
+    assert spans.length[0, 0] == pytest.approx(apart, rel=1e-9)
+
+
+@given(FAR, FAR, st.floats(-3.0, 3.0), st.sampled_from([-1, 1]))
+def test_a_wheel_far_from_its_body_s_origin_is_aimed_at(
+    x: float, y: float, turn: float, side: int
+) -> None:
+    """The tangent from a place to a wheel, by the right triangle with its middle."""
+    poses = np.array([[0.0, 0.0, 0.0], [0.4, -0.7, turn], [9.0, 0.0, 0.0]])
+    middle = placed(poses[1], np.array([[x, y]]))[0]
+    away = float(np.linalg.norm(middle))
+    assume(away > 0.2)
+    track = circle(0.1, x, y)
+    spans = run((Contact(0, HERE), Contact(1, track, side), Contact(2, HERE)), poses)[1]
+    assert spans.length[0, 0] == pytest.approx(np.sqrt(away**2 - 0.01), rel=1e-9)
 
 
 def test_a_belt_over_three_wheels() -> None:
