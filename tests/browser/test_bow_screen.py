@@ -455,3 +455,59 @@ def test_everything_is_reached_by_keyboard(ridge: BowPage) -> None:
     ):
         assert name in reached
     assert "" not in reached
+
+
+def test_what_is_known_of_the_bow_can_be_mended_there(
+    ridge: BowPage, complaints: Complaints
+) -> None:
+    """Nonsense keeps standing with its reason; a let-off that is given is answered from."""
+    complaints.forgive(REFUSED)
+    ridge.page.get_by_role("heading", name="What is known of the bow").click()
+    known = ridge.field("let-off of the bow")
+    expect(known).to_have_value("80 %")
+    ridge.key("let-off of the bow", "180 %")
+    expect(known).to_have_accessible_description(re.compile("between 0 % and 100 %"))
+    expect(known).to_have_value("180 %")
+    ridge.key("let-off of the bow", "75 %")
+    expect(ridge.figure("let-off").get_by_role("cell").nth(0)).to_contain_text("75", timeout=FIRST)
+    ridge.key("let-off of the bow", "80 %")
+    expect(ridge.figure("let-off").get_by_role("cell").nth(0)).to_contain_text("80", timeout=FIRST)
+
+
+def test_the_string_stop_is_measured_on_the_screen(
+    ridge: BowPage, shop: BenchServer, complaints: Complaints
+) -> None:
+    """Its serving asks for the stop's place; given there, the same words stand on the line."""
+    complaints.forgive(REFUSED)
+    page = ridge.page
+    asked = page.get_by_role("list", name="What the bow asks of the servings")
+    stop = asked.get_by_role("listitem").filter(has_text="measure where the string stop sits")
+    expect(stop).to_have_count(1)
+    page.get_by_role("heading", name="Cable guard and string stop").click()
+    ridge.key("string stop over the grip’s pivot, − below it", "-5 7/8")
+    expect(stop).to_have_count(0)
+    words = asked.get_by_role("listitem").all_inner_texts()
+    page.get_by_role("link", name="Back to the line").click()
+    line = page.get_by_role("region", name="What the bow asks of the servings")
+    expect(line).to_have_attribute("aria-busy", "false", timeout=PATIENCE)
+    found = line.get_by_role("listitem").all_inner_texts()
+    assert [text.split() for text in words] == [text.split() for text in found]
+    kept = shop.get(f"/api/jobs/{RIDGE}")
+    changes = [{"field": "bow.string_stop", "value": None}]
+    shop.post(f"/api/jobs/{RIDGE}/change", {"revision": kept["revision"], "changes": changes})
+
+
+def test_a_count_too_long_for_a_number_is_refused_and_kept(
+    ridge: BowPage, complaints: Complaints
+) -> None:
+    """It is not taken as nothing; a fraction of a turn is taken."""
+    complaints.forgive(REFUSED)
+    ridge.page.get_by_role("heading", name="Limb bolts").click()
+    ridge.key("both bolts, turns out", "9" * 400)
+    out = ridge.field("both bolts, turns out")
+    expect(out).to_have_accessible_description(re.compile("must be a number"))
+    expect(out).to_have_value("9" * 400)
+    ridge.key("both bolts, turns out", "2 1/4")
+    expect(out).to_have_value("2.25")
+    ridge.key("both bolts, turns out", "")
+    expect(out).to_have_value("")

@@ -134,7 +134,8 @@ def home_lines(data: Fields, now: str) -> Iterator[str]:
     yield from paragraph(data["caution"], mark="!")
     half, whole = home["half"], home["whole"]
     yield from rows([("turns", half["text"]), ("in whole turns", whole["text"])])
-    yield from rows([("order", "; ".join(home["order"]))])
+    if home["order"]:
+        yield from rows([("order", "; ".join(home["order"]))])
     yield ""
     yield from columns(
         ("", "now", "wanted", "expected then", "chance"),

@@ -12,8 +12,8 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 
 Fields = dict[str, Any]
-#: Order of work, as practice has it: cables set the wheels, then the string sets the draw.
-_ORDER = ("the string", "settle, and read again")
+#: Ends the order of work. As practice has it, cables set the wheels, then the string sets the draw.
+_LAST = "settle, and read again"
 #: Free runs that differ by less than this are one and the same [m]
 _ALIKE = 1e-6
 #: Stands where tracks take nothing from the twist.
@@ -135,16 +135,24 @@ def home_data(turning: Turning, to: Written) -> Fields | None:
     return {
         "half": _homeward(turning, turning.home, to),
         "whole": _homeward(turning, turning.whole, to),
-        "order": [*_cables_first(turning.passing.lines, turning.home), *_ORDER],
+        "order": _order(turning.passing.lines, turning.home, turning.whole),
     }
 
 
-def _cables_first(lines: tuple[str, ...], home: Homeward) -> list[str]:
-    """Say how the cables come before the string: only equal turns can go in side by side."""
-    turns = [float(put) for line, put in zip(lines, home.turns, strict=True) if line != "string"]
-    if len(turns) < 2:
-        return ["the cable first"] * len(turns)
-    return ["the cables first, both alike" if len(set(turns)) == 1 else "the cables first"]
+def _order(lines: tuple[str, ...], half: Homeward, whole: Homeward) -> list[str]:
+    """Give the order of work for lines that are turned at all."""
+    puts = {line: (float(a), float(b))
+            for line, a, b in zip(lines, half.turns, whole.turns, strict=True)}  # fmt: skip
+    cables = [put for line, put in puts.items() if line != "string"]
+    moved = [put for put in cables if any(put)]
+    found: list[str] = []
+    if moved and len(moved) == len(cables) > 1 and len(set(moved)) == 1:
+        found.append("the cables first, both alike")
+    elif moved:
+        found.append("the cables first" if len(moved) > 1 else "the cable first")
+    if any(puts.get("string", ())):
+        found.append("the string")
+    return [*found, _LAST] if found else []
 
 
 def _homeward(turning: Turning, home: Homeward, to: Written) -> Fields:

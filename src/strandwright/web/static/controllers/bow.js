@@ -10,7 +10,7 @@ import { Board } from "./bow_board.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
-import { Bolts, OnRiser } from "./bow_riser.js";
+import { Bolts, Fold, OnRiser } from "./bow_riser.js";
 import { Keyed } from "./keyed.js";
 
 /** @param {{id: string}} props */
@@ -47,6 +47,7 @@ export function Screen({ id }) {
       <${Turns} model=${model} />
       <${Speed} model=${model} />
       <${Drawn} model=${model} />
+      <${Known} model=${model} />
       <${Board} model=${model} />
       <${Bolts} model=${model} />
       <${OnRiser} model=${model} />
@@ -110,9 +111,26 @@ const COUNT = /^bow\.limb_bolts\.(out|upper|lower|most)$/;
 const agreeing = (bow) => [bow.kind.endsWith("-cam") || bow.crossbow === "compound" ? "axle_to_axle" : "bow_length", "brace_height", "draw_length", "draw_weight",
   ...["let_off", "stored_energy"].filter((name) => bow[name] !== undefined)].map((name) => `bow.${name}`);
 
+/** What the bows are held to, to be mended or made surer. */
+function Known({ model }) {
+  const { bow } = model.job.value;
+  const wheels = bow.kind.endsWith("-cam") || bow.crossbow === "compound";
+  const more = [...(wheels ? ["bow.let_off"] : []), ...(bow.kind === "crossbow" ? ["bow.rail"] : [])];
+  const fields = [...new Set([...agreeing(bow), ...more])];
+  const open = more.filter((field) => readField(model.job.value, field) === undefined).map((field) => named(model, field));
+  return html`<${Fold} klass="bow-known" title="What is known of the bow" said=${open.length > 0 ? `surer with ${open.join(" and ")}` : ""}>
+    <dl class="bow-shot">${fields.map((field) => html`<div key=${field}><dt>${named(model, field)}</dt><dd>
+      <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${`${named(model, field)} of the bow`} empty="measure it" klass="strong" /></dd></div>`)}</dl>
+    <p class="wait small">As measured before the press; every bow that answers here has these.</p>
+  <//>`;
+}
+
+/** A field of the bow in words. */
+const named = (model, field) => (field === "bow.rail" ? "width of the rail" : fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off"));
+
 /** A figure to be given or mended, with why. */
 function Needed({ model, one: { field, rule, remedy } }) {
-  const words = fieldInWords(model.job.value, field).replace(/^bow, /, "").replace("let off", "let-off");
+  const words = named(model, field);
   return html`<li><span>${words}</span>
     <${Keyed} model=${model} field=${field} value=${readField(model.job.value, field)} label=${words} empty=${field === "bow.crossbow" ? "recurve or compound" : "measure it"} klass="strong"
       read=${COUNT.test(field) ? numberOrText : undefined} />

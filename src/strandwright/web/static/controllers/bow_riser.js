@@ -36,7 +36,7 @@ const headline = (bolts) => {
 };
 
 /** A part of the page that is opened when it is wanted; what was opened stays open. */
-function Fold({ klass, title, said, needed = false, children }) {
+export function Fold({ klass, title, said, needed = false, children }) {
   const [open, setOpen] = useState(needed);
   return html`<details class=${`bow-fold ${klass}`} open=${open} onToggle=${(e) => setOpen(e.currentTarget.open)}>
     <summary><h2>${title}</h2> <span class="wait">${fractions(said)}</span></summary><div class="bow-fold-in">${children}</div></details>`;
@@ -52,7 +52,6 @@ function Said({ model, name, value, label, empty, count = false }) {
 export function OnRiser({ model }) {
   const { guard } = model.answers.value.data;
   const { bow } = model.job.value;
-  if (bow.kind === "crossbow") return html`<${Rail} model=${model} rail=${bow.rail} />`;
   if (!bow.kind.endsWith("-cam")) return null;
   const own = bow.guard ?? {};
   const rollers = own.kind === "rollers";
@@ -75,12 +74,6 @@ export function OnRiser({ model }) {
     </dl>
   <//>`;
 }
-
-/** The rail that a crossbow's string lies on. */
-const Rail = ({ model, rail }) => html`<${Fold} klass="bow-guard" title="Rail" said=${rail === undefined ? "not measured" : `${rail} wide`}>
-    <dl class="bow-shot"><div><dt>width where the string lies on it</dt><dd><${Keyed} model=${model} field="bow.rail" value=${rail} label="width of the rail" empty="measure it, 1 in" klass="strong" /></dd></div></dl>
-    <p class="wait small">The centre serving is held against it; its width makes that surer.</p>
-  <//>`;
 
 const WHEN = ["at brace", "at the peak", "at full draw"];
 
