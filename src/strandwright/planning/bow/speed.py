@@ -10,11 +10,13 @@ from strandwright.bow.near_wheel import NearWheel, Verdict
 from strandwright.bow.speed_reading import SpeedReading, fit_virtual_mass
 from strandwright.bow.string_mass import Item
 from strandwright.bow.virtual_mass import VirtualMass, virtual_mass
+from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.touched import ServingCover, lane_of
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.reference import practice
+from strandwright.units import GRAIN
 from strandwright.workshop.job import Job
 
 #: Arrow of five grains a pound of draw weight, where the job names none (ASTM F1544's 350 gr
@@ -167,10 +169,27 @@ def _launch(job: Job, plan: Plan, model: BowModel) -> _Launch:
         scatter = practice("launch.speed_reading").value
         u = job.bow.shot.standard_uncertainty or scatter * job.bow.shot.si
         reading = SpeedReading(arrow, job.bow.shot.si, u, joules, mass, hysteresis=loss)
+        _refuse_more_than_stored(job, reading, own)
         own = fit_virtual_mass(own, [reading]).virtual
     reach, gain = (practice(f"launch.near_wheel.{k}").value for k in ("reach", "gain"))
     near = NearWheel(reach, gain) if model.family.strung.bow.wheels else None
     return _Launch(items, Shot(joules, arrow, own, hysteresis=loss), near, arrow, assumed, measured)
+
+
+def _refuse_more_than_stored(job: Job, reading: SpeedReading, prior: VirtualMass) -> None:
+    """Refuse a shot whose arrow carries more than the bow gives back, the string's mass apart."""
+    carried = 0.5 * reading.arrow_mass * (reading.speed - 2.0 * reading.speed_u) ** 2
+    given = (1.0 - reading.hysteresis) * reading.energy
+    if carried <= given * (prior.energy_scale + 2.0 * float(prior.deviations[2])):
+        return
+    assert job.bow.shot is not None
+    raise SpecError(
+        "bow.shot",
+        job.bow.shot.text,
+        f"must leave the arrow less than the bow gives back, some {given:.3g} J",
+        f"weigh the arrow again, taken as {reading.arrow_mass / GRAIN:.0f} gr, and check draw "
+        "weight and draw length of the bow as it was shot",
+    )
 
 
 def _sort(job: Job) -> str:

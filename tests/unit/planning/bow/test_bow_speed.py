@@ -9,6 +9,7 @@ from asked_bow import Asked
 
 from sample_job import CABLE, GRAIN, INCH, example_plan, job_of, plan_of
 from strandwright.bow.near_wheel import Verdict
+from strandwright.errors import SpecError
 from strandwright.planning.bow.speed import Speed, string_speed
 
 FOOT = 12 * INCH
@@ -20,6 +21,17 @@ def shot_from(bow: Asked, **changes: Any) -> Speed:
     found = string_speed(job, bow.plan, bow.model)
     assert found is not None
     return found
+
+
+def test_an_arrow_that_carries_more_than_is_stored_is_refused(one_cam: Asked) -> None:
+    """Half its mass by the speed squared, against the energy of the draw less hysteresis."""
+    stored = float(one_cam.model.family.figures.stored_energy.mean())
+    fastest = (2.0 * 0.95 * stored / (410 * GRAIN)) ** 0.5 / FOOT
+    with pytest.raises(SpecError) as caught:
+        shot_from(one_cam, shot=f"{1.04 * fastest:.0f} ft/s")
+    assert caught.value.field == "bow.shot"
+    assert "410 gr" in str(caught.value)
+    assert shot_from(one_cam, shot=f"{0.98 * fastest:.0f} ft/s").measured
 
 
 def test_a_cable_has_no_say(two_cam: Asked) -> None:
