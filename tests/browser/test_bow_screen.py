@@ -484,7 +484,7 @@ def test_the_string_stop_is_measured_on_the_screen(
     stop = asked.get_by_role("listitem").filter(has_text="measure where the string stop sits")
     expect(stop).to_have_count(1)
     page.get_by_role("heading", name="Cable guard and string stop").click()
-    ridge.key("string stop over the grip’s pivot, − below it", "-5 7/8")
+    ridge.key("string stop over the pivot, − below it", "-5 7/8")
     expect(stop).to_have_count(0)
     words = asked.get_by_role("listitem").all_inner_texts()
     page.get_by_role("link", name="Back to the line").click()

@@ -19,6 +19,7 @@ from sample_plan import HOSTILE
 from sample_job import CABLE, RIDGE, plan_of
 from strandwright.errors import SheetError
 from strandwright.planning.bow.answers import BowAnswers, answer_bow, answer_or_readings
+from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.readings_only import FromReadings
 from strandwright.planning.bow.words import CAUTION
 from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
@@ -240,6 +241,15 @@ def test_what_a_serving_leaves_bare_is_told() -> None:
     data = page_of("scree-string", line__shorthand=short)
     assert [s["name"] for s in data["servings"] if s["short"]] == ["wheel"]
     assert not any(s["short"] for s in page_of("scree-string")["servings"])
+
+
+def test_a_serving_is_spoken_of_as_on_every_other_page() -> None:
+    """The sheet has the verdicts of the bow's data word for word."""
+    plan, answers = asked("scree-string")
+    told = {row["name"]: row["verdict_text"] for row in bow_data(plan.job, answers)["servings"]}
+    for row in page_of("scree-string")["servings"]:
+        said = "".join(p if isinstance(p, str) else p["text"] for p in row["verdict"])
+        assert said == told[row["name"]]
 
 
 def test_the_lane_lies_on_its_tape() -> None:

@@ -11,6 +11,7 @@ from strandwright.planning.bow.pictures import frames
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.written import Written
+from strandwright.reference import practice
 from strandwright.workshop.job import Job, job_from_table
 
 INCH = 0.0254
@@ -78,6 +79,34 @@ def test_a_recurves_touched_tips_lie_at_the_strings_ends() -> None:
     assert {part.on for part in parts} == {"lower tip", "upper tip"}
     assert all(part.to_end for part in parts)
     assert all(part.stop.value - part.start.value < 6 * INCH for part in parts)
+
+
+def test_the_loops_of_a_recurve_are_held_against_its_tips() -> None:
+    """Each needs its touched tip, a margin and the doubt of it; a plain nock asks for nothing."""
+    job = asked("MERE-1")
+    answers = answer_bow(job, plan_line(job))
+    tips = {part.on: part for part in answers.parts}
+    found = {cover.name: cover for cover in answers.covers}
+    assert list(found) == ["upper loop", "lower loop"]
+    upper = found["upper loop"]
+    assert upper.wanted_start == 0.0
+    margin = practice("wheels.serving_margin").value
+    tip = tips["upper tip"]
+    assert upper.wanted_stop == pytest.approx(tip.stop.value + margin + 2 * tip.stop.u)
+    assert upper.stop - upper.start == pytest.approx(upper.wanted_stop + upper.beyond)
+    job = asked("TARN-1")
+    answers = answer_bow(job, plan_line(job))
+    assert answers.covers == ()
+    said = bow_data(job, answers)["untouched_text"]
+    assert said == "No wheel, tip or stop ever lies on the string beside its ends"
+
+
+def test_a_string_in_the_air_from_end_to_end_has_no_other_limit_of_twist() -> None:
+    """What tracks would hold is not told where there are none."""
+    job = asked("MERE-1")
+    answers = answer_bow(job, plan_line(job))
+    assert answers.turning.held
+    assert bow_data(job, answers)["turns"]["held"] is None
 
 
 def test_what_is_missing_is_named() -> None:

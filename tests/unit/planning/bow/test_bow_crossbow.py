@@ -162,6 +162,9 @@ def test_words_are_a_crossbows(answered: tuple[Job, Plan, BowAnswers]) -> None:
         ("centring", 0.02 * INCH, 0.005 * INCH, "0.020 ± 0.010 in right"),
         ("centring", -0.02 * INCH, 0.005 * INCH, "0.020 ± 0.010 in left"),
         ("centring", 0.0, 0.005 * INCH, "0.000 ± 0.010 in"),
+        ("centring", 0.0, 0.0, "none"),
+        ("timing", 1e-7, 1e-7, "none"),
+        ("draw_weight", 0.004 * LBF, 0.002 * LBF, "+0.00 ± 0.01 lbf"),
     ],
 )
 def test_changes_have_their_unit_and_side(name: str, value: float, u: float, text: str) -> None:

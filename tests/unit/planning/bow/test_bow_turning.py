@@ -15,6 +15,8 @@ from strandwright.bow.figures import Figures
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel, what_if
 from strandwright.planning.bow.turning import Turning, turning
+from strandwright.planning.bow.turning_data import home_data
+from strandwright.planning.written import Written
 
 #: Half a dozen readings each: noise of one, and how near the figure is wanted, both as 95 %.
 NOISE = {"brace_height": INCH / 64, "axle_to_axle": INCH / 64, "draw_length": INCH / 64,
@@ -181,3 +183,17 @@ def test_whole_turns_are_whole_and_no_nearer(one_cam: Asked) -> None:
     assert found.whole is not None
     assert all(turns == round(turns) for turns in found.whole.turns)
     assert found.home.miss <= found.whole.miss + 0.2
+
+
+@pytest.mark.parametrize("read", ["29 in +- 1/64", "29 1/4 in +- 1/64", "28 13/16 in +- 1/64"])
+def test_the_order_of_work_names_only_lines_that_are_turned(two_cam: Asked, read: str) -> None:
+    """Nobody is sent to a cable that is left as it is, nor to settle a bow nobody touched."""
+    found = turned(two_cam, now={"draw_length": read})
+    told = home_data(found, Written.on(two_cam.plan.job.paper))
+    assert told is not None
+    acts = [act for part in ("half", "whole") for act in told[part]["acts"]]
+    moved = {act["line"] for act in acts if act["turns"]}
+    order = told["order"]
+    assert ("the string" in order) == ("string" in moved)
+    assert any("cable" in text for text in order) == any("cable" in line for line in moved)
+    assert (order[-1:] == ["settle, and read again"]) == bool(moved)

@@ -69,7 +69,7 @@ export function OnRiser({ model }) {
         <tbody>${guard.rows.map((row) => html`<tr key=${row.label}><th scope="row">${row.label}</th>${row.text.map((text, k) => html`<td data-label=${WHEN[k]}><${Value} text=${text} /></td>`)}</tr>`)}</tbody></table>
       ${guard.notes.map((note) => html`<p class="small">${opened(note)}.</p>`)}`}
     <dl class="bow-shot">
-      <${Place} model=${model} of="string_stop" name="height" value=${stop.height} label="string stop over the grip’s pivot, − below it" empty="measure it, -7 in" />
+      <${Place} model=${model} of="string_stop" name="height" value=${stop.height} label="string stop over the pivot, − below it" empty="measure it, -7 in" />
       ${stop.height === undefined ? null : html`<${Place} model=${model} of="string_stop" name="face" value=${stop.face} label="its face along the string" empty="measure it" />`}
     </dl>
   <//>`;
