@@ -80,6 +80,8 @@ def wheeled(system: System) -> Family:
             ("peak", (peak, 0.015 * peak)),
             ("holding", (0.9 * peak, 0.1 * peak)),
             ("stored_energy", (0.72 * peak * STROKE, 0.06 * peak * STROKE)),
+            # Limbs wound farther back are near tipping, where rounding is no longer small.
+            ("limb_bend", (np.radians(28.0), np.radians(8.0))),
         ),
         (7 * INCH + STROKE, 0.0),
         rail=RAIL_WIDE,
