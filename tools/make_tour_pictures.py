@@ -159,8 +159,10 @@ def picture_jobs(shop: Shop, browser: Browser) -> None:
 
 def picture_strip(shop: Shop, browser: Browser) -> None:
     """A serving whose edge is being dragged."""
-    page = open_page(browser, 856)
+    page = open_page(browser, 800)
     page.goto(f"{shop.url}/#/line/RIDGE-1")
+    # What the bow touches comes once bows that agree are found.
+    page.locator(".strip-lane svg").wait_for(timeout=60_000)
     knob = page.get_by_role("slider", name="centre, stop").locator(".knob")
     place = knob.bounding_box()
     assert place is not None
@@ -211,15 +213,19 @@ def picture_done(shop: Shop, browser: Browser) -> None:
 
 
 def picture_bow(shop: Shop, browser: Browser) -> None:
-    """The bow of a line, drawn half way."""
-    page = open_page(browser, 900)
+    """The way home of a bow, and the bow drawn half way."""
+    page = open_page(browser, 760)
     page.goto(f"{shop.url}/#/bow/SCREE-1")
     # The first time some seconds are spent on looking for bows that agree.
     slider = page.get_by_role("slider").first
     slider.wait_for(timeout=60_000)
+    page.mouse.move(4, 4)
+    keep(page, "home")
+    page.set_viewport_size({"width": WIDE, "height": 730})
     for _ in range(11):
         slider.press("ArrowRight")
-    page.mouse.move(4, 4)
+    slider.blur()
+    page.locator("#bow-drawn").evaluate("element => element.scrollIntoView()")
     keep(page, "bow")
 
 
