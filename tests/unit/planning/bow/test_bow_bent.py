@@ -90,6 +90,7 @@ def test_the_loops_of_a_recurve_are_held_against_its_tips() -> None:
     assert list(found) == ["upper loop", "lower loop"]
     upper = found["upper loop"]
     assert upper.wanted_start == 0.0
+    assert upper.wanted_stop is not None
     margin = practice("wheels.serving_margin").value
     tip = tips["upper tip"]
     assert upper.wanted_stop == pytest.approx(tip.stop.value + margin + 2 * tip.stop.u)
