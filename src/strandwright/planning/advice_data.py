@@ -39,6 +39,8 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
     """
     plan, state = advice.plan, advice.state
     to = Written.on(plan.job.paper)
+    bow = plan.job.bow
+    off, first_draw = cautions.at_the_change(bow.kind, bow.crossbow)
     return {
         "format": FORMAT,
         "build": build_id,
@@ -74,8 +76,8 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
         "notes": list(state.notes),
         "cautions": {
             "defer": cautions.DEFER,
-            "press": cautions.PRESS,
-            "first_draw": cautions.FIRST_DRAW,
+            "press": off,
+            "first_draw": first_draw,
         },
     }
 

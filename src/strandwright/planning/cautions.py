@@ -18,6 +18,10 @@ PRESS = (
     "Use a press made for this bow's limbs, eye protection on, face out of the limbs' path, and "
     "the maker's manual at hand. Inspect pegs, tracks and limbs before the new line goes on."
 )
+UNSTRING = (
+    "String and unstring the bow with a stringer, face out of the limbs' path, and the maker's "
+    "manual at hand. Inspect nocks and limbs before the new string goes on."
+)
 FIRST_DRAW = (
     "Draw it on a draw board first. Never let it go without an arrow; after a dry fire the bow "
     "goes to a qualified technician before it is drawn again."
@@ -41,3 +45,24 @@ UNKNOWN_RATING = (
     "The rating of strap, posts and beam is not known: this is a caution, not a pass. Use rated "
     "parts, or stay well under the weakest."
 )
+
+
+def at_the_change(kind: str, crossbow: str | None) -> tuple[str, str]:
+    """Give what to heed when the old line comes off and when the new one is first drawn.
+
+    Parameters
+    ----------
+    kind : str
+        The bow's, as the job names it.
+    crossbow : str or None
+        Of a crossbow, whether it has wheels: ``recurve`` or ``compound``, None if not told.
+
+    Returns
+    -------
+    (str, str)
+        Off the bow, and at the first draw.
+    """
+    if kind == "crossbow":
+        off = CROSSBOW_PRESS if crossbow == "compound" else CROSSBOW_UNSTRING
+        return off, FIRST_COCKING
+    return (UNSTRING if kind in ("recurve", "longbow") else PRESS), FIRST_DRAW

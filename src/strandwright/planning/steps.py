@@ -360,11 +360,13 @@ def _rule(words: _Words) -> str:
 
 
 def _fit(words: _Words) -> Step:
+    bow = words.plan.job.bow
+    off, first = cautions.at_the_change(bow.kind, bow.crossbow)
     return _step(
         "tag",
         "Tag, wax and fit",
         f"{words.turns(words.plan.twist.turns)} turns {words.plan.twist.hand}",
         "write length, load, turns and hand on the tag; clip the loops together so that no turn "
         "is lost; tails trimmed, servings push-tested",
-        caution=f"{cautions.PRESS} {cautions.FIRST_DRAW} {cautions.DEFER}",
+        caution=f"{off} {first} {cautions.DEFER}",
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.cautions import DEFER, FIRST_DRAW, PRESS
+from strandwright.planning.cautions import DEFER, at_the_change
 from strandwright.planning.result import Plan, Step
 from strandwright.sheets.prose import prose
 
@@ -36,7 +36,8 @@ def step_rows(plan: Plan) -> list[Section]:
 
 def _row(step: Step, lies: str, plan: Plan) -> Section:
     """Give one step, its cautions apart from what else is to be known."""
-    is_caution = [any(known in line for known in (PRESS, FIRST_DRAW)) for line in step.lines]
+    known = at_the_change(plan.job.bow.kind, plan.job.bow.crossbow)
+    is_caution = [any(told in line for told in known) for line in step.lines]
     pairs = list(zip(step.lines, is_caution, strict=True))
     warned = [step.caution.replace(DEFER, "").strip(), *(line for line, yes in pairs if yes)]
     # These stand elsewhere on the sheet: in the box below the route, in the table of servings.

@@ -44,6 +44,21 @@ def test_fitting_has_its_words_on_every_route(order):
         assert told in f"{words(fit)} {fit.caution}"
 
 
+@pytest.mark.parametrize(
+    ("name", "told"),
+    [
+        ("mere-string", (cautions.UNSTRING, cautions.FIRST_DRAW)),
+        ("tarn-string", (cautions.UNSTRING, cautions.FIRST_DRAW)),
+        ("fell-string", (cautions.CROSSBOW_PRESS, cautions.FIRST_COCKING)),
+    ],
+)
+def test_a_bow_is_opened_as_its_kind_is(name, told):
+    """Bows without wheels have no press but a stringer; a crossbow is not drawn but cocked."""
+    fit = steps_of(name)[-1]
+    assert all(caution in fit.caution for caution in told)
+    assert cautions.PRESS not in fit.caution
+
+
 def test_fitting_is_marked_as_a_danger():
     """Pressing a bow can hurt: the step's caution says so, not only its lines."""
     assert cautions.PRESS in steps_of()[-1].caution
