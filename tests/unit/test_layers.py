@@ -98,6 +98,7 @@ def test_the_contract_names_every_layer_of_the_design() -> None:
         "workshop",
         "reference",
         "bow",
+        "vibration",
         "statistics",
         "line",
         "fibre",
