@@ -67,7 +67,8 @@ class QuickDraw:
     normal : ndarray, shape (bows, points, spans, 2)
         Normals at their ends [rad].
     residual : ndarray, shape (bows,)
-        Largest moment or force left [J].
+        Largest moment or force left; where the last step was under 2e-8 rad, estimated from it
+        and from what was left before it [J].
     iterations : int
         Most Newton steps at one draw [-].
     """
