@@ -3,6 +3,11 @@
 The app listens on loopback only. A page of another site in the same browser could still send
 requests there, or have its own name resolve there; so the Host must be a loopback name, an
 Origin must be the app's own, what changes something must be JSON, and nothing is too large.
+
+A sound is sent to be heard, as ``audio/wav`` or ``audio/flac``, to the paths that end in ``/hear``
+and nowhere else. A browser lets a foreign page send only a form's content types without asking
+first, and neither JSON nor these two are among them: such a page would have to ask by a preflight
+request, which is never answered with leave.
 """
 
 from __future__ import annotations
@@ -24,6 +29,11 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 _HOST = re.compile(r"(?:127\.0\.0\.1|localhost|\[::1\])(?::[0-9]{1,5})?")
 #: No job, bench or batch of events comes near it [byte]
 LARGEST_BODY = 1_000_000
+#: A minute of one channel at the finest rate of a phone, with room [byte]
+LARGEST_SOUND = 20_000_000
+#: Where a sound may be sent, and as what.
+_HEARS = "/hear"
+_SOUNDS = ("audio/wav", "audio/flac")
 
 _IMPORT_MAP = re.compile(rb'<script type="importmap">(.*?)</script>', re.DOTALL)
 
@@ -80,7 +90,7 @@ class Guard:
             (b"referrer-policy", b"no-referrer"),
             (b"cross-origin-opener-policy", b"same-origin"),
             (b"cross-origin-resource-policy", b"same-origin"),
-            (b"permissions-policy", b"camera=(), geolocation=(), microphone=()"),
+            (b"permissions-policy", b"camera=(), geolocation=(), microphone=(self)"),
         ]
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -101,7 +111,7 @@ class Guard:
             return
         body = await _whole_body(scope, receive)
         if body is None:
-            said = f"a request must be under {LARGEST_BODY} bytes"
+            said = f"a request must be under {_largest(scope)} bytes"
             await _answer(send_with_headers, 413, said)
             return
         await self.app(scope, _replayed(body, receive), send_with_headers)
@@ -119,9 +129,22 @@ def _refusal(scope: Scope) -> tuple[int, str] | None:
         return 403, "only the app's own pages may speak to it"
     if scope["method"] in ("POST", "PUT", "PATCH", "DELETE"):
         kind = headers.get(b"content-type", "").split(";")[0].strip().lower()
-        if kind != "application/json":
+        if _hears(scope):
+            if kind not in _SOUNDS:
+                return 415, "send a sound, as audio/wav or audio/flac"
+        elif kind != "application/json":
             return 415, "send application/json"
     return None
+
+
+def _hears(scope: Scope) -> bool:
+    """Tell whether a request brings a sound to be heard."""
+    return scope["method"] == "POST" and scope["path"].endswith(_HEARS)
+
+
+def _largest(scope: Scope) -> int:
+    """Give how large the body of a request may be."""
+    return LARGEST_SOUND if _hears(scope) else LARGEST_BODY
 
 
 async def _whole_body(scope: Scope, receive: Receive) -> bytes | None:
@@ -129,14 +152,14 @@ async def _whole_body(scope: Scope, receive: Receive) -> bytes | None:
     if scope["method"] in ("GET", "HEAD"):
         return b""
     parts: list[bytes] = []
-    size = 0
+    size, largest = 0, _largest(scope)
     while True:
         message = await receive()
         if message["type"] != "http.request":
             return b""
         parts.append(message.get("body", b""))
         size += len(parts[-1])
-        if size > LARGEST_BODY:
+        if size > largest:
             return None
         if not message.get("more_body"):
             return b"".join(parts)

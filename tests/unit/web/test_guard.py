@@ -6,7 +6,10 @@ import re
 
 import pytest
 
-from strandwright.web.security import LARGEST_BODY, policy_for
+from strandwright.web.security import LARGEST_BODY, LARGEST_SOUND, policy_for
+
+#: Of a build that is not kept: what the guard lets through comes to the app, which knows of none.
+HEAR = f"/api/builds/{'0' * 32}/hear"
 
 
 @pytest.mark.parametrize(
@@ -69,6 +72,61 @@ def test_too_large_a_body_is_refused(client):
     body = b'{"toml":"' + b"a" * LARGEST_BODY + b'"}'
     headers = {"content-type": "application/json"}
     assert 413 == client.post("/api/jobs", content=body, headers=headers).status_code
+
+
+@pytest.mark.parametrize("kind", ["audio/wav", "audio/flac"])
+def test_a_sound_is_taken_where_it_is_heard_and_nowhere_else(client, kind):
+    """The guard lets it through to the one path, and to no other that changes something."""
+    headers = {"content-type": kind}
+    assert 415 != client.post(f"{HEAR}?step=even", content=b"RIFF", headers=headers).status_code
+    for address in (f"{HEAR}/together", "/api/jobs", "/api/jobs/hear.", HEAR.removesuffix("/hear")):
+        assert 415 == client.post(address, content=b"RIFF", headers=headers).status_code
+    assert 415 == client.put(HEAR, content=b"RIFF", headers=headers).status_code
+
+
+@pytest.mark.parametrize(
+    "kind", ["application/json", "text/plain", "multipart/form-data", "audio/mpeg", ""]
+)
+def test_only_a_sound_is_heard(client, kind):
+    """What a form of another site can send is not taken there either."""
+    headers = {"content-type": kind} if kind else {}
+    answer = client.post(f"{HEAR}?step=even", content=b"{}", headers=headers)
+    assert 415 == answer.status_code
+    assert "audio/wav" in answer.json()["said"]
+
+
+def test_a_sound_from_elsewhere_is_refused(client):
+    """A foreign origin is refused before its sound is read."""
+    headers = {"content-type": "audio/wav", "origin": "http://strandwright.example"}
+    assert 403 == client.post(f"{HEAR}?step=even", content=b"RIFF", headers=headers).status_code
+
+
+def test_a_foreign_page_gets_no_leave_to_send_a_sound(client):
+    """The question a browser asks before such a request is not answered with leave."""
+    asks = {
+        "origin": "http://strandwright.example",
+        "access-control-request-method": "POST",
+        "access-control-request-headers": "content-type",
+    }
+    answer = client.options(HEAR, headers=asks)
+    assert 403 == answer.status_code
+    assert not [name for name in answer.headers if name.startswith("access-control-")]
+
+
+def test_a_sound_may_be_larger_than_a_job(client):
+    """It has a limit of its own, which it may not pass."""
+    headers = {"content-type": "audio/wav"}
+    larger = client.post(f"{HEAR}?step=even", content=bytes(LARGEST_BODY + 1), headers=headers)
+    assert 413 != larger.status_code
+    too_large = client.post(f"{HEAR}?step=even", content=bytes(LARGEST_SOUND + 1), headers=headers)
+    assert 413 == too_large.status_code
+    assert str(LARGEST_SOUND) in too_large.json()["said"]
+
+
+def test_only_the_own_pages_may_use_the_microphone(client):
+    """No camera and no place; the microphone for the page itself, and for nothing framed in it."""
+    policy = client.get("/").headers["permissions-policy"]
+    assert {"camera=()", "geolocation=()", "microphone=(self)"} == set(policy.split(", "))
 
 
 @pytest.mark.parametrize("address", ["/", "/api/jobs", "/static/app.js", "/sw.js", "/nowhere"])
