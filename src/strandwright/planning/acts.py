@@ -8,10 +8,18 @@ from dataclasses import dataclass, replace
 from strandwright.errors import SpecError
 from strandwright.planning import cautions
 from strandwright.planning.result import Plan, Step
+from strandwright.planning.watch_refusals import refuse_unmeant_watch
 from strandwright.planning.written import Written
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import Event, LengthRead, MassRead, RoundsLaid, StepDone
+from strandwright.workshop.events import (
+    Event,
+    LengthRead,
+    MassRead,
+    RoundsLaid,
+    StepDone,
+    Watched,
+)
 
 #: Steps after which turns are pulled in when they are put in, by the start of their names
 SETTLED = ("stretch-twisted", "settle")
@@ -225,6 +233,8 @@ def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]
             case StepDone(step=step) if step not in steps:
                 rule = f"must be a step of this route: {', '.join(steps)}"
                 raise SpecError("step-done.step", step, rule, "choose one of these")
+            case Watched():
+                refuse_unmeant_watch(plan, event.body)
             case LengthRead(stage=stage) if stage not in stages:
                 rule = f"must be a stage of this route: {', '.join(stages)}"
                 raise SpecError("length-read.stage", stage, rule, "choose one of these")

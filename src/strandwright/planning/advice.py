@@ -24,7 +24,7 @@ from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, as_moment
+from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, Watched, as_moment
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
 from strandwright.workshop.said import short
@@ -231,6 +231,8 @@ def _told(plan: Plan, taken: Taken) -> Estimate | None:
         case MassRead():
             runs = plan.winding.runs
             return runs[taken.reading.run].mass if taken.reading.run < len(runs) else None
+        case Watched():
+            return None
 
 
 def _agrees(job: Job, taken: Taken, before: Sequence[Taken]) -> bool:

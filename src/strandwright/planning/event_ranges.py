@@ -16,6 +16,10 @@ _RANGES = {
     "step-done.load": RANGES["route.stretch"],
     "step-done.dwell": RANGES["route.stretch_dwell"],
     "step-done.temperature": RANGES["build.readings.temperature"],
+    "watched.load": RANGES["route.stretch"],
+    "watched.posts": RANGES["build.wound_at"],
+    "watched.temperature": RANGES["build.readings.temperature"],
+    "watched.stood": RANGES["route.stretch_dwell"],
     "diameter-read.diameter": RANGES["original.served_diameter"],
     "mass-read.lost": Range("0 g", "1 kg", Dimension.MASS),
     **{

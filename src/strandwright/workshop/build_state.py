@@ -22,6 +22,7 @@ from strandwright.workshop.events import (
     StoredEvent,
     StrandsCounted,
     Turned,
+    Watched,
     Withdrawn,
 )
 
@@ -36,13 +37,13 @@ class Taken:
         The event's identity.
     at : str
         When it was read, UTC.
-    reading : LengthRead, DiameterRead or MassRead
+    reading : LengthRead, DiameterRead, MassRead or Watched
         What was read.
     """
 
     event: str
     at: str
-    reading: LengthRead | DiameterRead | MassRead
+    reading: LengthRead | DiameterRead | MassRead | Watched
 
 
 @dataclass(frozen=True)
@@ -65,6 +66,8 @@ class BuildState:
         What was done to the line and when, UTC, in order: steps by identity, and ``turned``.
     lengths, diameters, masses : tuple of Taken
         Readings that count, in order.
+    watched : tuple of Taken
+        What was read while the line stood under a load, in order.
     strands : int or None
         Strands counted [-]
     turns : float
@@ -94,6 +97,7 @@ class BuildState:
     lengths: tuple[Taken, ...] = ()
     diameters: tuple[Taken, ...] = ()
     masses: tuple[Taken, ...] = ()
+    watched: tuple[Taken, ...] = ()
     strands: int | None = None
     turns: float = 0.0
     turned: bool = False
@@ -158,6 +162,7 @@ class _Draft:
         self.lengths: list[Taken] = []
         self.diameters: list[Taken] = []
         self.masses: list[Taken] = []
+        self.watched: list[Taken] = []
         self.notes: list[str] = []
 
     def take(self, event: Event) -> None:
@@ -179,6 +184,8 @@ class _Draft:
                 self.diameters.append(Taken(event.id, event.at, event.body))
             case MassRead():
                 self.masses.append(Taken(event.id, event.at, event.body))
+            case Watched():
+                self.watched.append(Taken(event.id, event.at, event.body))
             case StrandsCounted():
                 self.values["strands"] = event.body.strands
             case Turned():
@@ -212,6 +219,7 @@ class _Draft:
             lengths=tuple(self.lengths),
             diameters=tuple(self.diameters),
             masses=tuple(self.masses),
+            watched=tuple(self.watched),
             notes=tuple(self.notes),
             seq=seq,
             **self.values,  # pyright: ignore[reportArgumentType]

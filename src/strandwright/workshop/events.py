@@ -57,6 +57,17 @@ class StepDone(Noun):
     temperature: Temperature | None = None
 
 
+class Watched(Noun):
+    """The line was looked at while it stood under its load."""
+
+    step: str = Field(min_length=1, max_length=60, description="the step it stands in")
+    load: Force
+    heard: bool = Field(default=False, strict=True, description="heard, not read on a gauge")
+    posts: Length | None = Field(default=None, description="outside to outside of the posts, now")
+    temperature: Temperature | None = None
+    stood: Dwell | None = Field(default=None, description="how long the load had stood by then")
+
+
 class LengthRead(BuildReading):
     """A length was read; ``sure`` says that a surprising one was read again and stands."""
 
@@ -121,6 +132,7 @@ BODIES: dict[str, type[Noun]] = {
     "posts-set": PostsSet,
     "rounds-laid": RoundsLaid,
     "step-done": StepDone,
+    "watched": Watched,
     "length-read": LengthRead,
     "diameter-read": DiameterRead,
     "mass-read": MassRead,
