@@ -7,6 +7,7 @@ import { click } from "../../models/sound.js";
 import { clockText, hour, lasted, useNow } from "./clock.js";
 import { useNoted } from "./noted.js";
 import { ActForm, ActZone, Stand } from "./parts.js";
+import { Watch } from "./watch.js";
 
 const SECONDS = { s: 1, min: 60, h: 3600 };
 
@@ -19,7 +20,7 @@ function asked({ ask, headline, dwell_s }) {
   };
 }
 
-export function Load({ id, step, act }) {
+export function Load({ id, step, act, advice }) {
   const { load, dwell } = asked(act);
   const [began, note] = useNoted(`dwell/${id}/${step.id}`, "");
   if (began === undefined) return null;
@@ -28,7 +29,7 @@ export function Load({ id, step, act }) {
     return html`${stand}<${ActZone} text=${`It stands at ${load}: start the clock`} onAct=${() => note(new Date().toISOString())} />`;
   }
   if (dwell > 0) {
-    return html`<${Dwell} id=${id} step=${step} act=${act} load=${load} dwell=${dwell} began=${began} note=${note} />`;
+    return html`<${Dwell} id=${id} step=${step} act=${act} advice=${advice} load=${load} dwell=${dwell} began=${began} note=${note} />`;
   }
   const text = step.key === "even" ? `Evened out at ${load}` : `Held at ${load}, and let down`;
   return html`<${ActForm} build=${id} step=${step} text=${text} before=${stand} fields=${fieldsOf(load)}
@@ -40,7 +41,7 @@ const fieldsOf = (load) => [
   { name: "temperature", label: "Temperature", value: "", hint: "66 degF, 19 degC" },
 ];
 
-function Dwell({ id, step, act, load, dwell, began, note }) {
+function Dwell({ id, step, act, advice, load, dwell, began, note }) {
   const now = useNow();
   const gone = now - Date.parse(began);
   const left = dwell - gone;
@@ -55,6 +56,7 @@ function Dwell({ id, step, act, load, dwell, began, note }) {
     text=${over ? `Let down, after ${lasted(gone)}` : `Let down early, after ${lasted(gone)}`}
     pairsOf=${(typed) => [["step-done", { step: step.id, dwell: lasted(Date.now() - Date.parse(began)), ...typed }]]}
     onSent=${() => note("")}
+    aside=${html`<${Watch} id=${id} step=${step} advice=${advice} began=${began} />`}
     before=${html`<${Stand} title=${over ? "The time is up: let down" : act.title} caution=${act.caution}
       huge=${over ? "0:00" : clockText(left)} under=${`at ${load} since ${hour(began)}, until ${until}`} lines=${act.lines}>
       <p class="jig-sides"><button class="act" type="button" onClick=${() => note("")}>The clock was started too soon: begin again</button></p><//>`} />`;
