@@ -2,10 +2,10 @@ r"""Modes: the frequencies a taut line sounds at, and how it swings at each.
 
 For a line without bending stiffness the swing along a section is a sine whose phase
 :math:`\varphi` grows by :math:`k l`, with :math:`k = \omega\sqrt{\mu/T}`; at a weight or where
-sections meet, only the ratio of deflection to slope is changed:
+sections meet, only the ratio of deflection to slope is changed, with K the spring there:
 
 .. math:: \tan\varphi_+ = (k_+/k_-) \tan\varphi_-, \qquad
-    \cot\varphi_+ = \cot\varphi_- - \omega M/\sqrt{T\mu}.
+    \cot\varphi_+ = \cot\varphi_- - (\omega M - K/\omega)/\sqrt{T\mu}.
 
 The whole phase from end to end grows with the frequency, and is :math:`n\pi` at the n-th mode:
 no mode can be missed. Lines that resist bending are in :mod:`strandwright.vibration.stiff_modes`.
@@ -110,9 +110,11 @@ def _phase_frequencies(line: SoundingLine, count: int) -> Outcome[Floats]:
     """Angular frequencies of the line as if it did not resist bending, (batch, modes)."""
     order = np.tile(np.arange(1, count + 1), line.cases)
     case = np.repeat(np.arange(line.cases), count)
-    # No part of the line is lighter than its lightest, and no end firmer than fixed.
+    # No part of the line is lighter than its lightest, no end firmer than fixed, and each spring
+    # between them lifts a mode no higher than the next.
     quickest = np.sqrt(line.tension / line.mass_per_length.min(axis=1))
-    most = (quickest / line.length.sum(axis=1))[case] * np.pi * order
+    lifted = order + np.count_nonzero(line.joint_spring, axis=1)[case]
+    most = (quickest / line.length.sum(axis=1))[case] * np.pi * lifted
     swept = (line.length * np.sqrt(line.mass_per_length / line.tension[:, None])).sum(axis=1)
     start = np.pi * order / swept[case]
 
@@ -120,7 +122,7 @@ def _phase_frequencies(line: SoundingLine, count: int) -> Outcome[Floats]:
         phase, slope = _phase(line, case, omega)
         return phase - np.pi * order, slope
 
-    found = newton_monotone(past, start, 0.0, most * (1.0 + 1e-12), tol=1e-13 * most)
+    found = newton_monotone(past, start, 1e-9 * most, most * (1.0 + 1e-12), tol=1e-13 * most)
     shape = (line.cases, count)
     return Outcome(
         found.value.reshape(shape), found.ok, found.reason, found.residual, found.iterations
@@ -136,8 +138,8 @@ def _phase(line: SoundingLine, case: NDArray[np.intp], omega: Floats) -> tuple[F
         phase = phase + omega * per_omega[:, i] * line.length[case, i]
         slope = slope + per_omega[:, i] * line.length[case, i]
         if i < line.length.shape[1] - 1:
-            heavy = line.weight[case, i] / (tension * per_omega[:, i])
-            phase, slope = _weighed(phase, slope, heavy, omega)
+            held = _held(line, case, i, omega, tension * per_omega[:, i])
+            phase, slope = _weighed(phase, slope, *held)
             phase, slope = _joined(phase, slope, per_omega[:, i + 1] / per_omega[:, i])
     last, by = _end(line.end_spring[case, 1], tension * per_omega[:, -1], omega)
     return phase + last, slope + by
@@ -149,13 +151,21 @@ def _end(spring: Floats, per_omega: Floats, omega: Floats) -> tuple[Floats, Floa
     return np.arctan(give * omega), give / (1.0 + (give * omega) ** 2)
 
 
-def _weighed(phase: Floats, slope: Floats, heavy: Floats, omega: Floats) -> tuple[Floats, Floats]:
-    """Phase past a weight."""
+def _held(
+    line: SoundingLine, case: NDArray[np.intp], i: int, omega: Floats, per_omega: Floats
+) -> tuple[Floats, Floats]:
+    """What the weight and the spring after a section take off the cotangent, and its slope."""
+    heavy = line.weight[case, i] / per_omega
+    firm = line.joint_spring[case, i] / (per_omega * omega)
+    return heavy * omega - firm, heavy + firm / omega
+
+
+def _weighed(phase: Floats, slope: Floats, q: Floats, by: Floats) -> tuple[Floats, Floats]:
+    """Phase past a weight or a spring."""
     c, s = np.cos(phase), np.sin(phase)
-    q = heavy * omega
     after = (c - q * s) ** 2 + s * s
     turned = phase + np.arctan2(q * s * s, 1.0 - q * s * c)
-    return turned, (slope + heavy * s * s) / after
+    return turned, (slope + by * s * s) / after
 
 
 def _joined(phase: Floats, slope: Floats, ratio: Floats) -> tuple[Floats, Floats]:
@@ -183,10 +193,10 @@ def _shapes(line: SoundingLine, omega: Floats, at: Floats) -> Floats:
         swing = np.where(here, size[:, None] * np.sin(phase[:, None] + k[:, None] * along), swing)
         phase, edge = phase + k * line.length[case, i], edge + line.length[case, i]
         if i < last:
-            heavy = line.weight[case, i] / (tension * per_omega[:, i])
+            q, by = _held(line, case, i, flat, tension * per_omega[:, i])
             c, s = np.cos(phase), np.sin(phase)
-            size = size * np.hypot(s, c - heavy * flat * s)
-            phase, _ = _weighed(phase, 0.0 * flat, heavy, flat)
+            size = size * np.hypot(s, c - q * s)
+            phase, _ = _weighed(phase, 0.0 * flat, q, by)
             ratio = per_omega[:, i + 1] / per_omega[:, i]
             c, s = np.cos(phase), np.sin(phase)
             size = size * np.hypot(s, c / ratio)

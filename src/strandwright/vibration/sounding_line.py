@@ -4,8 +4,9 @@ It swings across itself between two ends,
 
 .. math:: (EI w'')'' - (T w')' = \omega^2 \mu w,
 
-each end held by a spring against moving across, and either free to lean or clamped. Every number
-may be one for all cases or one for each, cases first.
+each end held by a spring against moving across, and either free to lean or clamped; a spring may
+hold it where sections meet, too. Every number may be one for all cases or one for each, cases
+first.
 """
 
 from __future__ import annotations
@@ -37,6 +38,8 @@ class SoundingLine:
         EI of each section, all of them 0 or all over 0 [N m^2].
     weight : ndarray, shape (batch, sections - 1)
         Mass of what sits where two sections meet, >= 0 [kg].
+    joint_spring : ndarray, shape (batch, sections - 1)
+        Force across for each length the line moves where two sections meet, >= 0 [N/m].
     end_spring : ndarray, shape (batch, 2)
         Force across for each length the start and the end give, > 0; infinite for a fixed end
         [N/m].
@@ -50,6 +53,7 @@ class SoundingLine:
     tension: Floats
     bending_stiffness: Floats
     weight: Floats
+    joint_spring: Floats
     end_spring: Floats
     clamped: tuple[bool, bool] = (False, False)
 
@@ -71,6 +75,7 @@ def sounding_line(
     *,
     bending_stiffness: ArrayLike = 0.0,
     weight: ArrayLike = 0.0,
+    joint_spring: ArrayLike = 0.0,
     end_spring: ArrayLike = np.inf,
     clamped: tuple[bool, bool] = (False, False),
 ) -> SoundingLine:
@@ -88,6 +93,8 @@ def sounding_line(
         EI of each section, all 0 or all over 0 [N m^2]
     weight : array_like, () or (sections - 1,) or (batch, sections - 1)
         Masses where sections meet, >= 0 [kg]
+    joint_spring : array_like, () or (sections - 1,) or (batch, sections - 1)
+        Stiffness across of what holds the line where sections meet, >= 0 [N/m]
     end_spring : array_like, () or (2,) or (batch, 2)
         Stiffness of start and end across the line, > 0 [N/m]
     clamped : (bool, bool)
@@ -116,6 +123,7 @@ def sounding_line(
         np.array(np.broadcast_to(pull, batch)),
         bending,
         np.array(np.broadcast_to(np.asarray(weight, np.float64), (*batch, sections - 1))),
+        np.array(np.broadcast_to(np.asarray(joint_spring, np.float64), (*batch, sections - 1))),
         np.array(np.broadcast_to(np.asarray(end_spring, np.float64), (*batch, 2))),
         clamped,
     )

@@ -132,6 +132,7 @@ def _in_two(line: SoundingLine) -> SoundingLine:
         mass_per_length=mass,
         bending_stiffness=bending,
         weight=np.zeros((line.cases, 1)),
+        joint_spring=np.zeros((line.cases, 1)),
     )
 
 
@@ -206,7 +207,8 @@ def _whole(line: SoundingLine, case: Rows, waves: _Sections, omega: Floats) -> t
     for i in range(sections):
         matrix[:, 2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += _stiffness(waves, i)
         if i < sections - 1:
-            matrix[:, 2 * i + 2, 2 * i + 2] -= line.weight[case, i] * omega**2
+            held_there = line.joint_spring[case, i] - line.weight[case, i] * omega**2
+            matrix[:, 2 * i + 2, 2 * i + 2] += held_there
     spring = line.end_spring[case]
     held = np.zeros(size, dtype=bool)
     for end, at in ((0, 0), (1, size - 2)):
