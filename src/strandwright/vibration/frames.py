@@ -1,0 +1,134 @@
+r"""Frames: how strongly each partial sounds, and at which phase, from short stretch to stretch.
+
+A stretch is weighed by :math:`w` and each partial is turned back by its frequency,
+
+.. math:: X_{nj} = \sum_t w(t - t_j)\, x(t)\, e^{-i\omega_n t} \Big/ \sum_t w(t),
+
+so that a partial that dies away steadily is a straight line in :math:`\log X_{nj}`. Stretches lie
+wholly within the sound: its ends leave no trace. What one partial leaves in another's frames is
+known as soon as it is, and is taken off.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.vibration.sound import Sound
+
+Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
+#: Stretches last so many periods of mode 1: a neighbour then falls on a zero of the window.
+_PERIODS = 4.0
+_SHORTEST, _LONGEST_SHARE = 0.06, 0.4
+#: Stretches begin this share of their length after one another.
+_PARTS = 4
+
+
+@dataclass(frozen=True)
+class Frames:
+    """Complex swing of each partial in each stretch.
+
+    Attributes
+    ----------
+    time : ndarray, shape (frames,)
+        Middle of each stretch, from the sound's beginning [s].
+    frequency : ndarray, shape (partials,)
+        By which each partial is turned back [Hz].
+    swing : ndarray, shape (partials, frames)
+        Half its size, with its phase [full scale].
+    window : ndarray, shape (samples,)
+        Weight of a stretch's samples, adding up to one [-].
+    rate : float
+        Samples each second [Hz].
+    """
+
+    time: Floats
+    frequency: Floats
+    swing: Complexes
+    window: Floats
+    rate: float
+
+    @property
+    def noise(self) -> float:
+        """Mean square of a swing for white noise of mean square 1 in a sample [-]."""
+        return float(np.sum(self.window**2))
+
+    @property
+    def overlap(self) -> float:
+        """How many frames tell as much as one would, of noise alone [-]."""
+        hop = len(self.window) // _PARTS
+        noise = self.noise
+        total = 1.0
+        for k in range(1, _PARTS):
+            lag = k * hop
+            total += 2.0 * float(np.dot(self.window[lag:], self.window[:-lag])) / noise
+        return total
+
+    def leaked(self, swing: Complexes, frequency: Floats, decay: Floats) -> Complexes:
+        """Give what the partials leave in each other's frames.
+
+        Parameters
+        ----------
+        swing : ndarray, shape (partials, frames)
+            Of each partial alone [full scale]
+        frequency : ndarray, shape (partials,)
+            Of each [Hz]
+        decay : ndarray, shape (partials,)
+            Of each [1/s]
+
+        Returns
+        -------
+        ndarray, shape (partials, frames)
+            Sum over the others, and over each one's own mirror [full scale].
+        """
+        middle = 0.5 * (len(self.window) - 1)
+        at = (np.arange(len(self.window)) - middle) / self.rate
+        turn = 2.0j * np.pi * at
+        # Of partial m in the frames of n; decays and turns part into factors of one each.
+        theirs = np.exp(turn * frequency[:, None] - decay[:, None] * at)
+        mine = self.window * np.exp(-turn * self.frequency[:, None])
+        direct, mirror = mine @ theirs.T, mine @ np.conj(theirs).T
+        np.fill_diagonal(direct, 0.0)
+        base = np.exp(2.0j * np.pi * self.frequency[:, None] * self.time)
+        sound = swing * base
+        return (direct @ sound + mirror @ np.conj(sound)) * np.conj(base)
+
+
+def cut(sound: Sound, frequency: Floats, pitch: float) -> Frames | None:
+    """Part a sound into frames of its partials.
+
+    Parameters
+    ----------
+    sound : Sound
+        Ringing.
+    frequency : ndarray, shape (partials,)
+        Of its partials, roughly [Hz]
+    pitch : float
+        Frequency of mode 1, roughly [Hz]
+
+    Returns
+    -------
+    Frames or None
+        None where the sound is too short for it.
+    """
+    count = len(sound.samples)
+    span = max(_PERIODS / pitch, _SHORTEST)
+    span = min(span, _LONGEST_SHARE * count / sound.rate)
+    hop = int(span * sound.rate) // _PARTS
+    length = hop * _PARTS
+    if hop < 2 or span < 2.4 / pitch:
+        return None
+    window = np.sin(np.pi * (np.arange(length) + 0.5) / length) ** 2
+    window = window / np.sum(window)
+    rows = np.lib.stride_tricks.sliding_window_view(sound.samples, length)[::hop]
+    at = (np.arange(length) - 0.5 * (length - 1)) / sound.rate
+    time = (np.arange(len(rows)) * hop + 0.5 * (length - 1)) / sound.rate
+    phase = 2.0 * np.pi * at[:, None] * frequency
+    turned = np.concatenate([np.cos(phase), -np.sin(phase)], axis=1) * window[:, None]
+    parts = rows @ turned
+    swing = (parts[:, : len(frequency)] + 1j * parts[:, len(frequency) :]).T
+    swing = swing * np.exp(-2.0j * np.pi * frequency[:, None] * time)
+    return Frames(time, frequency, swing, window, sound.rate)

@@ -1,0 +1,90 @@
+r"""Joining: the pitch of mode 1 and what shapes the series, from the frequencies of its partials.
+
+.. math:: \log f_n - \log r_n = \log f_1 + \sum_k s_{nk} b_k + \eta_n, \qquad
+    b_k \sim N(0, 1),\ \eta_n \sim N(0, \tau^2):
+
+no model's ratios are exact. The scatter :math:`\tau` is taken from the partials themselves, and
+one that lies far off its place counts for less.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+#: Scatter of a series that is expected beforehand, and for how many partials that counts.
+_SCATTER, _COUNTS = 1.5e-4, 2.0
+#: Degrees of freedom of Student's distribution, by which one far off counts for less.
+_FREEDOM = 4.0
+
+
+@dataclass(frozen=True)
+class Joined:
+    """Pitch and shapes.
+
+    Attributes
+    ----------
+    log_pitch : float
+        Logarithm of the frequency of mode 1 in Hz [-].
+    shape : ndarray, shape (shapes,)
+        In standard uncertainties beforehand [-].
+    covariance : ndarray, shape (1 + shapes, 1 + shapes)
+        Of the two [-].
+    scatter : float
+        How far partials lie off the series, as a share [-].
+    weight : ndarray, shape (partials,)
+        How much each counts, at most 1 [-].
+    """
+
+    log_pitch: float
+    shape: Floats
+    covariance: Floats
+    scatter: float
+    weight: Floats
+
+
+def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: Floats) -> Joined:
+    """Join partials to one pitch.
+
+    Parameters
+    ----------
+    log_frequency : ndarray, shape (partials,)
+        Logarithm of each one's frequency in Hz [-]
+    covariance : ndarray, shape (partials, partials)
+        Of those [-]
+    log_ratio : ndarray, shape (partials,)
+        Logarithm of what the series promises over mode 1 [-]
+    shaping : ndarray, shape (partials, shapes)
+        What shapes it [-]
+
+    Returns
+    -------
+    Joined
+        The pitch, and how far it may be believed.
+    """
+    count, shapes = shaping.shape
+    design = np.concatenate([np.ones((count, 1)), shaping], axis=1)
+    value = log_frequency - log_ratio
+    prior = np.zeros((1 + shapes, 1 + shapes))
+    prior[1:, 1:] = np.eye(shapes)
+    scatter2, weight = _SCATTER**2, np.ones(count)
+    mean = np.zeros(1 + shapes)
+    normal = prior
+    for _ in range(12):
+        inverse = np.linalg.inv(covariance + np.diag(scatter2 / weight))
+        normal = design.T @ inverse @ design + prior
+        mean = np.linalg.solve(normal, design.T @ inverse @ value)
+        left = value - design @ mean
+        explained = np.diagonal(design @ np.linalg.solve(normal, design.T))
+        own = np.diagonal(covariance)
+        # Expected square of a residual is scatter + own - explained.
+        found = weight * (left**2 + explained - own)
+        total = _COUNTS * _SCATTER**2 + float(np.sum(np.maximum(found, -own)))
+        scatter2 = max(total / (_COUNTS + count), (0.3 * _SCATTER) ** 2)
+        spread = own + scatter2
+        weight = (_FREEDOM + 1.0) / (_FREEDOM + left**2 / spread)
+        weight = np.clip(weight, 1e-4, 1.0)
+    return Joined(float(mean[0]), mean[1:], np.linalg.inv(normal), float(np.sqrt(scatter2)), weight)
