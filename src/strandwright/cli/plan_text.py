@@ -283,6 +283,9 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
         ]
     )
     yield from _budget(plan, to)
+    if landing.heard:
+        yield ""
+        yield f"{landing.heard}."
     if landing.remedies:
         yield ""
         yield from columns(

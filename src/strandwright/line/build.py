@@ -280,7 +280,7 @@ def _case(
     The finished line lies under the true load and has rested until nothing moves it.
     """
     body = model.body_natural(q, skein.natural_loop, stage, rested=finished)[:, None]
-    load = stage.load * (np.ones_like(q["gauge"]) if finished else q["gauge"])
+    load = stage.load * (np.ones_like(q["gauge"]) if finished else q[stage.gauge])
     share = stage.turns_share * turns
     return ClosedCase(stage, load, body if fractions is None else body * fractions, share)
 

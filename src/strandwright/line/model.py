@@ -585,7 +585,7 @@ class LineModel:
             The skein; its two edges are where the throats will be.
         """
         posts = self.posts(q)
-        strain = self.strain(q, stage.load * q["gauge"])
+        strain = self.strain(q, stage.load * q[stage.gauge])
         loop = round_natural * self.growth(q, stage) * (1.0 + strain)
         length = posts.outside(loop)
         zero, far = self.loop_naturals(q)

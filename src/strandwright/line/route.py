@@ -75,6 +75,8 @@ class Stage:
         True when the technician is asked to read the length here.
     pulls : tuple of Pull
         What has pulled the line long enough to be felt still.
+    gauge : str
+        The unknown that the load is true times: ``gauge`` of the bench, or ``heard``.
     """
 
     key: str
@@ -92,6 +94,7 @@ class Stage:
     rest: float
     reading: bool
     pulls: tuple[Pull, ...] = ()
+    gauge: str = "gauge"
 
 
 @dataclass(frozen=True)

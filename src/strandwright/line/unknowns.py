@@ -43,6 +43,9 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
     ("own_proof", "-", "what the finished line has of its own"),
 )
 
+#: One more where a load was heard at a bench that has a gauge too: name, unit, plain words.
+HEARD = ("heard", "-", "load heard in the pluck")
+
 
 class Key:
     """Things that a result depends on, looked through once for all the results.

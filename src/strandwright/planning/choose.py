@@ -292,7 +292,9 @@ def _model_of(present: Prepared, strand: KnownStrand, name: str, count: int) -> 
 def _case(present: Prepared, strand: KnownStrand, name: str, count: int) -> _Case:
     """Carry what is not known of a strand through the same formulas as a plan's."""
     model = _model_of(present, strand, name, count)
-    parameters = make_parameters(present.job, strand, present.loads)
+    parameters = make_parameters(
+        present.job, strand, present.loads, present.model.line.length
+    )
     rate = wanted_turns(present) / float(np.ptp(present.model.layout.edges))
     sizes = lambda q: _sizes(model, q, rate)  # noqa: E731
     spread = propagate(sizes, parameters, interacting=INTERACTING)

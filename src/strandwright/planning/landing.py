@@ -2,110 +2,22 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
-
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.numerics.budget import Contribution, rank_contributions
-from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.guided import (
+    Tools,
+    guided_uncertainty,
+    values_of_readings,
+)
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.read_noise import read_noise
-from strandwright.planning.result import Landing, Remedy, Target
-from strandwright.reference import practice
+from strandwright.planning.remedies import find_remedies, heard_said
+from strandwright.planning.result import Landing, Target
 from strandwright.statistics.acceptance import chance_within, judge
-from strandwright.statistics.update import expected_posterior, expected_uncertainty
-
-#: Scale of a tape that was checked against a known rule: 1/64 in in 26 ft; estimate [-]
-CHECKED_TAPE = 5.0e-5
-
-
-@dataclass(frozen=True)
-class Tools:
-    """What limits the readings and corrections of a build.
-
-    Attributes
-    ----------
-    reading : float
-        Standard uncertainty of one reading by itself, tape and pull [m]
-    turn_effect : float
-        Change of length by one turn, taken positive [m]
-    turn_step : float
-        Smallest step of the turns [turn]
-    """
-
-    reading: float
-    turn_effect: float
-    turn_step: float
-
-    @property
-    def step_u(self) -> float:
-        """Standard uncertainty left by correcting in whole steps [m]."""
-        return self.turn_effect * self.turn_step / float(np.sqrt(12.0))
-
-
-def asked_readings(prepared: Prepared) -> tuple[str, ...]:
-    """Give the stages where a length reading is asked for and not yet taken, in order.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-
-    Returns
-    -------
-    tuple of str
-        Stage keys.
-    """
-    taken = {reading.stage for reading in prepared.job.build.readings}
-    stages = prepared.model.route.stages
-    return tuple(s.key for s in stages if s.reading and s.key not in taken)
-
-
-def values_of_readings(
-    prepared: Prepared, spread: Propagation, reading: float
-) -> tuple[dict[str, float], FloatArray]:
-    """What each asked reading takes off the finished length's uncertainty, in order.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    spread : Propagation
-        The predicted build.
-    reading : float
-        Standard uncertainty of one reading by itself, tape and pull [m]
-
-    Returns
-    -------
-    buys : dict
-        By stage, the fall in standard uncertainty when it is read after the ones before [m]
-    covariance : ndarray
-        Of the unknowns after all readings, shape (p, p).
-    """
-    parameters, asked = spread.parameters, asked_readings(prepared)
-    if not asked:
-        return {}, parameters.covariance
-    finished, rows = _slopes(spread, asked)
-    noise = np.full(len(rows), reading**2)
-    before = float(spread.first_order[spread.index("finished")])
-    buys: dict[str, float] = {}
-    for count, key in enumerate(asked, start=1):
-        after = expected_uncertainty(parameters, finished, rows[:count], noise[:count])
-        buys[key] = before - after
-        before = after
-    return buys, expected_posterior(parameters, rows, noise)
-
-
-def _slopes(spread: Propagation, asked: Sequence[str]) -> tuple[FloatArray, FloatArray]:
-    """Slopes of the finished length, shape (p,), and of readings at some stages, shape (m, p)."""
-    rows = [spread.index("finished"), *(spread.index(f"read:{key}") for key in asked)]
-    slopes = spread.jacobian[rows]
-    return slopes[0], slopes[1:]
 
 
 def plan_landing(
@@ -149,7 +61,8 @@ def plan_landing(
         ),
         budget=spread.budget("finished"),
         guided_budget=_guided_budget(spread, after, tools),
-        remedies=_remedies(prepared, target, spread, tools, guided),
+        remedies=find_remedies(prepared, target, spread, tools, guided),
+        heard=heard_said(prepared, target, spread, tools, guided),
         proof=judge(read or 0.0, proof_u, target.tolerance),
         proved=read is not None,
         proof_u=proof_u,
@@ -162,33 +75,6 @@ def _proof_read(prepared: Prepared, wanted: float) -> float | None:
     """Error of the last proof reading against what it should read, None before it."""
     proofs = [r for r in prepared.job.build.readings if r.stage == "proof"]
     return proofs[-1].length.si - wanted if proofs else None
-
-
-def guided_uncertainty(
-    prepared: Prepared, spread: Propagation, tools: Tools, parameters: ParameterVector
-) -> float:
-    """Standard uncertainty of the finished length after every asked reading and correction.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    spread : Propagation
-        Slopes of the build.
-    tools : Tools
-        Tape and turn steps.
-    parameters : ParameterVector
-        What is known beforehand; may differ from that of ``spread``.
-
-    Returns
-    -------
-    float
-        Standard uncertainty [m]
-    """
-    finished, rows = _slopes(spread, asked_readings(prepared))
-    noise = np.full(len(rows), tools.reading**2)
-    left = expected_uncertainty(parameters, finished, rows, noise)
-    return math.hypot(left, tools.step_u)
 
 
 def proof_uncertainty(spread: Propagation, reading: float) -> float:
@@ -247,44 +133,3 @@ def _scaled(part: Contribution, factor: float) -> Contribution:
     )
 
 
-def _remedies(
-    prepared: Prepared, target: Target, spread: Propagation, tools: Tools, now: float
-) -> tuple[Remedy, ...]:
-    """What would shrink the guided uncertainty, best first; what gains nothing is left out."""
-    cell, load = practice("gauge.load_cell").value, prepared.loads.measure
-    parameters = spread.parameters
-    options: list[tuple[str, ParameterVector, Tools]] = [
-        ("read the proof and each stage twice and take the mean", parameters,
-         replace(tools, reading=tools.reading / math.sqrt(2.0))),
-        ("put in the last turns by quarters", parameters, replace(tools, turn_step=0.25)),
-    ]  # fmt: skip
-    if parameters.standard_uncertainty("tape_scale") > 2.0 * CHECKED_TAPE:
-        options.append(
-            (
-                "check the tape against a known rule and allow for it",
-                _narrowed(parameters, "tape_scale", CHECKED_TAPE),
-                tools,
-            )
-        )
-    if parameters.standard_uncertainty("gauge") > 1.2 * cell:
-        options.append(
-            (
-                "put a load cell on the pull",
-                _narrowed(parameters, "gauge", cell),
-                replace(tools, reading=read_noise(prepared, load, gauge="load cell")),
-            )
-        )
-    found: list[Remedy] = []
-    for name, known, tools in options:
-        u = guided_uncertainty(prepared, spread, tools, known)
-        if u < 0.99 * now:
-            found.append(Remedy(name, u, float(chance_within(0.0, u, target.tolerance))))
-    return tuple(sorted(found, key=lambda r: r.u))
-
-
-def _narrowed(parameters: ParameterVector, name: str, u: float) -> ParameterVector:
-    """Give the parameters with one of them known to a smaller uncertainty."""
-    i = parameters.index(name)
-    scale = np.ones(len(parameters.names))
-    scale[i] = u / float(np.sqrt(parameters.covariance[i, i]))
-    return parameters.with_updated(parameters.mean, parameters.covariance * np.outer(scale, scale))

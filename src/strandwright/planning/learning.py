@@ -13,6 +13,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.build import Settings, read_lengths
 from strandwright.line.model import LineModel
 from strandwright.line.route import Stage
+from strandwright.line.unknowns import HEARD
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import Model, propagate
 from strandwright.planning.aim import aimed
@@ -24,6 +25,7 @@ from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Learned
 from strandwright.planning.settings import Chosen, choose_settings, round_to
+from strandwright.planning.unknowns import BY_EAR
 from strandwright.planning.written import Written
 from strandwright.statistics.interval import reading_of_interval
 from strandwright.statistics.update import update
@@ -94,6 +96,8 @@ def _as_read(
     changes: dict[str, object] = {}
     if reading.load is not None:
         changes["load"] = reading.load.si
+    if reading.heard and prepared.job.bench.gauge != BY_EAR:
+        changes["gauge"] = HEARD[0]
     if reading.turns is not None and stage.turns_share > 0.0:
         changes["turns_share"] = reading.turns / turns
     if reading.zero_pin is not None:
@@ -247,6 +251,7 @@ def learn_from_readings(
             turns=e.reading.turns or 0.0,
             length=e.reading.length,
             stated_load=e.reading.load,
+            heard=e.reading.heard,
         )
         ** 2
         for e in expected

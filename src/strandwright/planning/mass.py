@@ -10,10 +10,8 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import LoopPlan, ServingPlan
-from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.strand_stock import WAX_SPREAD, KnownStrand
 
-#: Spread of the wax's share of the mass: 5 to 15 % is told in the trade, from memory [-]
-WAX_SPREAD = 0.03
 #: Spread of the thread on a loop, whose wraps lie round a bend and over a join; estimate [-]
 LOOP_THREAD_SPREAD = 0.2
 

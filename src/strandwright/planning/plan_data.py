@@ -335,6 +335,7 @@ def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
             }
             for remedy in landing.remedies
         ],
+        "heard": landing.heard,
         "proof": {
             "plus_minus_m": 2.0 * landing.proof_u,
             **to.small("accept_within", Estimate(landing.proof.acceptance_limit, 0.0, "m")),

@@ -19,7 +19,8 @@ from strandwright.planning.cautions import UNKNOWN_RATING
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import check_fits
 from strandwright.planning.forecast import forecast
-from strandwright.planning.landing import Tools, plan_landing
+from strandwright.planning.guided import Tools
+from strandwright.planning.landing import plan_landing
 from strandwright.planning.learning import after_readings, learn_from_trial_wraps
 from strandwright.planning.mass import line_mass
 from strandwright.planning.other_readings import (

@@ -176,7 +176,7 @@ def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Pr
     pins = Pins(bench.zero_post, bench.far_post, bench.loop_pin, line.pin_diameter)
     route = make_route(Order(job.route.order), loads, pins)
     model = LineModel(line, strand.stock, bench, route)
-    parameters = make_parameters(job, strand, loads) if known is None else known
+    parameters = make_parameters(job, strand, loads, length) if known is None else known
     if job.route.rest is None:
         loads = replace(loads, rest=rest_needed_for(model, parameters))
         model = replace(model, route=make_route(Order(job.route.order), loads, pins))

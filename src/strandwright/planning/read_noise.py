@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 
+from strandwright.line.unknowns import HEARD
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.unknowns import BY_EAR
 from strandwright.reference import practice
 from strandwright.units import Entered
 
@@ -37,6 +39,7 @@ def read_noise(
     length: Entered | None = None,
     stated_load: Entered | None = None,
     gauge: str = "",
+    heard: bool = False,
 ) -> float:
     """Standard uncertainty of one length reading by itself, whatever the line is like.
 
@@ -54,6 +57,9 @@ def read_noise(
         The load as typed with it; its +- counts where it has one.
     gauge : str
         Kind of gauge; empty takes the bench's own.
+    heard : bool
+        True where the load was told by the pluck. Of its +- only what is not in all heard loads
+        alike counts here; that is an unknown of its own.
 
     Returns
     -------
@@ -62,11 +68,21 @@ def read_noise(
     """
     tape = reading_uncertainty(prepared.job, length)
     beside = practice("tape.beside_the_line").value
-    scatter = pull_scatter(gauge or prepared.job.bench.gauge)
+    scatter = pull_scatter(BY_EAR if heard else gauge or prepared.job.bench.gauge)
     if stated_load is not None and stated_load.standard_uncertainty is not None:
-        scatter = stated_load.standard_uncertainty / stated_load.si
+        stated = stated_load.standard_uncertainty / stated_load.si
+        scatter = _of_its_own(prepared, stated, scatter) if heard else stated
     pull = scatter * stretch_per_load(prepared, load)
     return math.hypot(tape, beside, pull, _wandering(prepared, turns))
+
+
+def _of_its_own(prepared: Prepared, stated: float, scatter: float) -> float:
+    """What of a heard load's relative +- is not the same in every heard load of the line."""
+    name = "gauge" if prepared.job.bench.gauge == BY_EAR else HEARD[0]
+    if name not in prepared.parameters.names:
+        return stated
+    shared = prepared.parameters.standard_uncertainty(name)
+    return max(math.sqrt(max(stated**2 - shared**2, 0.0)), scatter)
 
 
 def _wandering(prepared: Prepared, turns: float) -> float:

@@ -20,6 +20,10 @@ FAMILY_ROW = {
 }
 #: Share of mass that is wax, for weighing; 5 to 15 % is told in the trade, from memory.
 WAX_SHARE = 0.08
+#: Spread of that share [-]
+WAX_SPREAD = 0.03
+#: Smallest step of a scale where the job names none: 0.1 g [kg]
+DEFAULT_SCALE = 1.0e-4
 
 
 @dataclass(frozen=True)

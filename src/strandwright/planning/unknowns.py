@@ -7,8 +7,9 @@ from dataclasses import replace
 
 from strandwright.fibre.strand_law import strand_strain
 from strandwright.line.route import Loads
-from strandwright.line.unknowns import UNKNOWNS
+from strandwright.line.unknowns import HEARD, UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
+from strandwright.planning.hearing.known import heard_uncertainty
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.tape import tape_scale, tape_uncertainty
 from strandwright.reference import Datum, practice, thread
@@ -16,6 +17,9 @@ from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
 KELVIN_20 = 293.15
+#: How a bench says that loads are told by the pluck of the line
+BY_EAR = "by ear"
+HEARD_SOURCE = "mass, ends and stiffness of the line, and the checks of this jig"
 
 def _log(name: str, datum: Datum, source: str = "") -> Parameter:
     return Parameter(
@@ -28,7 +32,9 @@ def _log(name: str, datum: Datum, source: str = "") -> Parameter:
     )
 
 
-def make_parameters(job: Job, strand: KnownStrand, loads: Loads) -> ParameterVector:
+def make_parameters(
+    job: Job, strand: KnownStrand, loads: Loads, length: float
+) -> ParameterVector:
     """Gather what is known of the unknowns before the first reading of this build.
 
     Parameters
@@ -39,19 +45,27 @@ def make_parameters(job: Job, strand: KnownStrand, loads: Loads) -> ParameterVec
         The strand with its sources.
     loads : Loads
         Loads of the route.
+    length : float
+        Finished length at the measuring condition [m]
 
     Returns
     -------
     ParameterVector
-        One parameter for each of :data:`strandwright.line.unknowns.UNKNOWNS`.
+        One parameter for each of :data:`strandwright.line.unknowns.UNKNOWNS`; one more where
+        loads were heard at a bench that has a gauge.
     """
-    labels = {name: (unit, label) for name, unit, label in UNKNOWNS}
+    labels = {name: (unit, label) for name, unit, label in (*UNKNOWNS, HEARD)}
+    heard = heard_uncertainty(job, strand, loads.measure, length)
     found = [
         *_strand_parameters(strand),
-        *_bench_parameters(job),
+        *_bench_parameters(job, heard),
         *_serving_parameters(job),
         *_own_parameters(job, strand, loads),
     ]
+    if job.bench.gauge == BY_EAR:
+        labels["gauge"] = ("-", HEARD[2])
+    elif any(reading.heard for reading in job.build.readings):
+        found.append(Parameter(HEARD[0], 1.0, heard, "log", source=HEARD_SOURCE))
     return ParameterVector.from_parameters(
         [replace(p, unit=labels[p.name][0], label=labels[p.name][1]) for p in found]
     )
@@ -106,13 +120,15 @@ def _reopening(bedding: Datum, share: Datum) -> Parameter:
     )
 
 
-def _bench_parameters(job: Job) -> list[Parameter]:
+def _bench_parameters(job: Job, heard: float) -> list[Parameter]:
     spec = job.bench
     drag, stiffness = practice("load.winding_drag"), practice("post.softwood.stiffness")
     reading = practice("tape.reading")
-    key = f"gauge.{spec.gauge.replace(' ', '_')}"
-    gauge = practice(key).value
-    gauge_source = f"practice: {spec.gauge}"
+    if spec.gauge == BY_EAR:
+        gauge, gauge_source = heard, HEARD_SOURCE
+    else:
+        gauge = practice(f"gauge.{spec.gauge.replace(' ', '_')}").value
+        gauge_source = f"practice: {spec.gauge}"
     if spec.gauge_uncertainty is not None:
         gauge, gauge_source = spec.gauge_uncertainty.si, "stated for this bench"
     return [

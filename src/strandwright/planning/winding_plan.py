@@ -15,19 +15,16 @@ from strandwright.line.winding import WoundSkein
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import si
-from strandwright.planning.mass import WAX_SPREAD
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import ColourRun, Winding
 from strandwright.planning.servings_plan import estimate
+from strandwright.planning.strand_stock import DEFAULT_SCALE, WAX_SPREAD
 from strandwright.planning.strength import highest_pull
 from strandwright.planning.tails import plan_tails
 from strandwright.planning.weighing import Weighing, weighing_advice
 from strandwright.planning.written import Written
 from strandwright.units import format_length
 from strandwright.workshop.parts import ColourStrands
-
-#: Smallest step of a scale where the job names none: 0.1 g [kg]
-DEFAULT_SCALE = 1.0e-4
 
 
 def _colours(prepared: Prepared) -> tuple[ColourStrands, ...]:

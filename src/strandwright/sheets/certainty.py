@@ -35,6 +35,7 @@ def certainty_section(plan: Plan, pen: Pen) -> Section:
     return {
         "tolerance": pen.within(plan.target.tolerance),
         "original": _original(plan, pen),
+        **({"heard": prose(f"{landing.heard}.")} if landing.heard else {}),
         "blind": _budget(landing.budget, landing.blind.u, landing.chance_blind, pen),
         "guided": _budget(landing.guided_budget, landing.guided_u, landing.chance, pen),
         "remedies": [

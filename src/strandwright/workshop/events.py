@@ -144,9 +144,12 @@ BODIES: dict[str, type[Noun]] = {
     "noted": Noted,
 }
 #: Today's version of each type; a change of its body raises it and brings an upcaster.
-VERSIONS: dict[str, int] = dict.fromkeys(BODIES, 1)
+VERSIONS: dict[str, int] = dict.fromkeys(BODIES, 1) | {"length-read": 2}
 #: From (type, version) to the body one version on.
-UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = {}
+UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = {
+    # A length may now have been read at a load that was heard; before, none was.
+    ("length-read", 1): lambda body: body,
+}
 
 
 @dataclass(frozen=True)

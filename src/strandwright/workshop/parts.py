@@ -304,6 +304,16 @@ class MakeUp(Noun):
     turns: float | None = Field(default=None, ge=0, le=300, strict=True)
 
 
+class EarCheck(Noun):
+    """A load that was heard at this jig while a known one was on the line."""
+
+    heard: Force
+    true: Force = Field(description="a hanging weight, or what a load gauge showed")
+    line: str = Field(
+        default="", max_length=40, description="id of the job whose line was on the jig"
+    )
+
+
 class BenchSpec(Noun):
     """The jig and the technician's habits at it."""
 
@@ -318,8 +328,13 @@ class BenchSpec(Noun):
     )
     drag: Force | None = None
     layers: float = Field(default=2.0, ge=1, le=12, strict=True)
-    gauge: Literal["load cell", "spring scale", "none"] = "none"
+    gauge: Literal["load cell", "spring scale", "by ear", "none"] = Field(
+        default="none", description="what tells the load; by ear is by the pluck of the line"
+    )
     gauge_uncertainty: Ratio | None = None
+    ear_checks: tuple[EarCheck, ...] = Field(
+        default=(), description="loads that were heard at this jig beside known ones"
+    )
     rating: Rating = "unknown"
     tape: Literal["steel", "glass fibre", "cloth"] = "steel"
     tape_reads: Length | None = Field(
@@ -358,6 +373,9 @@ class BuildReading(Noun):
     stage: Literal["bare", "half", "twisted", "proof"]
     length: Length
     load: Force | None = Field(default=None, description="load on the gauge, if not the stage's")
+    heard: bool = Field(
+        default=False, strict=True, description="the load was told by the pluck of the line"
+    )
     turns: float | None = Field(default=None, ge=0, le=300, strict=True)
     zero_pin: Length | None = Field(default=None, description="pin or post, if not the stage's")
     far_pin: Length | None = None

@@ -158,6 +158,8 @@ class Landing:
         True when the proof has been read.
     proof_u : float
         Standard uncertainty of the proof reading [m]
+    heard : str
+        What it did to the +- that loads are heard; empty where they are not.
     to_come : float
         What the tape shows at the proof over the length of the rested line by itself: stretch
         that is still to go back, and what is known of the gauge and the tape by then [m]
@@ -174,6 +176,7 @@ class Landing:
     proof: Judgement
     proved: bool
     proof_u: float
+    heard: str
     to_come: float
 
 
