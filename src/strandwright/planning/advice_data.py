@@ -11,6 +11,7 @@ from strandwright.planning import cautions
 from strandwright.planning.acts import SAME_TURNS, accepted, proof_stands
 from strandwright.planning.advice import Advice, Said, turns_text
 from strandwright.planning.result import Plan, ServingPlan, Step
+from strandwright.planning.watch_data import watch_data
 from strandwright.planning.written import Written
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState
@@ -58,6 +59,7 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
         "turns": _turns(plan, state, to),
         "serve": _serve(plan, to),
         "rest": {"until": advice.rest_until or None, "text": to.duration(plan.rest)},
+        "watch": watch_data(advice, to),
         "readings": [_said(said, to) for said in advice.readings],
         "question": None
         if advice.question is None

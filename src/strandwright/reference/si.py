@@ -29,6 +29,7 @@ _ROW_UNITS: Final[dict[str, tuple[str, float, float]]] = {
     "g/den": ("N m/kg", GRAM_FORCE_PER_DENIER, 0.0),
     "1/K": ("1/K", 1.0, 0.0),
     "degC": ("K", 1.0, 273.15),
+    "K": ("K", 1.0, 0.0),
     "kJ/mol": ("J/mol", 1e3, 0.0),
     "s": ("s", 1.0, 0.0),
     "min": ("s", 60.0, 0.0),

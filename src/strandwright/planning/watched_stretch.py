@@ -1,0 +1,193 @@
+"""Watched stretch: the looks of a step as numbers, and the line's stretch at their loads."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from datetime import datetime
+
+import numpy as np
+
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.build import read_lengths
+from strandwright.line.model import LineModel
+from strandwright.numerics.propagation import propagate
+from strandwright.planning.prepare import Prepared, prepare
+from strandwright.planning.read_noise import pull_scatter
+from strandwright.planning.result import Plan, Step
+from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.watch_refusals import stage_of_stretch
+from strandwright.planning.watching import Floats, Look, Standing
+from strandwright.reference import practice
+from strandwright.units import Entered
+from strandwright.workshop.build_state import BuildState, Taken
+from strandwright.workshop.events import Watched
+
+#: How the practice tables name the scatter of heard loads
+_EAR = "by ear"
+#: Loads at which the line is stretched lie this far apart at the least, over the load [-]
+_APART = 0.02
+#: A thermometer on the wall: standard uncertainty of one look beside its rounding [K]
+_THERMOMETER = 0.2
+
+
+def looks_at(plan: Plan, state: BuildState, step: str) -> tuple[Look, ...]:
+    """Give the looks at the line while it stood in a step, in order of time.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    state : BuildState
+        What stands at the jig.
+    step : str
+        Identity of the step.
+
+    Returns
+    -------
+    tuple of Look
+        Times run from when the load came on, as the looks tell it; else from the first look.
+    """
+    taken = [(t, t.reading) for t in state.watched if isinstance(t.reading, Watched)]
+    mine = sorted(((t, w) for t, w in taken if w.step == step), key=lambda pair: pair[0].at)
+    if not mine:
+        return ()
+    came_on = min(_moment(t) - (0.0 if w.stood is None else w.stood.si) for t, w in mine)
+    return tuple(_look(plan, t, w, _moment(t) - came_on) for t, w in mine)
+
+
+def _moment(taken: Taken) -> float:
+    return datetime.fromisoformat(taken.at).timestamp()
+
+
+def _look(plan: Plan, taken: Taken, seen: Watched, at: float) -> Look:
+    own, common = _load_uncertainty(plan, seen)
+    warmth = seen.temperature
+    return Look(
+        event=taken.event,
+        at=at,
+        load=seen.load.si,
+        own=own,
+        common=common,
+        heard=seen.heard,
+        posts=None if seen.posts is None else seen.posts.si,
+        posts_u=0.0 if seen.posts is None else reading_uncertainty(plan.job, seen.posts),
+        temperature=None if warmth is None else warmth.si,
+        temperature_u=0.0 if warmth is None else _temperature_uncertainty(warmth),
+    )
+
+
+def _load_uncertainty(plan: Plan, seen: Watched) -> tuple[float, float]:
+    """Relative +- of a load: its own, and what all heard loads of this line share.
+
+    A heard load's +- is mostly that of the line's mass, the same from pluck to pluck. Of a gauge
+    the scale is an unknown of the plan; a +- that was typed is how finely it was read.
+    """
+    stated = seen.load.standard_uncertainty
+    typed = None if stated is None else stated / seen.load.si
+    if not seen.heard:
+        return (pull_scatter(plan.job.bench.gauge) if typed is None else typed), 0.0
+    scatter = pull_scatter(_EAR)
+    if typed is None:
+        return scatter, 0.0
+    own = min(scatter, typed)
+    return own, math.sqrt(max(typed**2 - own**2, 0.0))
+
+
+def _temperature_uncertainty(entered: Entered) -> float:
+    if entered.standard_uncertainty is not None:
+        return entered.standard_uncertainty
+    return math.hypot(_THERMOMETER, float(entered.step) / math.sqrt(12.0))
+
+
+def stand(plan: Plan, state: BuildState, step: Step, looks: Sequence[Look]) -> Standing:
+    """Give what is known of line and bench while it stands in a step.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan as the readings have it.
+    state : BuildState
+        What stands at the jig.
+    step : Step
+        The step, with its load.
+    looks : sequence of Look
+        The looks; one at the least.
+
+    Returns
+    -------
+    Standing
+        Stretch at every look's load with its covariance, and the expansions.
+    """
+    assert step.load is not None
+    prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
+    loads = np.array([look.load for look in looks])
+    nodes = _nodes(float(min(loads.min(), step.load)), float(max(loads.max(), step.load)))
+    key = stage_of_stretch(step.id)
+    turns = state.turns if state.turned else plan.chosen.settings.turns
+    settings = replace(plan.chosen.settings, turns=turns)
+    gauged = [not look.heard for look in looks]
+
+    def lengths(q: dict[str, FloatArray]) -> Mapping[str, FloatArray]:
+        true = {**q, "gauge": np.ones_like(q["gauge"])}
+        return {
+            f"{name}:{i}": read_lengths(_at_load(prepared, key, load), p, settings, [key])[key]
+            for name, p in (("true", true), ("gauge", q))
+            for i, load in enumerate(nodes)
+        }
+
+    found = propagate(lengths, prepared.parameters)
+    to_one = _weights(nodes, np.array([step.load]))
+    at_looks = _weights(nodes, loads)
+    rows = np.zeros((len(looks), 2 * len(nodes)))
+    for i, by_gauge in enumerate(gauged):
+        start = len(nodes) if by_gauge else 0
+        rows[i, start : start + len(nodes)] = at_looks[i]
+    rows[:, : len(nodes)] -= to_one
+    middle = found.value[: len(nodes)]
+    steeper = _weights(nodes, loads * (1.0 + 1e-6)) - at_looks
+    strand, job = prepared.strand, plan.job
+    tape = (practice("tape.expansion").value, practice("tape.expansion").standard_uncertainty)
+    return Standing(
+        load=step.load,
+        length=float(to_one[0] @ middle),
+        stretch=rows @ found.value,
+        stretch_covariance=rows @ found.covariance @ rows.T,
+        per_load=steeper @ middle / 1e-6,
+        line=(strand.stock.expansion, strand.datum("expansion").standard_uncertainty),
+        tape=tape if job.bench.tape == "steel" else (0.0, tape[0]),
+        beam=_beam(job.bench.beam),
+        room=practice("watch.room_drift").value,
+    )
+
+
+def _beam(kind: str) -> tuple[float, float]:
+    datum = practice(f"beam.{kind}.expansion")
+    return datum.value, datum.standard_uncertainty
+
+
+def _nodes(low: float, high: float) -> Floats:
+    """Three loads about those that were read: the stretch bends little between them."""
+    apart = _APART * high
+    return np.linspace(low - apart, high + apart, 3)
+
+
+def _weights(nodes: Floats, loads: Floats) -> Floats:
+    """Weights of the nodes in a parabola through them, shape (loads, 3)."""
+    return np.stack(
+        [
+            np.prod(
+                [(loads - other) / (node - other) for other in nodes if other != node], axis=0
+            )
+            for node in nodes
+        ],
+        axis=1,
+    )
+
+
+def _at_load(prepared: Prepared, key: str, load: float) -> LineModel:
+    """The model with that stage under another load."""
+    route = prepared.model.route
+    stages = tuple(replace(s, load=load) if s.key == key else s for s in route.stages)
+    return replace(prepared.model, route=replace(route, stages=stages))

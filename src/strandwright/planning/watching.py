@@ -1,0 +1,344 @@
+"""Watching: what a line does while it stands under a load, apart from what the bench does.
+
+A strap gives more than a line does. Each look at the standing line gives its load and, where they
+were read, the distance of the posts and the temperature; the line's length *at one load* is
+
+.. math:: \\ell_i = P_i - \\bigl(L(F_i) - L(F)\\bigr) - (\\alpha_l - \\alpha_t)\\,L\\,(T_i - T_1)
+
+with P the distance of the posts by the tape, L(F) the elastic line of the model, and the
+expansions of line and tape. Settling is judged on that length, never on a load. Without the posts
+only the sum of line and bench is left, and it is called so:
+
+.. math:: s_i = -\\bigl(L(F_i) - L(F)\\bigr) - (\\alpha_l - \\alpha_b)\\,L\\,(T_i - T_1)
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from enum import StrEnum
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.fibre.settling import CREEP_START
+from strandwright.planning.estimate import Estimate
+from strandwright.statistics.log_time import LogTimeFit, fit_log_time
+
+#: Asked ahead: what so much longer under load would give [s]
+SOON = 600.0
+#: A load that rose by more than this many of its standard deviations was pulled up [-]
+PULLED_UP = 3.0
+
+Floats = NDArray[np.float64]
+
+
+class Settled(StrEnum):
+    """What the looks say of the line."""
+
+    FEW = "too few looks"
+    JOINT = "bench and line together"
+    SETTLED = "settled"
+    MOVING = "still moving"
+    UNSURE = "cannot be told yet"
+
+
+@dataclass(frozen=True)
+class Look:
+    """One look at the standing line.
+
+    Attributes
+    ----------
+    event : str
+        The event it came by.
+    at : float
+        Time since the load came on [s]
+    load : float
+        Load [N]
+    own : float
+        Standard uncertainty of the load that is this look's own, over the load [-]
+    common : float
+        The same of what all loads told that way have in common, beside the gauge [-]
+    heard : bool
+        True when the load was heard.
+    posts : float or None
+        Outside to outside of the posts by the tape [m]
+    posts_u : float
+        Its standard uncertainty [m]
+    temperature : float or None
+        Temperature [K]
+    temperature_u : float
+        Its standard uncertainty [K]
+    """
+
+    event: str
+    at: float
+    load: float
+    own: float
+    common: float = 0.0
+    heard: bool = False
+    posts: float | None = None
+    posts_u: float = 0.0
+    temperature: float | None = None
+    temperature_u: float = 0.0
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """What is known of line and bench while it stands.
+
+    Attributes
+    ----------
+    load : float
+        The one load that lengths are brought to [N]
+    length : float
+        Length of the line at it [m]
+    stretch : ndarray, shape (n,)
+        Elastic length at each look's load, less that at the one load [m]
+    stretch_covariance : ndarray, shape (n, n)
+        Of those: what is unsure of the line's stiffness and of the gauge's scale [m^2]
+    per_load : ndarray, shape (n,)
+        Length over the logarithm of load at each look [m]
+    line, tape, beam : tuple of float
+        Thermal expansion and its standard uncertainty [1/K]
+    room : float
+        Standard change of the temperature while it stands, where nobody reads it [K]
+    """
+
+    load: float
+    length: float
+    stretch: Floats
+    stretch_covariance: Floats
+    per_load: Floats
+    line: tuple[float, float]
+    tape: tuple[float, float]
+    beam: tuple[float, float]
+    room: float
+
+
+@dataclass(frozen=True, eq=False)
+class Watch:
+    """What a line does while it stands, as far as the looks tell it.
+
+    Attributes
+    ----------
+    looks : tuple of Look
+        Every look in order of time.
+    used : tuple of int
+        Which of them the curve rests on.
+    lengths : ndarray, shape (used,)
+        Length at one load less where the fitted line begins; with a bench that was not read, what
+        line and bench gave together [m]
+    spreads : ndarray, shape (used,)
+        Standard uncertainty of each by itself [m]
+    fit : LogTimeFit or None
+        The settling; None from too few looks.
+    verdict : Settled
+        What they say.
+    is_joint : bool
+        True where the curve is that of line and bench together: the posts were not read.
+    rate : Estimate or None
+        Settling in a decade of time [m]
+    soon : Estimate or None
+        What ten more minutes would give [m]
+    to_come : Estimate or None
+        What is still to come under load until the proof [m]
+    limit : float
+        What matters of it [m]
+    bench_share : Estimate or None
+        Share of the fall of the load that the bench made; None where it cannot be told [1]
+    room_part : float
+        Standard uncertainty of the rate by a temperature that was not read; 0 where it was [m]
+    budget : tuple of (str, float)
+        What makes the rate's +- and its share of the variance, largest first.
+    pulled_up : bool
+        True when the load was pulled up between the looks.
+    """
+
+    looks: tuple[Look, ...]
+    used: tuple[int, ...]
+    lengths: Floats
+    spreads: Floats
+    fit: LogTimeFit | None
+    verdict: Settled
+    is_joint: bool
+    rate: Estimate | None = None
+    soon: Estimate | None = None
+    to_come: Estimate | None = None
+    limit: float = math.inf
+    bench_share: Estimate | None = None
+    room_part: float = 0.0
+    budget: tuple[tuple[str, float], ...] = ()
+    pulled_up: bool = False
+
+
+def judge(looks: Sequence[Look], standing: Standing, ahead: float, limit: float) -> Watch:
+    """Judge from the looks at a standing line whether it still moves.
+
+    Parameters
+    ----------
+    looks : sequence of Look
+        In order of time; one at the least.
+    standing : Standing
+        Line and bench, arrays in the order of the looks.
+    ahead : float
+        Time under load from the last look until the proof [s]
+    limit : float
+        Change of length that matters [m]
+
+    Returns
+    -------
+    Watch
+        Curve, rate, what is still to come, and the verdict.
+    """
+    used, joint = _used(looks)
+    curve = _curve(looks, standing, used, joint=joint)
+    times = np.array([looks[i].at for i in used])
+    fit = fit_log_time(times, curve.lengths, curve.own, curve.common, start=CREEP_START)
+    pulled = bool(_rises(looks))
+    if fit is None:
+        shown = curve.lengths - curve.lengths[0]
+        spreads = np.sqrt(curve.own)
+        few = Settled.FEW
+        return Watch(tuple(looks), used, shown, spreads, None, few, joint, pulled_up=pulled)
+    last = float(times[-1])
+    to_come = Estimate(*fit.change(last, last + ahead), "m")
+    room = fit.operator[1] @ curve.room
+    return Watch(
+        looks=tuple(looks),
+        used=used,
+        lengths=curve.lengths - fit.at(times[:1])[0][0],
+        spreads=np.sqrt(curve.own),
+        fit=fit,
+        verdict=Settled.JOINT if joint else _verdict(to_come, limit),
+        is_joint=joint,
+        rate=Estimate(fit.slope, math.sqrt(fit.covariance[1, 1]), "m"),
+        soon=Estimate(*fit.change(last, last + SOON), "m"),
+        to_come=to_come,
+        limit=limit,
+        bench_share=None if joint or pulled else _bench_share(looks, standing, used, fit),
+        room_part=abs(float(room)),
+        budget=_budget(curve, fit),
+        pulled_up=pulled,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Curve:
+    """Lengths at one load, their own variances, and the covariance of what they share."""
+
+    lengths: Floats
+    own: Floats
+    common: Floats
+    room: Floats
+    causes: dict[str, Floats]
+
+
+def _curve(
+    looks: Sequence[Look], standing: Standing, used: tuple[int, ...], *, joint: bool
+) -> _Curve:
+    """Bring the looks to one load and one temperature."""
+    rows = list(used)
+    mine = [looks[i] for i in rows]
+    over = standing.beam if joint else standing.tape
+    expansion = (standing.line[0] - over[0]) * standing.length
+    warmer, warmer_u, is_read = _warmth(mine, standing.room)
+    posts = np.array([(0.0 if joint else look.posts or 0.0) for look in mine])
+    lengths = posts - standing.stretch[rows] - expansion * warmer
+    per_load = standing.per_load[rows]
+    posts_u = np.array([0.0 if joint else look.posts_u for look in mine])
+    loads_u = per_load * [look.own for look in mine]
+    own = posts_u**2 + loads_u**2 + (expansion * warmer_u) ** 2
+    shared = per_load * [look.common for look in mine]
+    unsure = math.hypot(standing.line[1], over[1]) * standing.length * warmer
+    room = np.zeros(len(rows)) if is_read else expansion * standing.room * _drift(mine)
+    stretch = standing.stretch_covariance[np.ix_(rows, rows)]
+    common = stretch + sum(np.outer(each, each) for each in (shared, unsure, room))
+    causes = {
+        "reading the posts": np.diag(posts_u**2),
+        "reading the load": np.diag(loads_u**2) + np.outer(shared, shared),
+        "how far the line stretches by load": stretch,
+        "the temperature": np.diag((expansion * warmer_u) ** 2)
+        + np.outer(unsure, unsure)
+        + np.outer(room, room),
+    }
+    return _Curve(lengths, own, common, room, causes)
+
+
+def _budget(curve: _Curve, fit: LogTimeFit) -> tuple[tuple[str, float], ...]:
+    """What makes the rate's +-, largest first; the scatter as stated, before it is widened."""
+    row = fit.operator[1]
+    parts = {cause: float(row @ spread @ row) for cause, spread in curve.causes.items()}
+    whole = sum(parts.values()) or 1.0
+    shares = ((cause, part / whole) for cause, part in parts.items())
+    return tuple(sorted(shares, key=lambda share: -share[1]))
+
+
+def _used(looks: Sequence[Look]) -> tuple[tuple[int, ...], bool]:
+    """Looks that count, and whether they tell line and bench together only.
+
+    Those with posts, where two moments have them; else all since the load was last pulled up,
+    for a single look at the posts tells no travel.
+    """
+    read = tuple(i for i, look in enumerate(looks) if look.posts is not None)
+    if len({looks[i].at for i in read}) > 1:
+        return read, False
+    return tuple(range(max(_rises(looks), default=0), len(looks))), True
+
+
+def _rises(looks: Sequence[Look]) -> list[int]:
+    """Looks before which the load was pulled up."""
+    return [
+        i
+        for i, (before, after) in enumerate(pairwise(looks), start=1)
+        if math.log(after.load / before.load) > PULLED_UP * math.hypot(before.own, after.own)
+    ]
+
+
+def _warmth(looks: Sequence[Look], room: float) -> tuple[Floats, Floats, bool]:
+    """Degrees since the first look with their own +-, and whether a change of them was read."""
+    read = [(look.at, look.temperature) for look in looks if look.temperature is not None]
+    if len(read) < 2:
+        return np.zeros(len(looks)), np.zeros(len(looks)), False
+    times, degrees = np.array(read).T
+    all_degrees = np.interp([look.at for look in looks], times, degrees)
+    spread = [room if look.temperature is None else look.temperature_u for look in looks]
+    return all_degrees - all_degrees[0], np.array(spread), True
+
+
+def _drift(looks: Sequence[Look]) -> Floats:
+    """How a room would drift that looks like settling the most: from 0 at first to 1 at last."""
+    logs = np.log10(1.0 + np.array([look.at for look in looks]) / CREEP_START)
+    span = float(np.ptp(logs))
+    return (logs - logs[0]) / span if span > 0.0 else np.zeros(len(logs))
+
+
+def _verdict(to_come: Estimate, limit: float) -> Settled:
+    if to_come.value + to_come.u95 <= limit:
+        return Settled.SETTLED
+    return Settled.MOVING if to_come.value - to_come.u95 > limit else Settled.UNSURE
+
+
+def _bench_share(
+    looks: Sequence[Look], standing: Standing, used: tuple[int, ...], fit: LogTimeFit
+) -> Estimate | None:
+    """Share of the load's fall that came of the posts coming together; None where none is sure.
+
+    Both are laid over the same log-time as the length: so the shares of bench, line and warmth
+    add up to the whole.
+    """
+    rows, row = list(used), fit.operator[1]
+    travel = float(row @ [looks[i].posts or 0.0 for i in rows])
+    travel_u = fit.widened * math.sqrt(sum((row * [looks[i].posts_u for i in rows]) ** 2))
+    let_go = float(row @ standing.stretch[rows])
+    own = standing.per_load[rows] * [looks[i].own for i in rows]
+    shared = standing.per_load[rows] * [looks[i].common for i in rows]
+    spread = np.diag(own**2) * fit.widened**2 + np.outer(shared, shared)
+    spread = spread + standing.stretch_covariance[np.ix_(rows, rows)]
+    let_go_u = math.sqrt(float(row @ spread @ row))
+    if let_go > -2.0 * let_go_u:
+        return None
+    share = travel / let_go
+    return Estimate(share, math.hypot(travel_u, share * let_go_u) / abs(let_go), "1")
