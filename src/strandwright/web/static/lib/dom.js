@@ -45,6 +45,15 @@ export function Value({ text }) {
 }
 
 /**
+ * Set plus and minus as one sign, as it is read; typed and sent it is `+-`.
+ * @param {unknown} text
+ * @returns {string}
+ */
+export function plusMinus(text) {
+  return String(text ?? "").replaceAll("+-", "±");
+}
+
+/**
  * Say a count with its noun.
  * @param {number} count
  * @param {string} one

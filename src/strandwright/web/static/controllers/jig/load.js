@@ -4,7 +4,9 @@ import { useEffect } from "preact/hooks";
 import { html } from "../../lib/dom.js";
 import { announce } from "../../models/shell.js";
 import { click } from "../../models/sound.js";
+import { putHeard } from "../../models/watch_draft.js";
 import { clockText, hour, lasted, useNow } from "./clock.js";
+import { Door, Hear, useEar } from "./ear.js";
 import { useNoted } from "./noted.js";
 import { ActForm, ActZone, Stand } from "./parts.js";
 import { Watch } from "./watch.js";
@@ -21,18 +23,25 @@ function asked({ ask, headline, dwell_s }) {
 }
 
 export function Load({ id, step, act, advice }) {
-  const { load, dwell } = asked(act);
+  const { load: wanted, dwell } = asked(act);
+  const ear = useEar(id, step);
   const [began, note] = useNoted(`dwell/${id}/${step.id}`, "");
-  if (began === undefined) return null;
+  const [heard, noteHeard] = useNoted(`heard/${id}/${step.id}`, "");
+  if (began === undefined || heard === undefined) return null;
+  const load = heard || wanted;
   const stand = html`<${Stand} title=${act.title} caution=${act.caution} huge=${act.headline} lines=${act.lines} />`;
   if (dwell > 0 && !began) {
-    return html`${stand}<${ActZone} text=${`It stands at ${load}: start the clock`} onAct=${() => note(new Date().toISOString())} />`;
+    return html`${stand}
+      <${Hear} ear=${ear} used=${heard} onUse=${noteHeard} where="goes in with this step." /><${Door} ear=${ear} />
+      <${ActZone} text=${`It stands at ${load}: start the clock`} onAct=${() => note(new Date().toISOString())} />`;
   }
   if (dwell > 0) {
-    return html`<${Dwell} id=${id} step=${step} act=${act} advice=${advice} load=${load} dwell=${dwell} began=${began} note=${note} />`;
+    return html`<${Dwell} id=${id} step=${step} act=${act} advice=${advice} load=${load} dwell=${dwell} began=${began} ear=${ear}
+      onHeard=${noteHeard} note=${note} />`;
   }
   const text = step.key === "even" ? `Evened out at ${load}` : `Held at ${load}, and let down`;
-  return html`<${ActForm} build=${id} step=${step} text=${text} before=${stand} fields=${fieldsOf(load)}
+  return html`<${ActForm} build=${id} step=${step} text=${text} before=${stand} fields=${fieldsOf(load)} ear=${ear}
+    onHeard=${noteHeard} onSent=${() => noteHeard("")}
     pairsOf=${(typed) => [["step-done", { step: step.id, ...typed }]]} />`;
 }
 
@@ -41,7 +50,7 @@ const fieldsOf = (load) => [
   { name: "temperature", label: "Temperature", value: "", hint: "66 degF, 19 degC" },
 ];
 
-function Dwell({ id, step, act, advice, load, dwell, began, note }) {
+function Dwell({ id, step, act, advice, load, dwell, began, ear, onHeard, note }) {
   const now = useNow();
   const gone = now - Date.parse(began);
   const left = dwell - gone;
@@ -52,10 +61,11 @@ function Dwell({ id, step, act, advice, load, dwell, began, note }) {
     click("soon");
   }, [over]);
   const until = hour(Date.parse(began) + dwell);
-  return html`<${ActForm} build=${id} step=${step} fields=${fieldsOf(load)}
+  const hear = (entry) => { onHeard(entry); putHeard(entry); };
+  return html`<${ActForm} build=${id} step=${step} fields=${fieldsOf(load)} ear=${ear} onHeard=${hear}
     text=${over ? `Let down, after ${lasted(gone)}` : `Let down early, after ${lasted(gone)}`}
     pairsOf=${(typed) => [["step-done", { step: step.id, dwell: lasted(Date.now() - Date.parse(began)), ...typed }]]}
-    onSent=${() => note("")}
+    onSent=${() => { note(""); onHeard(""); }}
     aside=${html`<${Watch} id=${id} step=${step} advice=${advice} began=${began} />`}
     before=${html`<${Stand} title=${over ? "The time is up: let down" : act.title} caution=${act.caution}
       huge=${over ? "0:00" : clockText(left)} under=${`at ${load} since ${hour(began)}, until ${until}`} lines=${act.lines}>

@@ -4,6 +4,7 @@ import { useEffect, useRef, useState } from "preact/hooks";
 import { Value, bound, fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { testOf } from "../../models/jig.js";
+import { Door, Hear } from "./ear.js";
 import { mending } from "./refused.js";
 
 /** A touch this soon after the step changed was meant for the step before [ms]. */
@@ -47,15 +48,29 @@ export function ActZone({ onAct, text, under = "", pedal = false, calm = false, 
 
 /**
  * A form whose act lies over the lower third.
- * @param {{build: string, step: object, fields: object[], text: string, pairsOf: (typed: object) => [string, object][]}} props
- *   fields: {name, label, value, hint?, needed?, shown?}; pairsOf gives the acts that are kept together
+ * @param {{build: string, step: object, fields: object[], text: string, pairsOf: (typed: object, isHeard: boolean) => [string, object][]}} props
+ *   fields: {name, label, value, hint?, needed?, shown?}; pairsOf gives the acts that are kept together;
+ *   ear: hears the load that goes into the field of that name; onHeard is told of it
  */
-export function ActForm({ build, step, fields, text, under, pairsOf, before, aside = null, onSent }) {
+export function ActForm({ build, step, fields, text, under, pairsOf, before, aside = null, onSent, ear = null, onHeard }) {
   const again = useRefusedOf(build, step);
   const first = () => Object.fromEntries(fields.map((f) => [f.name, again?.event.body[f.name] ?? f.value ?? ""]));
   const [values, setValues] = useState(first);
   const [asked, setAsked] = useState("");
-  useEffect(() => { if (again) setValues(first()); }, [again?.id]);
+  const [heard, setHeard] = useState("");
+  const isHeard = heard !== "" && values.load === heard;
+  useEffect(() => {
+    if (!again) return;
+    setValues(first());
+    setHeard(again.event.body.heard ? again.event.body.load : "");
+  }, [again?.id]);
+  // What a hand has typed is not overwritten by what comes by itself.
+  const hear = (entry, byItself) => {
+    if (byItself && !isHeard && values.load !== first().load) return;
+    setHeard(entry);
+    setValues((typed) => ({ ...typed, load: entry }));
+    onHeard?.(entry);
+  };
   const wrong = (field) => again?.errors?.find((e) => lastPart(e.field) === field.name);
   const send = async (event) => {
     event.preventDefault();
@@ -64,20 +79,23 @@ export function ActForm({ build, step, fields, text, under, pairsOf, before, asi
     setAsked("");
     const typed = Object.fromEntries(
       Object.entries(values).map(([k, v]) => [k, String(v).trim()]).filter(([, v]) => v !== ""));
-    await outbox.act(...pairsOf(typed));
+    await outbox.act(...pairsOf(typed, isHeard));
     for (const item of refusedOf(build, step)) await outbox.release(item.id);
     onSent?.(typed);
   };
   const field = (f) => html`
-    <${Field} ...${f} value=${values[f.name]} wrong=${asked === f.name ? "Type what you read; the step waits for it." : wordsOf(wrong(f))}
+    <${Field} ...${f} hint=${f.name === "load" && isHeard ? "as it was heard; another may be typed" : f.hint} value=${values[f.name]} wrong=${asked === f.name ? "Type what you read; the step waits for it." : wordsOf(wrong(f))}
       onInput=${(v) => setValues({ ...values, [f.name]: v })} />`;
-  const open = fields.filter((f) => f.needed || f.shown);
-  const folded = fields.filter((f) => !f.needed && !f.shown);
+  const stands = (f) => f.needed || f.shown || (f.name === "load" && heard !== "");
+  const open = fields.filter(stands);
+  const folded = fields.filter((f) => !stands(f));
   return html`
     <form class="jig-form" novalidate onSubmit=${send}>
       ${before}
+      ${ear ? html`<${Hear} ear=${ear} used=${isHeard ? heard : ""} onUse=${hear} where="goes in with this step, as heard." />` : null}
       <div class="jig-fields">
         ${open.map(field)}
+        ${ear ? html`<${Door} ear=${ear} />` : null}
         ${folded.length ? html`<details open=${folded.some((f) => wrong(f)) || null}><summary>Also, if you have it</summary>
           <div class="jig-fields">${folded.map(field)}</div></details>` : null}
       </div>

@@ -5,10 +5,12 @@ import { html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { halvesText } from "../../models/jig.js";
 import { clockText, hour, lasted, useNow } from "./clock.js";
+import { useEar } from "./ear.js";
 import { ActForm, ActZone, Stand } from "./parts.js";
 
 export function Reading({ id, advice, view, step, act }) {
   const [anyway, setAnyway] = useState(false);
+  const ear = useEar(id, step);
   const until = Date.parse(advice.rest?.until ?? "") || 0;
   const now = useNow(until > Date.now());
   if (until > now && !anyway) {
@@ -23,7 +25,7 @@ export function Reading({ id, advice, view, step, act }) {
   const diameters = [ask.diameter].filter(Boolean).map(({ of, expected_text }) => ({
     name: `diameter:${of}`, label: `Diameter, ${of}`, value: "", hint: `by caliper; expected ${expected_text}`, shown: true,
   }));
-  return html`<${ActForm} build=${id} step=${step} text="This is what it reads"
+  return html`<${ActForm} build=${id} step=${step} text="This is what it reads" ear=${ear}
     before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${ask.expected_text || act.headline}
       under=${conditions(ask)} lines=${act.lines} />`}
     fields=${[
@@ -34,7 +36,7 @@ export function Reading({ id, advice, view, step, act }) {
       ...diameters,
     ]}
     aside=${ask.may_lock ? html`<${AsItIs} view=${view} ask=${ask} />` : null}
-    pairsOf=${(typed) => pairs(stage, typed)} />`;
+    pairsOf=${(typed, isHeard) => pairs(stage, typed, isHeard)} />`;
 }
 
 /** A line that is not accepted may still be logged, at the technician's word and named so. */
@@ -45,11 +47,11 @@ function AsItIs({ view, ask }) {
     Log it as it is, not proved: ${halvesText(Math.round(2 * turns))} turns ${hand}</button></p>`;
 }
 
-function pairs(stage, typed) {
+function pairs(stage, typed, isHeard) {
   const read = Object.fromEntries(Object.entries(typed).filter(([name]) => !name.startsWith("diameter:")));
   const diameters = Object.entries(typed).filter(([name]) => name.startsWith("diameter:"))
     .map(([name, diameter]) => ["diameter-read", { of: name.slice(9), diameter }]);
-  return [["length-read", { stage, ...read }], ...diameters];
+  return [["length-read", { stage, ...read, ...(isHeard ? { heard: true } : {}) }], ...diameters];
 }
 
 function conditions({ load_text, pins_text }) {

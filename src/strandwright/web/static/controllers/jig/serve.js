@@ -1,19 +1,23 @@
 /** Serve to marks: where to start and stop now, one serving at a time. */
 import { fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
+import { Door, Hear, useEar } from "./ear.js";
 import { useNoted } from "./noted.js";
 import { ActZone, Stand } from "./parts.js";
 
 export function Serve({ id, advice, step, act }) {
   const [ticked, note] = useNoted(`served/${id}/${step.id}`, []);
-  if (ticked === undefined) return null;
+  const [heard, noteHeard] = useNoted(`heard/${id}/${step.id}`, "");
+  const ear = useEar(id, step);
+  if (ticked === undefined || heard === undefined) return null;
   const rows = advice.serve?.rows ?? [];
   const marks = advice.serve?.marks ?? [];
   const now = rows.find((row) => !ticked.includes(row.name));
   const toggle = (name) => note(ticked.includes(name) ? ticked.filter((n) => n !== name) : [...ticked, name]);
   const done = async () => {
-    await outbox.act(["step-done", { step: step.id }]);
+    await outbox.act(["step-done", { step: step.id, ...(heard ? { load: heard } : {}) }]);
     note([]);
+    noteHeard("");
   };
   return html`
     <${Stand} title=${now ? `Serve: ${now.name}` : act.title} caution=${act.caution}
@@ -29,6 +33,9 @@ export function Serve({ id, advice, step, act }) {
       </ol>
       ${marks.length ? html`<p class="jig-under">${fractions(`marks: ${marks.map((m) => `${m.name} ${m.now_text}`).join(", ")}`)}</p>` : null}
     <//>
+    <${Hear} ear=${ear} used=${heard} onUse=${noteHeard} where="goes in when all servings are on." /><${Door} ear=${ear} />
+    ${heard ? html`<p class="jig-sides">Served at ${fractions(heard)}, as heard.
+      <button class="act" type="button" onClick=${() => noteHeard("")}>Leave that load out</button></p>` : null}
     ${now ? html`<${ActZone} key=${now.name} text=${`${now.name}: served`} onAct=${() => toggle(now.name)} />`
       : html`<${ActZone} key="all" text="All servings are on" onAct=${done} />`}`;
 }

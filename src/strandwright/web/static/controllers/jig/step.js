@@ -74,7 +74,7 @@ function wordsOf({ type, body }) {
   switch (type) {
     case "posts-set": return `Posts set to ${body.outside}`;
     case "rounds-laid": return body.halves === 1 ? "The last half round" : "The last round";
-    case "length-read": return `Read ${body.length}${body.load ? ` at ${body.load}` : ""}`;
+    case "length-read": return `Read ${body.length}${body.load ? ` at ${body.load}${body.heard ? ", heard" : ""}` : ""}`;
     case "turned": return `${body.turns} turns in the line`;
     case "step-done": return ["Done", body.load && `at ${body.load}`, body.dwell && `for ${body.dwell}`].filter(Boolean).join(" ");
     default: return "Recorded";
