@@ -50,7 +50,7 @@ def watch_data(advice: Advice, to: Written) -> Fields | None:
         "step": step.id,
         "matters_text": matters(to),
         "load_hint": f"about {to.force(step.load or 0.0)}; heard, or on a gauge",
-        "posts_hint": "as finely as you can: by caliper or dial gauge",
+        "posts_hint": "outside to outside, as finely as you can: a caliper does best",
         "said": [],
         "verdict": None,
         "points": [],

@@ -47,14 +47,19 @@ def looks_at(plan: Plan, state: BuildState, step: str) -> tuple[Look, ...]:
     Returns
     -------
     tuple of Look
-        Times run from when the load came on, as the looks tell it; else from the first look.
+        Each at the time the load had stood by what it tells; one that tells none, by its moment
+        from when the load came on, or from the first look where none tells that.
     """
     taken = [(t, t.reading) for t in state.watched if isinstance(t.reading, Watched)]
-    mine = sorted(((t, w) for t, w in taken if w.step == step), key=lambda pair: pair[0].at)
+    mine = [(t, w) for t, w in taken if w.step == step]
     if not mine:
         return ()
     came_on = min(_moment(t) - (0.0 if w.stood is None else w.stood.si) for t, w in mine)
-    return tuple(_look(plan, t, w, _moment(t) - came_on) for t, w in mine)
+    looks = (
+        _look(plan, t, w, _moment(t) - came_on if w.stood is None else w.stood.si)
+        for t, w in mine
+    )
+    return tuple(sorted(looks, key=lambda look: look.at))
 
 
 def _moment(taken: Taken) -> float:

@@ -30,6 +30,7 @@ const FIELDS = {
   "length-read.length": "what the tape reads", "length-read.load": "at a load of", "length-read.rest": "rested for",
   "length-read.temperature": "temperature", "diameter-read.diameter": "diameter", "mass-read.lost": "what the spool lost",
   "strands-counted.strands": "strands in the skein", "turned.turns": "turns in the line", "noted.text": "what is worth remembering",
+  "watched.load": "the load now", "watched.posts": "the posts now", "watched.temperature": "temperature", "watched.stood": "time under load",
   "step-done.load": "load", "step-done.dwell": "time under load", "step-done.temperature": "temperature", "put-aside.why": "why it is put aside",
 };
 
@@ -45,6 +46,7 @@ function wordsOf({ type, body }) {
     case "diameter-read": return `the diameter ${body.diameter}`;
     case "mass-read": return `the spool's loss ${body.lost}`;
     case "posts-set": return `the posts at ${body.outside}`;
+    case "watched": return `the look at ${body.load}`;
     case "turned": return `${body.turns} turns`;
     case "withdrawn": return "taking something back";
     case "started": return "the beginning of the build";

@@ -33,7 +33,7 @@ export function Watch({ id, step, advice, began }) {
       <div class="jig-watch-fields">
         <${Field} name="watch-load" label="The load now" value=${draft.load.value} wrong=${wrong}
           hint=${draft.isHeard.value ? "as it was heard" : told?.load_hint ?? "such as 296 lbf"} onInput=${draft.typeLoad} />
-        <${Field} name="watch-posts" label="The posts now, outside to outside" value=${draft.posts.value}
+        <${Field} name="watch-posts" label="The posts now" value=${draft.posts.value}
           hint=${told?.posts_hint ?? ""} onInput=${(v) => { draft.posts.value = v; }} />
         <${Field} name="watch-temperature" label="Temperature" value=${draft.temperature.value}
           hint="66 degF, 19 degC" onInput=${(v) => { draft.temperature.value = v; }} />
