@@ -1,46 +1,31 @@
-r"""Modes of a line that resists bending: exact stiffness of each section at a frequency.
+r"""Modes of a line that resists bending, by the exact stiffness of its sections at a frequency.
 
-Between two places the swing is made of :math:`e^{-ax}`, :math:`e^{-a(l-x)}`, :math:`\cos bx`
-and :math:`\sin bx`,
-
-.. math:: a^2, b^2 = \frac{\sqrt{T^2 + 4 EI \mu \omega^2} \pm T}{2 EI},
-
-which gives forces and moments at its ends for deflections and leans there, exactly. Put together,
-the number of modes below a frequency is that of the sections clamped at both ends, plus the number
-of negative eigenvalues of the whole: no mode can be missed (Wittrick and Williams 1971).
+Put together, the number of modes below a frequency is that of the sections clamped at both ends,
+plus the number of negative pivots of the whole: no mode can be missed (Wittrick and Williams
+1971). A mode is sought from that of the same line without bending by Rayleigh's quotient, and what
+it comes to is kept only if the count says that it is the one; else it is found by halving.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.numerics.outcome import Outcome
-from strandwright.numerics.roots import newton_monotone
+from strandwright.numerics.outcome import Outcome, Reason
+from strandwright.vibration.phases import sines
 from strandwright.vibration.sounding_line import SoundingLine
+from strandwright.vibration.stiff_sections import Waves, end_moves, section_waves
+from strandwright.vibration.stiff_whole import Whole, count_below, whole_line
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
-#: Relative step of the frequency by which a slope is taken.
+#: Relative step of the frequency by which the mass of a swing is taken.
 _STEP = 1e-6
-
-
-@dataclass(frozen=True)
-class _Sections:
-    """Waves of every section at frequencies side by side, (cases, sections)."""
-
-    a: Floats
-    b: Floats
-    long: Floats
-    bending: Floats
-    tension: Floats
-
-    @property
-    def faded(self) -> Floats:
-        """How much of a bend at one end is left at the other."""
-        return np.exp(-self.a * self.long)
+#: To which share of itself a frequency is counted, and to which it is sought.
+_SURE, _CLOSE = 1e-10, 1e-13
+_QUOTIENTS, _HALVINGS, _GROWTHS = 10, 120, 100
 
 
 def stiff_frequencies(line: SoundingLine, lowest: Floats) -> Outcome[Floats]:
@@ -56,34 +41,32 @@ def stiff_frequencies(line: SoundingLine, lowest: Floats) -> Outcome[Floats]:
     Returns
     -------
     Outcome of ndarray, shape (batch, modes)
-        Angular frequencies [rad/s]; the residual is an eigenvalue over the largest [-].
+        Angular frequencies [rad/s]; the residual is what is left of them, as a share [-].
     """
-    line, count = _in_two(line), lowest.shape[1]
+    line, count = in_two(line), lowest.shape[1]
     case = np.repeat(np.arange(line.cases), count)
     order = np.tile(np.arange(1, count + 1), line.cases)
-    low = lowest.ravel() * (1.0 - 1e-9)
-    high = 1.05 * low
-    for _ in range(60):
-        short = _left(line, case, high, order) < 0.0
-        if not np.any(short):
-            break
-        high = np.where(short, 1.3 * high, high)
-
-    def past(omega: Floats) -> tuple[Floats, Floats]:
-        here = _left(line, case, omega, order)
-        step = _STEP * omega
-        ahead = _left(line, case, omega + step, order)
-        behind = _left(line, case, omega - step, order)
-        return here, np.maximum((ahead - behind) / (2.0 * step), 1e-300)
-
-    found = newton_monotone(past, 0.5 * (low + high), low, high, tol=1e-12 * high)
-    return Outcome(
-        found.value.reshape(lowest.shape), found.ok, found.reason, found.residual, found.iterations
+    bare = lowest.ravel()
+    with np.errstate(over="ignore", invalid="ignore"):
+        omega, _, left = _quotients(line, case, _guess(line, case, bare), bare)
+    omega = np.where(np.isfinite(omega) & (omega > 0.0), omega, bare)
+    known = (count_below(line, case, omega * (1.0 - _SURE)) < order) & (
+        count_below(line, case, omega * (1.0 + _SURE)) >= order
     )
+    again = np.flatnonzero(~known)
+    steps = _QUOTIENTS
+    ok = np.ones(len(case), dtype=bool)
+    if len(again):
+        found = _halved(line, case[again], order[again], bare[again])
+        omega[again], ok[again], left[again] = found.value, found.ok, found.residual
+        steps = found.iterations
+    reason = Reason.CONVERGED if bool(np.all(ok)) else Reason.NOT_CONVERGED
+    shape = lowest.shape
+    return Outcome(omega.reshape(shape), ok.reshape(shape), reason, left.reshape(shape), steps)
 
 
-def stiff_shapes(line: SoundingLine, omega: Floats, at: Floats) -> Floats:
-    """Give how a line that resists bending swings at its modes.
+def stiff_parts(line: SoundingLine, omega: Floats) -> tuple[Waves, Floats]:
+    """Give of which waves the modes of a line that resists bending are made.
 
     Parameters
     ----------
@@ -91,37 +74,39 @@ def stiff_shapes(line: SoundingLine, omega: Floats, at: Floats) -> Floats:
         One line or a batch, with bending stiffness.
     omega : ndarray, shape (batch, modes)
         Its angular frequencies [rad/s]
-    at : ndarray, shape (places,)
-        Places from the start [m]
 
     Returns
     -------
-    ndarray, shape (batch, modes, places)
-        Deflection, to any scale [-]
+    (Waves, ndarray)
+        Waves of each section, a line of one parted in two, and the size of its four,
+        (batch modes, sections, 4) [-]
     """
-    line = _in_two(line)
-    case = np.repeat(np.arange(line.cases), omega.shape[1])
-    waves = _waves(line, case, omega.ravel())
-    matrix, kept = _whole(line, case, waves, omega.ravel())
-    values, vectors = np.linalg.eigh(matrix)
-    least = np.argmin(np.abs(values), axis=1)
-    moved = np.zeros((len(case), 2 * (waves.a.shape[1] + 1)))
-    moved[:, kept] = np.take_along_axis(vectors, least[:, None, None], axis=2)[..., 0]
-    swing, edge = np.zeros((len(case), len(at))), np.zeros(len(case))
-    last = waves.a.shape[1] - 1
-    for i in range(last + 1):
-        parts = np.linalg.solve(_ends(waves, i), moved[:, 2 * i : 2 * i + 4, None])
-        along = at[None, :] - edge[:, None]
-        here = (along >= 0.0) & ((along <= waves.long[:, i, None]) | (i == last))
-        inside = np.clip(along, 0.0, waves.long[:, i, None])
-        basis = _basis(waves, i, inside)
-        swing = np.where(here, np.einsum("cpk,ck->cp", basis, parts[..., 0]), swing)
-        edge = edge + waves.long[:, i]
-    return swing.reshape(*omega.shape, len(at))
+    line = in_two(line)
+    case, flat = np.repeat(np.arange(line.cases), omega.shape[1]), omega.ravel()
+    _, (deflection, lean), _ = _quotients(line, case, flat, flat)
+    moves = np.stack([deflection, lean], axis=-1)
+    ends = np.concatenate([moves[:, :-1], moves[:, 1:]], axis=-1)
+    waves = section_waves(line, case, flat)
+    parts = [
+        np.linalg.solve(end_moves(waves, i), ends[:, i, :, None])[..., 0]
+        for i in range(ends.shape[1])
+    ]
+    return waves, np.stack(parts, axis=1).astype(np.float64)
 
 
-def _in_two(line: SoundingLine) -> SoundingLine:
-    """Part a line of one section in two, so that something of it is free between its ends."""
+def in_two(line: SoundingLine) -> SoundingLine:
+    """Part a line of one section in two, so that something of it is free between its ends.
+
+    Parameters
+    ----------
+    line : SoundingLine
+        Any line.
+
+    Returns
+    -------
+    SoundingLine
+        The same, of two sections or more.
+    """
     if line.length.shape[1] > 1:
         return line
     halves = (0.5 * line.length, line.mass_per_length, line.bending_stiffness)
@@ -136,99 +121,74 @@ def _in_two(line: SoundingLine) -> SoundingLine:
     )
 
 
-def _left(line: SoundingLine, case: Rows, omega: Floats, order: Rows) -> Floats:
-    """Minus the eigenvalue that passes zero at the mode of this order, over the largest.
-
-    Below zero where the mode lies above the frequency.
-    """
-    waves = _waves(line, case, omega)
-    matrix, _ = _whole(line, case, waves, omega)
-    values = np.linalg.eigvalsh(matrix)
-    index = order - 1 - _clamped_modes(waves)
-    scale = np.abs(values).max(axis=1)
-    inside = np.clip(index, 0, values.shape[1] - 1)
-    found = -values[np.arange(len(values)), inside] / scale
-    return np.where(index < 0, 1.0, np.where(index >= values.shape[1], -1.0, found))
+def _guess(line: SoundingLine, case: Rows, bare: Floats) -> Floats:
+    """Where a mode may lie: for ends that are clamped, and bends along it."""
+    depth = np.sqrt(line.bending_stiffness / line.tension[:, None])
+    long = line.length.sum(axis=1)
+    ends = depth[:, 0] * line.clamped[0] + depth[:, -1] * line.clamped[1]
+    mass = (line.length * line.mass_per_length).sum(axis=1) / long
+    stiff = (line.length * line.bending_stiffness).sum(axis=1) / long
+    bent = stiff * mass / line.tension**2
+    rises = (1.0 + ends / long)[case] * np.sqrt(1.0 + bent[case] * bare**2)
+    return bare * rises
 
 
-def _waves(line: SoundingLine, case: Rows, omega: Floats) -> _Sections:
-    bending, mass = line.bending_stiffness[case], line.mass_per_length[case]
-    tension = line.tension[case][:, None]
-    root = np.sqrt(tension**2 + 4.0 * bending * mass * omega[:, None] ** 2)
-    a = np.sqrt((root + tension) / (2.0 * bending))
-    # The difference of two near numbers, without losing their digits.
-    b = omega[:, None] * np.sqrt(2.0 * mass / (root + tension))
-    return _Sections(a, b, line.length[case], bending, np.broadcast_to(tension, a.shape))
+def _quotients(
+    line: SoundingLine, case: Rows, start: Floats, bare: Floats
+) -> tuple[Floats, tuple[Floats, Floats], Floats]:
+    """Frequency, moves at the joints, and the last step, by Rayleigh's quotient."""
+    moves = _bare_moves(line, case, bare)
+    omega, step = start, np.full_like(start, np.inf)
+    for turn in range(_QUOTIENTS):
+        here = whole_line(line, case, omega)
+        ahead = whole_line(line, case, omega * (1.0 + _STEP))
+        falls = [_over(b - a, _STEP * omega) for a, b in zip(here, ahead, strict=True)]
+        heavy = Whole(*(-v for v in falls))
+        moves = here.solve(heavy.times(moves))
+        size = np.maximum(np.abs(moves[0]).max(axis=1), 1e-300)[:, None]
+        moves = (moves[0] / size, moves[1] / size)
+        step = here.energy(moves) / heavy.energy(moves)
+        # A quotient far off says only which way.
+        step = np.clip(step, -0.3 * omega, 0.3 * omega)
+        omega = omega + step
+        if turn and bool(np.all((np.abs(step) <= _CLOSE * omega) | ~np.isfinite(step))):
+            break
+    return omega, moves, np.abs(step / omega)
 
 
-def _basis(waves: _Sections, i: int, x: Floats) -> Floats:
-    """The four waves of a section at places along it, (cases, places, 4)."""
-    a, b, long = waves.a[:, i, None], waves.b[:, i, None], waves.long[:, i, None]
-    parts = [np.exp(-a * x), np.exp(-a * (long - x)), np.cos(b * x), np.sin(b * x)]
-    return np.stack(parts, axis=-1)
+def _over(values: Floats, by: Floats) -> Floats:
+    return values / by[:, None]
 
 
-def _ends(waves: _Sections, i: int) -> Floats:
-    """Deflection and lean at both ends of a section by its four waves, (cases, 4, 4)."""
-    a, b, e = waves.a[:, i], waves.b[:, i], waves.faded[:, i]
-    c, s = np.cos(b * waves.long[:, i]), np.sin(b * waves.long[:, i])
-    one, none = np.ones_like(a), np.zeros_like(a)
-    rows = [[one, e, one, none], [-a, a * e, none, b], [e, one, c, s], [-a * e, a, -b * s, b * c]]
-    return np.stack([np.stack(row, axis=-1) for row in rows], axis=-2)
+def _bare_moves(line: SoundingLine, case: Rows, bare: Floats) -> tuple[Floats, Floats]:
+    """Deflection and lean where sections meet of the same line without bending."""
+    waves = sines(line, case, bare)
+    reach = waves.phase + waves.number * line.length[case]
+    first = waves.size * np.sin(waves.phase)
+    leans = waves.size * waves.number
+    near, far = leans * np.cos(waves.phase), leans * np.cos(reach)
+    last = (waves.size * np.sin(reach))[:, -1:]
+    middle = 0.5 * (near[:, 1:] + far[:, :-1])
+    lean = np.concatenate([near[:, :1], middle, far[:, -1:]], axis=1)
+    return np.concatenate([first, last], axis=1), lean
 
 
-def _stiffness(waves: _Sections, i: int) -> Floats:
-    """Forces and moments at both ends of a section by deflections and leans, (cases, 4, 4)."""
-    a, b, e = waves.a[:, i], waves.b[:, i], waves.faded[:, i]
-    c, s = np.cos(b * waves.long[:, i]), np.sin(b * waves.long[:, i])
-    bending, tension = waves.bending[:, i, None, None], waves.tension[:, i, None, None]
-    one, none = np.ones_like(a), np.zeros_like(a)
-    first = [[-a, a * e, none, b], [-a * e, a, -b * s, b * c]]
-    second = [[a**2, a**2 * e, -(b**2), none], [a**2 * e, a**2, -(b**2) * c, -(b**2) * s]]
-    third = [[-(a**3), a**3 * e, none, -(b**3)], [-(a**3) * e, a**3, b**3 * s, -(b**3) * c]]
-    slope, bend, shear = (
-        np.stack([np.stack([one * v for v in row], axis=-1) for row in rows], axis=-2)
-        for rows in (first, second, third)
-    )
-    across = bending * shear - tension * slope
-    moment = bending * bend
-    forces = np.stack([across[:, 0], -moment[:, 0], -across[:, 1], moment[:, 1]], axis=-2)
-    matrix = np.swapaxes(
-        np.linalg.solve(np.swapaxes(_ends(waves, i), 1, 2), np.swapaxes(forces, 1, 2)), 1, 2
-    )
-    return 0.5 * (matrix + np.swapaxes(matrix, 1, 2))
-
-
-def _whole(line: SoundingLine, case: Rows, waves: _Sections, omega: Floats) -> tuple[Floats, Rows]:
-    """Stiffness of the whole line at the frequencies, and which of its moves are free."""
-    sections = waves.a.shape[1]
-    size = 2 * (sections + 1)
-    matrix = np.zeros((len(case), size, size))
-    for i in range(sections):
-        matrix[:, 2 * i : 2 * i + 4, 2 * i : 2 * i + 4] += _stiffness(waves, i)
-        if i < sections - 1:
-            held_there = line.joint_spring[case, i] - line.weight[case, i] * omega**2
-            matrix[:, 2 * i + 2, 2 * i + 2] += held_there
-    spring = line.end_spring[case]
-    held = np.zeros(size, dtype=bool)
-    for end, at in ((0, 0), (1, size - 2)):
-        fixed = bool(np.all(np.isinf(spring[:, end])))
-        held[at], held[at + 1] = fixed, line.clamped[end]
-        if not fixed:
-            matrix[:, at, at] += np.where(np.isinf(spring[:, end]), _FIRM, spring[:, end])
-    kept = np.flatnonzero(~held)
-    return matrix[:, kept][:, :, kept], kept
-
-
-#: Spring of a fixed end beside ends that give in other cases of a batch [N/m].
-_FIRM = 1e13
-
-
-def _clamped_modes(waves: _Sections) -> Rows:
-    """How many modes below the frequencies all sections have, each clamped at both ends."""
-    total = np.zeros(len(waves.a), dtype=np.intp)
-    for i in range(waves.a.shape[1]):
-        pinned = np.floor(waves.b[:, i] * waves.long[:, i] / np.pi).astype(np.intp)
-        leans = _stiffness(waves, i)[:, 1::2, 1::2]
-        total += pinned - np.sum(np.linalg.eigvalsh(leans) < 0.0, axis=1)
-    return total
+def _halved(line: SoundingLine, case: Rows, order: Rows, bare: Floats) -> Outcome[Floats]:
+    """Frequencies between which the count passes the order, ever nearer."""
+    low, high = bare * (1.0 - 1e-9), 1.05 * bare
+    short = count_below(line, case, high) < order
+    growing = 0
+    while np.any(short) and growing < _GROWTHS:
+        growing += 1
+        low, high = np.where(short, high, low), np.where(short, 1.5 * high, high)
+        short = count_below(line, case, high) < order
+    steps = 0
+    while steps < _HALVINGS and np.any(high - low > _CLOSE * high):
+        steps += 1
+        middle = 0.5 * (low + high)
+        under = count_below(line, case, middle) < order
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    left = (high - low) / high
+    ok = np.asarray((left <= _SURE) & ~short)
+    reason = Reason.CONVERGED if bool(np.all(ok)) else Reason.NOT_CONVERGED
+    return Outcome(0.5 * (low + high), ok, reason, left, steps)
