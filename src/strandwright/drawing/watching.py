@@ -194,7 +194,7 @@ def _grid(panel: _Panel, right: float, palette: Palette) -> list[str]:
         parts.append(_rule(_LEFT, y, right, y, palette.hair))
         # No minus before a nought that is a little below it.
         text = f"{value if abs(value) > 1e-9 else 0.0:.{places}f}"
-        parts.append(lettering(_LEFT - 8, y + 5, text, anchor="end"))
+        parts.append(lettering(_LEFT - 8, y + 5, text.replace("-", "\u2212"), anchor="end"))
     return parts
 
 

@@ -101,8 +101,8 @@ def _line_alone(watch: Watch, to: Written) -> list[str]:
 def _together(watch: Watch, to: Written) -> list[str]:
     assert watch.rate is not None
     said = [
-        f"Bench and line together: {to.small_estimate(watch.rate)} given way for each tenfold of "
-        "the time.",
+        f"Bench and line together gave {to.small_estimate(watch.rate)} for each tenfold of the "
+        "time.",
         f"A load alone cannot tell the line from the strap: to part them {READ_THE_POSTS}.",
     ]
     if watch.rate.value > watch.rate.u95:
