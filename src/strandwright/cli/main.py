@@ -30,6 +30,7 @@ COMMANDS = {
     "sheet": "Print the bench sheet of a job as a PDF.",
     "picture": "Draw the finished line over a tape as an SVG.",
     "check": "Check a job file without writing anything.",
+    "hear": "Tell the load on a line from recordings of its pluck.",
     "bow": "Work out the bow of a job: what touches, what turns do, speed.",
     "choose": "Compare strands and strand counts for a job.",
     "convert": "Carry a length from one load and pins to another.",

@@ -17,6 +17,7 @@ from strandwright.planning.desk import Desk
 from strandwright.web.bows import bow_routes
 from strandwright.web.builds import build_routes
 from strandwright.web.errors import add_handlers
+from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
 from strandwright.web.security import Guard, policy_for
 from strandwright.web.shop import shop_routes
@@ -69,6 +70,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         job_routes(desk),
         bow_routes(desk),
         build_routes(desk),
+        hearing_routes(desk),
         shop_routes(desk, place),
     ):
         api.include_router(routes)

@@ -123,3 +123,22 @@ class EventsBody(Body):
     """What happened at the jig, in its order."""
 
     events: list[Tables] = Field(min_length=1, max_length=500)
+
+
+Positive = Annotated[float, Field(gt=0, le=1e6, allow_inf_nan=False)]
+Relative = Annotated[float, Field(ge=0, le=10, allow_inf_nan=False)]
+
+
+class PluckBody(Body):
+    """One pluck, as it was answered."""
+
+    load: Positive
+    own: Relative
+    common: Relative
+
+
+class PlucksBody(Body):
+    """Plucks of one line at one load."""
+
+    step: str = Field(min_length=1, max_length=60)
+    plucks: list[PluckBody] = Field(min_length=1, max_length=20)

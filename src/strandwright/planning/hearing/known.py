@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from strandwright.fibre.bundle import bundle_diameter
-from strandwright.numerics.parameters import Parameter
+from strandwright.numerics.parameters import Parameter, Scale
 from strandwright.planning.strand_stock import DEFAULT_SCALE, WAX_SPREAD, KnownStrand
 from strandwright.reference import Datum, practice
 from strandwright.workshop.job import Job
@@ -231,7 +231,7 @@ def _log(name: str, mean: float, u: float, label: str, source: str) -> Parameter
     return Parameter(name, mean, u, "log", unit="-", label=label, source=source)
 
 
-def _of(name: str, datum: Datum, scale: str, label: str) -> Parameter:
+def _of(name: str, datum: Datum, scale: Scale, label: str) -> Parameter:
     spread = datum.relative_uncertainty if scale == "log" else datum.standard_uncertainty
     return Parameter(name, datum.value, spread, scale, unit=datum.unit, label=label,
-                     source=f"{datum.kind}: {datum.source}")  # pyright: ignore[reportArgumentType]  # fmt: skip
+                     source=f"{datum.kind}: {datum.source}")  # fmt: skip

@@ -72,7 +72,7 @@ export class Ear {
     const turn = this.#turn;
     batch(() => { this.state.value = "asking"; this.missing.value = null; this.trouble.value = null; });
     this.#wire.expected().then(
-      (expected) => { if (turn === this.#turn) this.expected.value = expected; },
+      (expected) => { if (turn === this.#turn) this.#expects(expected); },
       (error) => { if (turn === this.#turn) this.trouble.value = told(error); });
     try {
       const microphone = await openMicrophone({ onPiece: (piece) => this.#take(piece), onEnd: () => this.#ended() });
@@ -95,6 +95,15 @@ export class Ear {
     this.#microphone?.close();
     this.#microphone = null;
     this.state.value = "shut";
+  }
+
+  /** @param {any} expected */
+  #expects(expected) {
+    this.expected.value = expected;
+    if (!expected.why_not) return;
+    // A line that cannot be heard at this step needs no microphone.
+    this.shut();
+    batch(() => { this.missing.value = null; this.state.value = "none"; });
   }
 
   get analyser() { return this.#microphone?.analyser ?? null; }
@@ -191,7 +200,7 @@ export class Ear {
 
   #putTogether() {
     const heard = this.heard.value.filter((p) => p.over);
-    if (heard.length > 1) return this.#together.offer(heard.map(({ hearing: { pitch, u } }) => ({ pitch, u })));
+    if (heard.length > 1) return this.#together.offer(heard.map((p) => p.hearing.pluck));
     this.#together.settle(this.#asks);
     this.together.value = null;
   }

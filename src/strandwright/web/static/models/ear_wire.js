@@ -16,7 +16,7 @@ export class EarWire {
   /** What is to be expected of the line before it is plucked. */
   expected() { return get(this.#address); }
 
-  /** @param {{pitch: number, u: number}[]} plucks */
+  /** @param {object[]} plucks each as its answer gave it */
   together(plucks) { return post(`${this.base}/together`, { step: this.step, plucks }); }
 
   /**

@@ -1,0 +1,323 @@
+"""The ear: what a line sounds like at any load, and the load that a pitch tells of.
+
+The modes are worked out once, at a few loads and for each thing that is not known exactly; a
+pluck is then a matter of microseconds.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.polynomial.chebyshev import chebder, chebval, chebvander
+from numpy.typing import NDArray
+
+from strandwright.numerics.budget import rank_contributions
+from strandwright.numerics.parameters import Parameter, ParameterVector
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.hearing.heard_load import HeardLoad, Listened
+from strandwright.planning.hearing.known import checked_on_this_line, ear_parameters
+from strandwright.planning.hearing.places import Places, places_on
+from strandwright.planning.hearing.standing import Standing
+from strandwright.planning.strand_stock import KnownStrand
+from strandwright.vibration.heard import Heard
+from strandwright.vibration.modes import modes
+from strandwright.vibration.pluck import hear_all
+from strandwright.vibration.series import Series
+from strandwright.vibration.sound import Sound
+from strandwright.vibration.sounding_line import SoundingLine, sounding_line
+from strandwright.workshop.job import Job
+
+Floats = NDArray[np.float64]
+
+#: Modes that are reckoned with [-]
+MODES = 12
+#: Loads from this share of the one asked for to this many times it are heard [-]
+LOWEST, HIGHEST = 0.03, 5.0
+#: Loads at which the modes are worked out, evenly over the logarithm's half circle [-]
+_NODES = 7
+#: How far off the load may be before it is heard, a factor to either side at one sigma [-]
+_SPREAD = 0.45
+#: Ratios of modes that differ by less than this, as logarithms, are the same to a pluck [-]
+_SETTLED = 3e-4
+#: Things that shape the ratios by less than this in every mode are left out of the search [-]
+_SHAPES = 2e-5
+
+
+@dataclass(frozen=True)
+class Ear:
+    """What a line at a step sounds like.
+
+    Attributes
+    ----------
+    standing : Standing
+        The line.
+    known : ParameterVector
+        What turns its pitch into a load, as known beforehand.
+    expects : bool
+        Whether the load is looked for near the one asked for.
+    """
+
+    standing: Standing
+    known: ParameterVector
+    expects: bool = True
+
+    @cached_property
+    def _nodes(self) -> Floats:
+        """Logarithm of the loads at which the modes are worked out, rising."""
+        low, high = math.log(LOWEST), math.log(HIGHEST)
+        angle = np.pi * (np.arange(_NODES)[::-1] + 0.5) / _NODES
+        return math.log(self.standing.target) + 0.5 * (low + high + (high - low) * np.cos(angle))
+
+    @cached_property
+    def _table(self) -> tuple[Floats, Floats]:
+        """Log frequencies (nodes, modes), and their change for one sigma (nodes, modes, known)."""
+        count = len(self.known.names)
+        step = np.zeros((1 + 2 * count, count))
+        for i in range(count):
+            step[1 + 2 * i, i], step[2 + 2 * i, i] = 0.5, -0.5
+        load = np.repeat(np.exp(self._nodes), len(step))
+        off = np.tile(step, (_NODES, 1))
+        found = modes(self._line(load, off), MODES).value.frequency
+        log_f = np.log(found).reshape(_NODES, len(step), MODES)
+        slopes = np.stack(
+            [log_f[:, 1 + 2 * i] - log_f[:, 2 + 2 * i] for i in range(count)], axis=-1
+        )
+        return log_f[:, 0], slopes
+
+    def _line(self, load: Floats, off: Floats) -> SoundingLine:
+        """The line at loads, its unknowns so many sigma off their means, cases first."""
+        at, u = self.known.mean, self.known.deviations
+        x = {name: self.known.natural(at + off * u)[name] for name in self.known.names}
+        stand = self.standing
+        return _sounding(stand, load / x["jig"], x)
+
+    def _at(self, log_load: float) -> tuple[Floats, Floats, Floats]:
+        """Log frequencies, their slope with log load, and their change for one sigma, at a load."""
+        value, slope = _weights(self._nodes, log_load)
+        log_f, by_known = self._table
+        return value @ log_f, slope @ log_f, np.einsum("n,nmp->mp", value, by_known)
+
+    # ------------------------------------------------------------------------------ expected
+
+    def pitch_at(self, load: float) -> Estimate:
+        """Pitch of the line at a load.
+
+        Parameters
+        ----------
+        load : float
+            Load on the line [N]
+
+        Returns
+        -------
+        Estimate
+            Frequency of its first mode [Hz]
+        """
+        log_f, _, by_known = self._at(math.log(load))
+        pitch = math.exp(float(log_f[0]))
+        return Estimate(pitch, pitch * float(np.linalg.norm(by_known[0])), "Hz")
+
+    def partials_at(self, load: float) -> tuple[float, ...]:
+        """Frequencies of the line's modes at a load.
+
+        Parameters
+        ----------
+        load : float
+            Load on the line [N]
+
+        Returns
+        -------
+        tuple of float
+            The lowest first [Hz]
+        """
+        return tuple(float(f) for f in np.exp(self._at(math.log(load))[0]))
+
+    @cached_property
+    def places(self) -> Places:
+        """Where to pluck it and to listen."""
+        return places_on(self.standing)
+
+    def series_at(self, load: float) -> Series:
+        """Give what a pluck is compared with, its ratios those at a load.
+
+        Parameters
+        ----------
+        load : float
+            Load on the line [N]
+
+        Returns
+        -------
+        Series
+            With a shape for each thing that moves the ratios.
+        """
+        log_f, _, by_known = self._at(math.log(load))
+        ends = self._table[0][[0, -1], 0]
+        shaping = (by_known - by_known[0])[:, self._shaping]
+        expected, _, _ = self._at(math.log(self.standing.target))
+        return Series(
+            ratio=np.exp(log_f - log_f[0]),
+            lowest=math.exp(float(ends[0])),
+            highest=math.exp(float(ends[1])),
+            shaping=shaping,
+            expected=math.exp(float(expected[0])) if self.expects else math.nan,
+            expected_spread=0.5 * _SPREAD,
+        )
+
+    @cached_property
+    def _shaping(self) -> NDArray[np.intp]:
+        """Which of the unknowns shape the ratios."""
+        _, by_known = self._table
+        moved = np.abs(by_known - by_known[:, :1]).max(axis=(0, 1))
+        return np.flatnonzero(moved > _SHAPES)
+
+    # --------------------------------------------------------------------------------- heard
+
+    def hear(self, sound: Sound) -> Listened:
+        """Hear every pluck in a sound, and the load that each tells of.
+
+        Parameters
+        ----------
+        sound : Sound
+            The sound.
+
+        Returns
+        -------
+        Listened
+            Its plucks with their loads, or why there are none.
+        """
+        load = self.standing.target
+        while True:
+            heard = hear_all(sound, self.series_at(load))
+            plucks = [(h, found) for h in heard if (found := self.load_of(h)) is not None]
+            if not plucks:
+                return Listened((), heard[-1])
+            before, load = load, float(np.median([x.load.value for _, x in plucks]))
+            if self._alike(before, load):
+                return Listened(tuple(plucks))
+
+    def _alike(self, one: float, other: float) -> bool:
+        """Whether the modes' ratios are the same at two loads, as far as a pluck tells them."""
+        now, then = (self._at(math.log(load))[0] for load in (one, other))
+        return float(np.abs((now - now[0]) - (then - then[0])).max()) < _SETTLED
+
+    def load_of(self, heard: Heard) -> HeardLoad | None:
+        """Give the load that a pitch tells of.
+
+        Parameters
+        ----------
+        heard : Heard
+            What was heard, by the series of this line.
+
+        Returns
+        -------
+        HeardLoad or None
+            None where no pitch was heard.
+        """
+        if heard.refusal is not None:
+            return None
+        count = len(self.known.names)
+        at = np.zeros(count)
+        at[self._shaping] = heard.shape
+        log_load = self._solve(math.log(heard.pitch), at)
+        _, slope, by_known = self._at(log_load)
+        power = float(slope[0])
+        covariance = np.zeros((1 + count, 1 + count))
+        covariance[1:, 1:] = np.eye(count)
+        told = np.concatenate([[0], 1 + self._shaping])
+        covariance[np.ix_(told, told)] = heard.covariance
+        slopes = np.concatenate([[1.0], -by_known[0]]) / power
+        load = math.exp(log_load)
+        variance = float(slopes @ covariance @ slopes)
+        own = math.sqrt(float(heard.covariance[0, 0])) / power
+        budget = rank_contributions(self._together(covariance), load * slopes, load**2 * variance)
+        return HeardLoad(
+            load=Estimate(load, load * math.sqrt(variance), "N"),
+            own=min(own, math.sqrt(variance)),
+            budget=tuple(part for part in budget if part.parameter != "curvature"),
+        )
+
+    def _solve(self, log_pitch: float, at: Floats) -> float:
+        """Log load at which the first mode has a pitch, the unknowns so many sigma off."""
+        log_f, by_known = self._table
+        rising = log_f[:, 0] + by_known[:, 0] @ at
+        log_load = float(np.interp(log_pitch, rising, self._nodes))
+        for _ in range(20):
+            now, slope, moved = self._at(log_load)
+            off = log_pitch - float(now[0] + moved[0] @ at)
+            log_load += off / float(slope[0])
+            if abs(off) < 1e-12:
+                break
+        return log_load
+
+    def _together(self, covariance: Floats) -> ParameterVector:
+        """The pitch and the unknowns as one vector, in sigma, for the budget."""
+        pitch = Parameter("pitch", 0.0, 1.0, label="pitch of the pluck", source="the sound itself")
+        known = [
+            Parameter(name, 0.0, 1.0, label=label, source=source)
+            for name, label, source in zip(
+                self.known.names, self.known.labels, self.known.sources, strict=True
+            )
+        ]
+        vector = ParameterVector.from_parameters([pitch, *known])
+        return vector.with_updated(vector.mean, covariance)
+
+
+def ear_for(job: Job, strand: KnownStrand, standing: Standing) -> Ear:
+    """Make the ear for a line as it stands.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    strand : KnownStrand
+        Its strand with the sources.
+    standing : Standing
+        How the line stands.
+
+    Returns
+    -------
+    Ear
+        The ear.
+    """
+    found = ear_parameters(job, strand, standing.length_u)
+    if checked_on_this_line(job):
+        # What this line's mass does stands in the check.
+        found = [p if p.name != "mass" else _exact(p) for p in found]
+    return Ear(standing, ParameterVector.from_parameters(found))
+
+
+def _exact(parameter: Parameter) -> Parameter:
+    return Parameter(parameter.name, parameter.mean, 0.0, parameter.scale, parameter.unit,
+                     parameter.source, parameter.label)  # fmt: skip
+
+
+def _sounding(stand: Standing, load: Floats, x: dict[str, Floats]) -> SoundingLine:
+    """The line at loads and values of its unknowns, cases first."""
+    grown = 1.0 + (load - stand.target) / stand.stretch
+    whole = float(stand.length.sum())
+    length = stand.length * (grown * (1.0 + x["length"] / whole))[:, None]
+    bending = stand.solid * x["bending"][:, None]
+    held = x["lean"][:, None] * np.sqrt(bending[:, [0, -1]] / load[:, None])
+    moved = held + 0.5 * x["nodes"][:, None]
+    if length.shape[1] == 1:
+        length = length - moved.sum(axis=1, keepdims=True)
+    else:
+        # A slack line's end bends over more than its loop: what that has not comes off the body.
+        of_loop = np.minimum(moved, 0.8 * length[:, [0, -1]])
+        length[:, [0, -1]] -= of_loop
+        length[:, [1, -2]] -= moved - of_loop
+    mass = x["mass"][:, None] * stand.fibre + x["thread"][:, None] * stand.thread
+    return sounding_line(length, mass / grown[:, None], load, bending_stiffness=bending)
+
+
+def _weights(nodes: Floats, at: float) -> tuple[Floats, Floats]:
+    """Weights of values at the nodes in the polynomial through them, and in its slope."""
+    degree = len(nodes) - 1
+    centre, half = 0.5 * (nodes[0] + nodes[-1]), 0.5 * (nodes[-1] - nodes[0])
+    basis = np.linalg.inv(chebvander((nodes - centre) / half, degree))
+    place = (at - centre) / half
+    value = chebvander(np.array([place]), degree)[0]
+    slope = np.array([chebval(place, chebder(row)) / half for row in np.eye(degree + 1)])
+    return value @ basis, slope @ basis
