@@ -17,6 +17,9 @@ from strandwright.vibration.stiff_modes import in_two, stiff_parts
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
+#: Places about a middle among which the largest swing is sought, then closer and closer to it.
+_NET = np.linspace(-1.0, 1.0, 65)
+_FINER = 31.0
 
 
 @dataclass(frozen=True)
@@ -62,17 +65,47 @@ class ModeWaves:
             long = self.line.length[:, i]
             along = places[None, :] - edge[:, None]
             here = (along >= 0.0) & ((along <= long[:, None]) | (i == last))
-            inside = np.clip(along, 0.0, long[:, None])[:, None, :, None]
-            rate = self.rate[:, :, i, None, :]
-            fades = rate.real > 0.0
-            # Each from the end at which it is largest.
-            grown = np.exp(np.where(fades, 0.0, rate) * inside) * self.near[:, :, i, None, :]
-            left = inside - long[:, None, None, None]
-            shrunk = np.exp(np.where(fades, rate, 0.0) * left) * self.far[:, :, i, None, :]
-            parts = np.where(fades, shrunk, grown) * rate**derivative
-            out = np.where(here[:, None, :], parts.sum(axis=-1).real, out)
+            inside = np.clip(along, 0.0, long[:, None])[:, None, :]
+            parts = self._inside(i, inside, derivative)
+            out = np.where(here[:, None, :], parts, out)
             edge = edge + long
         return out
+
+    def _inside(self, i: int, along: Floats, derivative: int) -> Floats:
+        """Give the swing at places along one section, (batch, modes, places)."""
+        rate = self.rate[:, :, i, None, :]
+        fades = rate.real > 0.0
+        # Each from the end at which it is largest.
+        grown = np.exp(np.where(fades, 0.0, rate) * along[..., None])
+        left = along - self.line.length[:, i, None, None]
+        shrunk = np.exp(np.where(fades, rate, 0.0) * left[..., None])
+        near, far = self.near[:, :, i, None, :], self.far[:, :, i, None, :]
+        parts = np.where(fades, shrunk * far, grown * near) * rate**derivative
+        return parts.sum(axis=-1).real
+
+    def largest(self) -> Floats:
+        """Give how far each mode swings where it swings most.
+
+        Returns
+        -------
+        ndarray, shape (batch, modes)
+            Deflection to the scale of the mode, > 0 [-]
+        """
+        best = np.zeros(self.omega.shape)
+        for i in range(self.rate.shape[2]):
+            long = self.line.length[:, i, None, None]
+            middle, reach = 0.5 * long, 0.5 * long
+            for _ in range(4):
+                along = np.clip(middle + reach * _NET, 0.0, long)
+                along = np.broadcast_to(along, (*self.omega.shape, len(_NET)))
+                swing, slope, bow = (self._inside(i, along, d) for d in (0, 1, 2))
+                # Two crests may be all but alike: each is judged by how high it goes beside.
+                crest = (swing * bow < 0.0) & (np.abs(slope) * _FINER < reach * np.abs(bow) * 2.0)
+                rest = np.where(crest, 0.5 * slope**2 / np.where(crest, np.abs(bow), 1.0), 0.0)
+                best = np.maximum(best, np.abs(swing).max(axis=-1))
+                found = np.argmax(np.abs(swing) + rest, axis=-1)[..., None]
+                middle, reach = np.take_along_axis(along, found, axis=-1), reach / _FINER
+        return best
 
     def joints(self, derivative: int = 0) -> tuple[Floats, Floats]:
         """Give the swing where each section starts, and where it ends.
