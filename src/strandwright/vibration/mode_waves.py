@@ -17,9 +17,8 @@ from strandwright.vibration.stiff_modes import in_two, stiff_parts
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-#: Places about a middle among which the largest swing is sought, then closer and closer to it.
-_NET = np.linspace(-1.0, 1.0, 65)
-_FINER = 31.0
+#: Places along a section, as shares of it, from which its largest swing is sought.
+_NET = np.linspace(0.0, 1.0, 129)
 
 
 @dataclass(frozen=True)
@@ -94,17 +93,15 @@ class ModeWaves:
         best = np.zeros(self.omega.shape)
         for i in range(self.rate.shape[2]):
             long = self.line.length[:, i, None, None]
-            middle, reach = 0.5 * long, 0.5 * long
-            for _ in range(4):
-                along = np.clip(middle + reach * _NET, 0.0, long)
-                along = np.broadcast_to(along, (*self.omega.shape, len(_NET)))
-                swing, slope, bow = (self._inside(i, along, d) for d in (0, 1, 2))
-                # Two crests may be all but alike: each is judged by how high it goes beside.
-                crest = (swing * bow < 0.0) & (np.abs(slope) * _FINER < reach * np.abs(bow) * 2.0)
-                rest = np.where(crest, 0.5 * slope**2 / np.where(crest, np.abs(bow), 1.0), 0.0)
-                best = np.maximum(best, np.abs(swing).max(axis=-1))
-                found = np.argmax(np.abs(swing) + rest, axis=-1)[..., None]
-                middle, reach = np.take_along_axis(along, found, axis=-1), reach / _FINER
+            step = long * _NET[1]
+            along = np.broadcast_to(long * _NET, (*self.omega.shape, len(_NET)))
+            # Crests may be all but alike: each is gone to from the place nearest to it.
+            for _ in range(3):
+                best = np.maximum(best, np.abs(self._inside(i, along, 0)).max(axis=-1))
+                slope, bow = self._inside(i, along, 1), self._inside(i, along, 2)
+                move = slope / np.where(bow == 0.0, np.inf, bow)
+                along = np.clip(along - np.clip(move, -step, step), 0.0, long)
+            best = np.maximum(best, np.abs(self._inside(i, along, 0)).max(axis=-1))
         return best
 
     def joints(self, derivative: int = 0) -> tuple[Floats, Floats]:
