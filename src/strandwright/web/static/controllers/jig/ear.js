@@ -63,6 +63,7 @@ function Gauge({ ear, used, onUse, where }) {
         : html`<p class="ear-how">${bound(set(expected?.pluck_text))}</p>`}
       <${NoMicrophone} ear=${ear} />
       <${Trouble} ear=${ear} />
+      ${expected?.why_not ? null : html`
       <div class="ear-work">
         <div class="ear-load"><${Load} ear=${ear} expected=${expected} /></div>
         ${deaf ? null : html`<${Plots} ear=${ear} />`}
@@ -70,7 +71,7 @@ function Gauge({ ear, used, onUse, where }) {
       <${Plucks} ear=${ear} />
       <p class="jig-sides"><button class="act" type="button" disabled=${ear.entry.value === ""} onClick=${() => onUse(set(ear.entry.value), false)}>
         Use this load${ear.entry.value ? html`: <${Value} text=${set(ear.entry.value)} />` : null}</button>
-        <${Recording} ear=${ear} /></p>
+        <${Recording} ear=${ear} /></p>`}
       <p class="ear-used" role="status">${used ? html`<${Value} text=${used} /> ${where}` : ""}</p>
     </section>`;
 }
@@ -88,13 +89,13 @@ function Load({ ear, expected }) {
     <p class="ear-say" data-verdict=${hearing?.heard ? hearing.verdict : null}>${hearing ? (hearing.heard ? hearing.say : set(hearing.why_not)) : ""}</p>
     <${Scale} expected=${expected} hearing=${hearing?.heard ? hearing : null} />
     <${Hint} ear=${ear} />
+    ${(hearing?.notes ?? []).map((note) => html`<p class="ear-note">${bound(set(note))}</p>`)}
     ${hearing?.heard ? html`<${Facts} hearing=${hearing} />` : null}
     <p class="unseen" aria-live="polite" aria-atomic="true">${said}</p>`;
 }
 
 function Facts({ hearing }) {
   return html`
-    ${(hearing.notes ?? []).map((note) => html`<p class="ear-note">${bound(set(note))}</p>`)}
     <details class="ear-facts"><summary>What it is made of</summary>
       <p>${bound(set(hearing.pitch_text))}, heard over ${Number(hearing.used_s).toFixed(1)} s${hearing.plucks > 1 ? `, in ${counted(hearing.plucks, "pluck")}` : ""}.</p>
       <p>The ± comes from ${(hearing.budget ?? []).map(({ label, share }) => `${label} ${Math.round(100 * share)} %`).join(", ")}.</p>
