@@ -1,4 +1,4 @@
-"""Where to pluck and to listen: the textbook's amplitudes, shapes that add up, nodes shunned.
+"""Where to pluck and to listen: the textbook's amplitudes, shapes that add up, nodes shunned."""
 
 from __future__ import annotations
 
