@@ -175,6 +175,10 @@ class Bench:
         other.settling.hold(100.0 * LBF / len(self.natural), 20.0)
         return sum(other._closed(100.0 * LBF, MEASURING_PIN, parts=True))
 
+    def bare_length(self, load: float) -> float:
+        """Give the true length of the untwisted skein on its posts under a true load [m, N]."""
+        return self._bare(load)
+
     # -- what is true ------------------------------------------------------------------------
 
     def _pull(self, load: float) -> float:

@@ -113,6 +113,17 @@ class Technician:
             self._do(self.advice.act)
         self._tell("put-aside", why="no end of it")
 
+    def work_until(self, step: str) -> None:
+        """Go on until a step is the next."""
+        for _ in range(MOST_ACTS):
+            if self.advice.act is None or self.advice.act.step.id == step:
+                return
+            self._do(self.advice.act)
+
+    def tell(self, type: str, **body: Any) -> None:
+        """Tell the desk what was seen now."""
+        self._tell(type, **body)
+
     def _do(self, act: Act) -> None:
         step = act.step
         match step.key:

@@ -150,14 +150,14 @@ def stand(plan: Plan, state: BuildState, step: Step, looks: Sequence[Look]) -> S
         start = len(nodes) if by_gauge else 0
         rows[i, start : start + len(nodes)] = at_looks[i]
     rows[:, : len(nodes)] -= to_one
-    middle = found.value[: len(nodes)]
+    middle = found.mean[: len(nodes)]
     steeper = _weights(nodes, loads * (1.0 + 1e-6)) - at_looks
     strand, job = prepared.strand, plan.job
     tape = (practice("tape.expansion").value, practice("tape.expansion").standard_uncertainty)
     return Standing(
         load=step.load,
         length=float(to_one[0] @ middle),
-        stretch=rows @ found.value,
+        stretch=rows @ found.mean,
         stretch_covariance=rows @ found.covariance @ rows.T,
         per_load=steeper @ middle / 1e-6,
         line=(strand.stock.expansion, strand.datum("expansion").standard_uncertainty),

@@ -29,6 +29,9 @@ from strandwright.statistics.log_time import LogTimeFit, fit_log_time
 
 #: Asked ahead: what so much longer under load would give [s]
 SOON = 600.0
+#: What lies ahead may differ from log-time by this share of it: settling is not quite straight in
+#: it. An estimate, no source; elements of minutes to hours at an invented bench bear it out [-]
+LAW = 0.2
 #: A load that rose by more than this many of its standard deviations was pulled up [-]
 PULLED_UP = 3.0
 
@@ -204,7 +207,7 @@ def judge(looks: Sequence[Look], standing: Standing, ahead: float, limit: float)
         few = Settled.FEW
         return Watch(tuple(looks), used, shown, spreads, None, few, joint, pulled_up=pulled)
     last = float(times[-1])
-    to_come = Estimate(*fit.change(last, last + ahead), "m")
+    to_come = _ahead(fit, last, ahead)
     room = fit.operator[1] @ curve.room
     return Watch(
         looks=tuple(looks),
@@ -215,7 +218,7 @@ def judge(looks: Sequence[Look], standing: Standing, ahead: float, limit: float)
         verdict=Settled.JOINT if joint else _verdict(to_come, limit),
         is_joint=joint,
         rate=Estimate(fit.slope, math.sqrt(fit.covariance[1, 1]), "m"),
-        soon=Estimate(*fit.change(last, last + SOON), "m"),
+        soon=_ahead(fit, last, SOON),
         to_come=to_come,
         limit=limit,
         bench_share=None if joint or pulled else _bench_share(looks, standing, used, fit),
@@ -223,6 +226,12 @@ def judge(looks: Sequence[Look], standing: Standing, ahead: float, limit: float)
         budget=_budget(curve, fit),
         pulled_up=pulled,
     )
+
+
+def _ahead(fit: LogTimeFit, last: float, longer: float) -> Estimate:
+    """What so much longer will bring, with what the law itself leaves open."""
+    change, u = fit.change(last, last + longer)
+    return Estimate(change, math.hypot(u, LAW * change), "m")
 
 
 @dataclass(frozen=True, eq=False)
