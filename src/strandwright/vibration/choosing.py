@@ -18,8 +18,11 @@ from strandwright.vibration.spectrum import Peaks
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]
-#: A peak left unexplained tells against a series by its height over the noise, at most this much.
-_UNEXPLAINED = 5.0
+#: A peak left unexplained tells against a series by its height over the noise, at most this much,
+#: and up to as much again the louder it is, over so many powers of ten.
+_UNEXPLAINED, _LOUD = 5.0, 4.0
+#: Peaks of a pluck stand out of the noise at least so much together, as a logarithm.
+_STANDS_OUT = 6.0
 #: A mode that is missed between others that are heard tells this much against it.
 _MISSED = 2.0
 #: Below this a small microphone hears less and less [Hz].
@@ -95,6 +98,8 @@ def choose(peaks: Peaks, series: Series, top: float) -> Choice | None:
         other = OtherOctave(float(np.exp(log_pitch[next_])), float(score[best] - rest[next_]))
     mode = np.flatnonzero(peak[best] >= 0)
     chosen = peak[best][mode]
+    if float(np.sum(np.log(peaks.power[chosen] / (8.0 * peaks.floor[chosen])))) < _STANDS_OUT:
+        return None
     pitch = float(np.exp(log_pitch[best]))
     return Choice(pitch, mode + 1, peaks.frequency[chosen], chosen, float(score[best]), other)
 
@@ -167,7 +172,8 @@ def _once(peak: Rows, log_peak: Floats, aim: Floats) -> Rows:
 
 def _scores(peaks: Peaks, series: Series, log_pitch: Floats, peak: Rows) -> Floats:
     height = np.log(peaks.power / (8.0 * peaks.floor))
-    salience = np.clip(height, 0.0, _UNEXPLAINED)
+    loud = np.log10(peaks.power / np.max(peaks.power)) / _LOUD
+    salience = np.clip(height, 0.0, _UNEXPLAINED) * (1.0 + np.clip(1.0 + loud, 0.0, 1.0))
     cases, modes = peak.shape
     taken = np.zeros((cases, len(peaks) + 1), dtype=bool)
     np.put_along_axis(taken, np.where(peak >= 0, peak, len(peaks)), True, axis=1)

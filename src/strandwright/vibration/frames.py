@@ -28,6 +28,39 @@ _PARTS = 4
 
 
 @dataclass(frozen=True)
+class Leaks:
+    """What partials leave in each other's frames.
+
+    Attributes
+    ----------
+    direct, mirror : ndarray, shape (partials, partials)
+        Share of the second, and of its mirror at the negative frequency, in the first [-].
+    turned : ndarray, shape (partials, frames)
+        What each is turned back by [-].
+    """
+
+    direct: Complexes
+    mirror: Complexes
+    turned: Complexes
+
+    def of(self, swing: Complexes) -> Complexes:
+        """Give what is left in each partial's frames.
+
+        Parameters
+        ----------
+        swing : ndarray, shape (partials, frames)
+            Of each partial alone [full scale]
+
+        Returns
+        -------
+        ndarray, shape (partials, frames)
+            Sum over the others, and over each one's own mirror [full scale].
+        """
+        sound = swing * self.turned
+        return (self.direct @ sound + self.mirror @ np.conj(sound)) * np.conj(self.turned)
+
+
+@dataclass(frozen=True)
 class Frames:
     """Complex swing of each partial in each stretch.
 
@@ -67,13 +100,11 @@ class Frames:
             total += 2.0 * float(np.dot(self.window[lag:], self.window[:-lag])) / noise
         return total
 
-    def leaked(self, swing: Complexes, frequency: Floats, decay: Floats) -> Complexes:
-        """Give what the partials leave in each other's frames.
+    def leaks(self, frequency: Floats, decay: Floats) -> Leaks:
+        """Find how much of each partial is seen in the frames of the others.
 
         Parameters
         ----------
-        swing : ndarray, shape (partials, frames)
-            Of each partial alone [full scale]
         frequency : ndarray, shape (partials,)
             Of each [Hz]
         decay : ndarray, shape (partials,)
@@ -81,20 +112,41 @@ class Frames:
 
         Returns
         -------
-        ndarray, shape (partials, frames)
-            Sum over the others, and over each one's own mirror [full scale].
+        Leaks
+            Of each in each.
         """
-        middle = 0.5 * (len(self.window) - 1)
-        at = (np.arange(len(self.window)) - middle) / self.rate
-        turn = 2.0j * np.pi * at
-        # Of partial m in the frames of n; decays and turns part into factors of one each.
-        theirs = np.exp(turn * frequency[:, None] - decay[:, None] * at)
-        mine = self.window * np.exp(-turn * self.frequency[:, None])
-        direct, mirror = mine @ theirs.T, mine @ np.conj(theirs).T
-        np.fill_diagonal(direct, 0.0)
-        base = np.exp(2.0j * np.pi * self.frequency[:, None] * self.time)
-        sound = swing * base
-        return (direct @ sound + mirror @ np.conj(sound)) * np.conj(base)
+        there = 2.0j * np.pi * frequency - decay
+        here = 2.0j * np.pi * self.frequency[:, None]
+        # Of partial m in the frames of n, and of its mirror at the negative frequency.
+        both = self.passed(np.stack([there - here, np.conj(there) - here]))
+        np.fill_diagonal(both[0], 0.0)
+        return Leaks(both[0], both[1], np.exp(here * self.time))
+
+    def passed(self, rate: Complexes) -> Complexes:
+        """Give how much of a swing that turns and dies away is left in a frame.
+
+        Parameters
+        ----------
+        rate : ndarray
+            Turning less decay, beside what the frame is turned back by [1/s]
+
+        Returns
+        -------
+        ndarray
+            Over its size in the frame's middle [-].
+        """
+        count = len(self.window)
+        half = 0.5 * rate / self.rate
+        turn = 1j * np.pi / count
+        total = 2.0 * _sum(half, count) + _sum(half + turn, count) + _sum(half - turn, count)
+        return total / (2.0 * count)
+
+
+def _sum(half: Complexes, count: int) -> Complexes:
+    """Sum of exp(2 half t) over as many whole steps about the middle."""
+    near = np.abs(half) < 1e-12
+    safe = np.where(near, 1e-12, half)
+    return np.where(near, count, np.sinh(count * safe) / np.sinh(safe))
 
 
 def cut(sound: Sound, frequency: Floats, pitch: float) -> Frames | None:
@@ -123,7 +175,9 @@ def cut(sound: Sound, frequency: Floats, pitch: float) -> Frames | None:
         return None
     window = np.sin(np.pi * (np.arange(length) + 0.5) / length) ** 2
     window = window / np.sum(window)
-    rows = np.lib.stride_tricks.sliding_window_view(sound.samples, length)[::hop]
+    rows = np.ascontiguousarray(
+        np.lib.stride_tricks.sliding_window_view(sound.samples, length)[::hop]
+    )
     at = (np.arange(length) - 0.5 * (length - 1)) / sound.rate
     time = (np.arange(len(rows)) * hop + 0.5 * (length - 1)) / sound.rate
     phase = 2.0 * np.pi * at[:, None] * frequency

@@ -9,16 +9,18 @@ one that lies far off its place counts for less.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 #: Scatter of a series that is expected beforehand, and for how many partials that counts.
-_SCATTER, _COUNTS = 1.5e-4, 2.0
-#: Degrees of freedom of Student's distribution, by which one far off counts for less.
-_FREEDOM = 4.0
+_SCATTER, _COUNTS = 2e-4, 3.0
+#: One that lies further off than this many standard uncertainties counts for less.
+_FAR = 2.0
+#: Scatter at which one partial may be none of the series', and what share of it is left without.
+_SUSPECT, _BETTER = 6e-4, 0.5
 
 
 @dataclass(frozen=True)
@@ -35,15 +37,15 @@ class Joined:
         Of the two [-].
     scatter : float
         How far partials lie off the series, as a share [-].
-    weight : ndarray, shape (partials,)
-        How much each counts, at most 1 [-].
+    kept : ndarray of bool, shape (partials,)
+        Which are of the series; one without which all others agree far better is not [-].
     """
 
     log_pitch: float
     shape: Floats
     covariance: Floats
     scatter: float
-    weight: Floats
+    kept: NDArray[np.bool_]
 
 
 def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: Floats) -> Joined:
@@ -65,6 +67,26 @@ def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: 
     Joined
         The pitch, and how far it may be believed.
     """
+    kept = np.ones(len(log_ratio), dtype=bool)
+    joined = _join(log_frequency, covariance, log_ratio, shaping)
+    while joined.scatter > _SUSPECT and np.count_nonzero(kept) > 3:
+        best, drop = joined, -1
+        rows = np.flatnonzero(kept)
+        for i in range(len(rows)):
+            rest = np.delete(rows, i)
+            part = _join(
+                log_frequency[rest], covariance[np.ix_(rest, rest)], log_ratio[rest], shaping[rest]
+            )
+            if part.scatter < best.scatter:
+                best, drop = part, int(rows[i])
+        if best.scatter > _BETTER * joined.scatter:
+            break
+        kept[drop] = False
+        joined = best
+    return replace(joined, kept=kept)
+
+
+def _join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: Floats) -> Joined:
     count, shapes = shaping.shape
     design = np.concatenate([np.ones((count, 1)), shaping], axis=1)
     value = log_frequency - log_ratio
@@ -73,7 +95,7 @@ def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: 
     scatter2, weight = _SCATTER**2, np.ones(count)
     mean = np.zeros(1 + shapes)
     normal = prior
-    for _ in range(12):
+    for _ in range(6):
         inverse = np.linalg.inv(covariance + np.diag(scatter2 / weight))
         normal = design.T @ inverse @ design + prior
         mean = np.linalg.solve(normal, design.T @ inverse @ value)
@@ -85,6 +107,5 @@ def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: 
         total = _COUNTS * _SCATTER**2 + float(np.sum(np.maximum(found, -own)))
         scatter2 = max(total / (_COUNTS + count), (0.3 * _SCATTER) ** 2)
         spread = own + scatter2
-        weight = (_FREEDOM + 1.0) / (_FREEDOM + left**2 / spread)
-        weight = np.clip(weight, 1e-4, 1.0)
+        weight = np.minimum(1.0, _FAR * np.sqrt(spread) / (np.abs(left) + 1e-300))
     return Joined(float(mean[0]), mean[1:], np.linalg.inv(normal), float(np.sqrt(scatter2)), weight)

@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
+from strandwright.vibration.beginning import begin
 from strandwright.vibration.choosing import Choice, choose
-from strandwright.vibration.fitting import Fit, begin, fitted, settled
+from strandwright.vibration.fitting import fitted, settled
 from strandwright.vibration.frames import cut
 from strandwright.vibration.heard import (
     Heard,
@@ -21,6 +22,7 @@ from strandwright.vibration.heard import (
 )
 from strandwright.vibration.joining import Joined, join
 from strandwright.vibration.onset import cut_until, onsets
+from strandwright.vibration.ringing import Ringing
 from strandwright.vibration.series import Series
 from strandwright.vibration.sound import Sound, thinned
 from strandwright.vibration.spectrum import Noise, Peaks, look
@@ -143,26 +145,24 @@ def _one(sound: Sound, low: Sound, series: Series, onset: float, end: float, top
     return replace(heard, hum=hum, octave=other)
 
 
-def _fit(ringing: Sound, choice: Choice, peaks: Peaks, steady: Peaks, noise: Noise) -> Fit | None:
-    """Fit the chosen partials, with a second way of swinging where one way is not enough."""
+def _fit(
+    ringing: Sound, choice: Choice, peaks: Peaks, steady: Peaks, noise: Noise
+) -> Ringing | None:
+    """Ringing the chosen partials, with a second way of swinging where one way is not enough."""
     loud = peaks.power[choice.peak] / peaks.floor[choice.peak]
     kept = np.sort(np.argsort(loud)[-_PARTIALS:])
     frequency, order = choice.frequency[kept], choice.mode[kept].astype(np.float64)
     frames = cut(ringing, frequency, choice.pitch)
     if frames is None:
         return None
-    hum_at = np.full(len(frequency), np.nan)
-    if len(steady):
-        near = np.argmin(np.abs(steady.frequency[:, None] - frequency), axis=0)
-        reach = 2.5 * frames.rate / len(frames.window)
-        close = np.abs(steady.frequency[near] - frequency) < reach
-        hum_at = np.where(close, steady.frequency[near], np.nan)
+    reach = 2.5 * frames.rate / len(frames.window)
+    hum_at = steady.hum_near(frequency, reach)
     level = noise.at(frequency) * frames.noise
     one = settled(fitted(begin(frames, order, level, hum_at)))
     return apart(one, level)
 
 
-def _heard(fit: Fit, series: Series, onset: float, late: float, used: float) -> Heard:
+def _heard(fit: Ringing, series: Series, onset: float, late: float, used: float) -> Heard:
     """Join the partials to a pitch and judge it."""
     fit = stronger(fit)
     mode = fit.order.astype(np.intp)
@@ -186,8 +186,9 @@ def _heard(fit: Fit, series: Series, onset: float, late: float, used: float) -> 
     )  # fmt: skip
 
 
-def _partials(fit: Fit, joined: Joined) -> tuple[Partial, ...]:
+def _partials(fit: Ringing, joined: Joined) -> tuple[Partial, ...]:
     level = 20.0 / np.log(10.0) * (fit.log_size - np.max(fit.log_size))
     u = np.sqrt(np.diagonal(fit.covariance)[:-1]) * fit.frequency
-    rows = zip(fit.order, fit.frequency, u, fit.decay, level, strict=True)
+    every = (fit.order, fit.frequency, u, fit.decay, level)
+    rows = zip(*(column[joined.kept] for column in every), strict=True)
     return tuple(Partial(int(n), *(float(v) for v in rest)) for n, *rest in rows)

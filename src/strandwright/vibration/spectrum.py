@@ -18,6 +18,8 @@ _MOST = 40
 _RISE = 0.025
 #: Tones that decay less than this do not die away; near the mains' frequencies, than this [1/s].
 _STAYS, _STAYS_MAINS = 0.1, 0.25
+#: What is less sure to stay than this is noise [1/s].
+_SURE = 0.4
 #: Frequencies of the mains [Hz].
 _MAINS = (50.0, 60.0)
 #: Median of the power of noise over its mean.
@@ -61,13 +63,59 @@ class Peaks:
         """
         mains = np.zeros(len(self), dtype=bool)
         for base in _MAINS:
-            away = self.frequency - base * np.maximum(1.0, np.round(self.frequency / base))
-            mains |= np.abs(away) < 0.004 * base
+            order = np.maximum(1.0, np.round(self.frequency / base))
+            mains |= np.abs(self.frequency - order * base) < 0.004 * base * order
         stays = np.where(mains, _STAYS_MAINS, _STAYS)
         steady = np.abs(self.decay) < stays + np.minimum(2.0 * self.sure, stays)
-        return self._only(~steady), self._only(steady)
+        return self.only(~steady), self.only(steady & (self.sure < _SURE))
 
-    def _only(self, kept: NDArray[np.bool_]) -> Peaks:
+    def hum_near(self, frequency: Floats, reach: float) -> Floats:
+        """Find which tone that stays may lie in a partial's frames.
+
+        Parameters
+        ----------
+        frequency : ndarray, shape (partials,)
+            Of the partials [Hz]
+        reach : float
+            How far off a tone is seen in their frames [Hz]
+
+        Returns
+        -------
+        ndarray, shape (partials,)
+            The nearest, or where the mains hum, the nearest of all their harmonics, heard or
+            not; nan where none is near [Hz].
+        """
+        tones = [*self.frequency]
+        for base in _MAINS:
+            order = np.maximum(1.0, np.round(self.frequency / base))
+            of_mains = np.abs(self.frequency - order * base) < 0.004 * base * order
+            of_mains &= self.frequency < 20.0 * base
+            if np.any(of_mains):
+                # The clearest and highest tells best; one beside a partial may be pulled off.
+                weight = np.where(of_mains, order / (self.sure + 1e-3), 0.0)
+                best = int(np.argmax(weight))
+                true = self.frequency[best] / order[best]
+                tones = [v for v in tones if abs(v / true - np.round(v / true)) > 0.03]
+                tones += [k * true for k in range(1, 21)]
+        if not tones:
+            return np.full(len(frequency), np.nan)
+        every = np.array(tones)
+        near = every[np.argmin(np.abs(every[:, None] - frequency), axis=0)]
+        return np.where(np.abs(near - frequency) < reach, near, np.nan)
+
+    def only(self, kept: NDArray[np.bool_]) -> Peaks:
+        """Give some of them.
+
+        Parameters
+        ----------
+        kept : ndarray of bool, shape (peaks,)
+            Which [-]
+
+        Returns
+        -------
+        Peaks
+            Those.
+        """
         rows = (self.frequency, self.power, self.floor, self.decay, self.sure)
         return Peaks(*(row[kept] for row in rows), self.width)
 
@@ -173,7 +221,17 @@ def look(sound: Sound, low: float, top: float) -> tuple[Peaks, Noise]:
     shift = 0.5 * (a - c) / np.minimum(a - 2.0 * b + c, -1e-12)
     frequency = (at + np.clip(shift, -0.5, 0.5)) * bin_
     decay, sure = _falls(sound, frequency, floor / float(np.sum(window**2)))
-    return Peaks(frequency, here, floor, decay, sure, 2.0 * sound.rate / count), noise
+    peaks = Peaks(frequency, here, floor, decay, sure, 2.0 * sound.rate / count)
+    return peaks.only(~_on_a_skirt(peaks)), noise
+
+
+def _on_a_skirt(peaks: Peaks) -> NDArray[np.bool_]:
+    """Whether a peak is no more than a ripple on the skirt of a stronger one that dies away."""
+    apart = np.abs(peaks.frequency[:, None] - peaks.frequency) + 1e-9
+    width = np.maximum(0.25 * peaks.width, np.clip(peaks.decay, 0.0, 60.0) / (2.0 * np.pi))
+    skirt = 4.0 * peaks.power * np.minimum(width / apart, 1.0) ** 2
+    np.fill_diagonal(skirt, 0.0)
+    return np.any(peaks.power[:, None] < np.where(apart > 0.5 * peaks.width, skirt, 0.0), axis=1)
 
 
 def _falls(sound: Sound, frequency: Floats, density: Floats) -> tuple[Floats, Floats]:

@@ -11,34 +11,38 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.vibration.fitting import Fit, fitted, settled
+from strandwright.vibration.fitting import fitted, settled
 from strandwright.vibration.heard import SecondPitch
 from strandwright.vibration.joining import Joined
+from strandwright.vibration.ringing import Ringing
 
 Floats = NDArray[np.float64]
+Complexes = NDArray[np.complex128]
 #: A second is looked for where so much of the power is left over, and more than noise makes.
 _LEFT_OVER, _OVER_NOISE = 0.001, 2.0
 #: It is believed when the logarithm of likelihood rises this much, for each partial too.
 _RISES, _EACH = 15.0, 4.0
+#: So much less is left of a partial that truly is two.
+_BETTER = 0.6
 #: Furthest apart, as a share, and how finely that is searched over the sound's length.
 _FURTHEST, _FINE = 0.06, 8
 #: Two that are nearer than this many beats in the sound are not told apart [-].
 _BEATS = 0.7
 
 
-def apart(one: Fit, level: Floats) -> Fit:
-    """Fit a second pitch if the first leaves too much.
+def apart(one: Ringing, level: Floats) -> Ringing:
+    """Ringing a second pitch if the first leaves too much.
 
     Parameters
     ----------
-    one : Fit
+    one : Ringing
         Fitted with one.
     level : ndarray, shape (partials,)
         Mean square of the noise in a frame, from the spectrum [full scale^2]
 
     Returns
     -------
-    Fit
+    Ringing
         With the second, or as it was.
     """
     power = np.mean(np.abs(one.frames.swing) ** 2, axis=1)
@@ -48,44 +52,54 @@ def apart(one: Fit, level: Floats) -> Fit:
     split = _search(one)
     if not np.isfinite(split):
         return one
-    best = one
-    for sign in (1.0, -1.0):
-        two = _fit_two(one, sign * split)
-        gain = _gain(best, two)
-        if gain > (_RISES + _EACH * len(one.order) if not best.doubled else 0.0):
-            best = two
-    return best
+    two = _fit_two(one, split)
+    # Hum or another string beside some partials is no second pitch of all of them.
+    better = two.noise < _BETTER * one.noise
+    most = np.count_nonzero(better) >= 0.6 * np.count_nonzero(over | better)
+    enough = np.count_nonzero(better) >= 0.6 * len(one.order)
+    return two if most and enough and _gain(one, two) > _RISES + _EACH * len(one.order) else one
 
 
-def _fit_two(one: Fit, split: float) -> Fit:
-    start = replace(one, split=split, other=np.zeros(len(one.order), dtype=np.complex128))
-    rising, _ = start.rising()
-    first = start.first(rising)
-    wave = first * start.wave()
-    left = one.frames.swing
-    # Both sizes at once, linearly, before anything is moved.
-    a11, a22 = np.sum(np.abs(first) ** 2, axis=1), np.sum(np.abs(wave) ** 2, axis=1)
-    a12 = np.sum(np.conj(first) * wave, axis=1)
-    b1, b2 = np.sum(np.conj(first) * left, axis=1), np.sum(np.conj(wave) * left, axis=1)
-    det = a11 * a22 - np.abs(a12) ** 2 + 1e-6 * a11 * a22
-    c1, c2 = (a22 * b1 - a12 * b2) / det, (a11 * b2 - np.conj(a12) * b1) / det
-    small = np.abs(c1) < 0.05 * np.abs(c2)
-    c1 = np.where(small, 0.05 * np.abs(c2), c1)
+def _fit_two(one: Ringing, split: float) -> Ringing:
+    """Fit two from one, which is the lower of the two here and the higher there."""
+    lower = replace(one, split=split)
+    higher = replace(lower, frequency=one.frequency / (1.0 + split))
+    sizes, left = zip(*(_sizes(start) for start in (lower, higher)), strict=True)
+    up = left[1] < left[0]
+    c1, c2 = np.where(up, sizes[1], sizes[0])
+    c1 = np.where(np.abs(c1) < 0.05 * np.abs(c2), 0.05 * np.abs(c2), c1)
     start = replace(
-        start,
-        log_size=start.log_size + np.log(np.abs(c1) + 1e-300),
-        phase=start.phase + np.angle(c1),
+        lower,
+        frequency=np.where(up, higher.frequency, lower.frequency),
+        log_size=one.log_size + np.log(np.abs(c1) + 1e-300),
+        phase=one.phase + np.angle(c1),
         other=c2 / c1,
+        own=np.zeros(len(up)),
     )
     return settled(fitted(start))
 
 
-def _gain(one: Fit, two: Fit) -> float:
+def _sizes(start: Ringing) -> tuple[Complexes, Floats]:
+    """Sizes of both at once, linearly, over that of one; and the square of what is left."""
+    rising, _ = start.rising()
+    first = start.first(rising)
+    wave = first * start.wave()
+    swing = start.frames.swing
+    a11, a22 = np.sum(np.abs(first) ** 2, axis=1), np.sum(np.abs(wave) ** 2, axis=1)
+    a12 = np.sum(np.conj(first) * wave, axis=1)
+    b1, b2 = np.sum(np.conj(first) * swing, axis=1), np.sum(np.conj(wave) * swing, axis=1)
+    det = a11 * a22 - np.abs(a12) ** 2 + 1e-6 * a11 * a22
+    c1, c2 = (a22 * b1 - a12 * b2) / det, (a11 * b2 - np.conj(a12) * b1) / det
+    left = np.sum(np.abs(swing - c1[:, None] * first - c2[:, None] * wave) ** 2, axis=1)
+    return np.stack([c1, c2]), left
+
+
+def _gain(one: Ringing, two: Ringing) -> float:
     count = len(one.frames.time) / one.frames.overlap
     return float(count * np.sum(np.log(one.noise / two.noise)))
 
 
-def _search(one: Fit) -> float:
+def _search(one: Ringing) -> float:
     """Share by which a second tone beside each partial explains most of what is left."""
     rising, _ = one.rising()
     first = one.first(rising)
@@ -96,43 +110,40 @@ def _search(one: Fit) -> float:
     span, step = t[-1] - t[0], t[1] - t[0]
     highest = np.max(one.frequency)
     count = int(_FURTHEST * highest * span * _FINE / 2) + 8
-    split = np.linspace(-_FURTHEST, _FURTHEST, 2 * min(count, 2000) + 1)
+    split = np.linspace(0.0, _FURTHEST, min(count, 2000) + 1)
     times = _FINE * len(t)
     power = np.abs(np.fft.fft(turned, times, axis=1)) ** 2
     power = power / (np.sum(size**2, axis=1) * one.noise)[:, None]
-    total = np.zeros(len(split))
-    used = np.zeros(len(split))
+    total, used = np.zeros(len(split)), np.zeros(len(split), dtype=bool)
     for n in range(len(one.order)):
-        at = split * one.frequency[n]
-        inside = np.abs(at) < 0.45 / step
-        index = np.round(at * step * times).astype(np.intp) % times
-        clear = np.abs(at) * span > 0.5
-        value = power[n][index]
-        total += np.where(inside & clear, value, 0.0)
-        used += inside & clear
-    total = np.where(used > 0, total, -1.0)
+        away = split * one.frequency[n]
+        clear = (away < 0.45 / step) & (away * span > 0.5)
+        up = np.round(away * step * times).astype(np.intp)
+        down = np.round(away / (1.0 + split) * step * times).astype(np.intp)
+        value = np.maximum(power[n][up % times], power[n][-down % times])
+        total += np.where(clear, value, 0.0)
+        used |= clear
+    total = np.where(used, total, -1.0)
     best = int(np.argmax(total))
     return float(split[best]) if total[best] > 0.0 else np.nan
 
 
-def stronger(fit: Fit) -> Fit:
+def stronger(fit: Ringing) -> Ringing:
     """Make the stronger of two pitches the first.
 
     Parameters
     ----------
-    fit : Fit
+    fit : Ringing
         With two, or one.
 
     Returns
     -------
-    Fit
+    Ringing
         With the stronger first.
     """
     if not fit.doubled:
         return fit
-    first = np.exp(2.0 * fit.log_size) / fit.noise
-    second = first * np.abs(fit.other) ** 2
-    if np.sum(np.log1p(first)) >= np.sum(np.log1p(second)):
+    if _level(fit) <= 0.0:
         return fit
     factor = 1.0 + fit.split
     partials = len(fit.order)
@@ -151,12 +162,19 @@ def stronger(fit: Fit) -> Fit:
     )
 
 
-def second_pitch(fit: Fit, joined: Joined) -> tuple[SecondPitch | None, bool]:
+def _level(fit: Ringing) -> float:
+    """How loud the second is beside the first [dB]."""
+    power = np.exp(2.0 * (fit.log_size - np.max(fit.log_size)))
+    ratio = float(power @ np.abs(fit.other) ** 2) / float(np.sum(power))
+    return float(10.0 * np.log10(ratio + 1e-12))
+
+
+def second_pitch(fit: Ringing, joined: Joined) -> tuple[SecondPitch | None, bool]:
     """Give the second pitch, and whether the two are too near to be told apart.
 
     Parameters
     ----------
-    fit : Fit
+    fit : Ringing
         With the stronger first.
     joined : Joined
         Its pitch.
@@ -170,12 +188,12 @@ def second_pitch(fit: Fit, joined: Joined) -> tuple[SecondPitch | None, bool]:
     """
     if not fit.doubled:
         return None, False
-    weight = np.exp(2.0 * fit.log_size) / fit.noise
+    weight = np.exp(2.0 * fit.log_size) * np.minimum(1.0, np.abs(fit.other)) ** 2
     weight = weight / np.sum(weight)
-    level = 10.0 * np.log10(float(weight @ np.abs(fit.other) ** 2) + 1e-12)
+    level = _level(fit)
     u_split = float(np.sqrt(max(fit.covariance[-1, -1], 0.0)))
     span = fit.frames.time[-1] - fit.frames.time[0]
-    beats = abs(fit.split) * float(np.max(fit.frequency[weight > 0.02])) * span
+    beats = abs(fit.split) * float(weight @ fit.frequency) * span
     blurred = (beats < _BEATS or abs(fit.split) < 3.0 * u_split) and level > -20.0
     pitch = float(np.exp(joined.log_pitch)) * (1.0 + fit.split)
     u = pitch * float(np.hypot(np.sqrt(joined.covariance[0, 0]), u_split))
