@@ -7,8 +7,9 @@ Each partial swings as
 
 where the line, stretched by its swing, sounds higher by the share :math:`c E(t)`. The swing's
 square dies away by twice the decays of the modes, :math:`E = \sum_n q_n e^{-2\kappa d_n t}`,
-:math:`q_n \propto n^{-2}`, with decays :math:`d_n` that rise evenly with :math:`n^2`. :math:`f_n` is the frequency at small swings. A second way of
-swinging adds :math:`b_n e^{2\pi i \epsilon f_n t}` to 1, hum a tone that stays.
+:math:`q_n \propto n^{-2}`, with decays :math:`d_n` that rise evenly with :math:`n^2`.
+:math:`f_n` is the frequency at small swings. A second way of swinging adds
+:math:`b_n e^{2\pi i \epsilon f_n t}` to 1, hum a tone that stays.
 """
 
 from __future__ import annotations
