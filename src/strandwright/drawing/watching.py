@@ -236,8 +236,7 @@ def _dot(
     bar = f'<line x1="{x:.1f}" y1="{ends[0]:.1f}" x2="{x:.1f}" y2="{ends[1]:.1f}"'
     return [
         f'{bar} stroke="{palette.wax}" stroke-width="1.5"/>',
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{fill}" stroke="{edge}"'
-        ' stroke-width="2"/>',
+        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{fill}" stroke="{edge}" stroke-width="2"/>',
     ]
 
 

@@ -115,9 +115,7 @@ def _told(advice: Advice, step: Step, watch: Watch, to: Written) -> Fields:
             "bench_share_u": None if watch.bench_share is None else watch.bench_share.u,
             "budget": [{"label": cause, "share": share} for cause, share in watch.budget],
         },
-        "charts": {
-            theme: watching_svg(chart, theme=theme) for theme in THEMES if theme != "print"
-        },
+        "charts": {theme: watching_svg(chart, theme=theme) for theme in THEMES if theme != "print"},
     }
 
 

@@ -56,8 +56,7 @@ def looks_at(plan: Plan, state: BuildState, step: str) -> tuple[Look, ...]:
         return ()
     came_on = min(_moment(t) - (0.0 if w.stood is None else w.stood.si) for t, w in mine)
     looks = (
-        _look(plan, t, w, _moment(t) - came_on if w.stood is None else w.stood.si)
-        for t, w in mine
+        _look(plan, t, w, _moment(t) - came_on if w.stood is None else w.stood.si) for t, w in mine
     )
     return tuple(sorted(looks, key=lambda look: look.at))
 
@@ -182,9 +181,7 @@ def _weights(nodes: Floats, loads: Floats) -> Floats:
     """Weights of the nodes in a parabola through them, shape (loads, 3)."""
     return np.stack(
         [
-            np.prod(
-                [(loads - other) / (node - other) for other in nodes if other != node], axis=0
-            )
+            np.prod([(loads - other) / (node - other) for other in nodes if other != node], axis=0)
             for node in nodes
         ],
         axis=1,
