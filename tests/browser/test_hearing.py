@@ -188,6 +188,30 @@ def test_a_load_that_is_heard_at_the_evening_out_goes_with_the_step(
     assert (load, spread) == read_entry(standing.events(build, "step-done")[0]["body"]["load"])
 
 
+def test_a_load_that_is_heard_while_the_line_stands_is_for_the_watch(
+    standing: BenchServer, listening: Browser, open_jig: OpenEar
+) -> None:
+    """Before the clock it is the step's load; after, what the line has let go of is its own."""
+    build = _wound(standing)
+    for step in ("even", "shift"):
+        standing.record_long_ago(build, "step-done", step=step)
+    ear = open_jig(listening, standing, build).open()
+    ear.hears(1)
+    ear.page.get_by_role("button", name="Use this load").click()
+    act = ear.page.locator(".jig-act")
+    expect(act).to_have_text(re.compile(r"It stands at [0-9.]+ lbf ± [0-9.]+ lbf: start the clock"))
+    ear.shut()
+    ear.jig.do("start the clock")
+    stands_at = ear.page.locator(".jig-under").inner_text()
+    ear.open()
+    ear.hears(3)
+    watched = ear.page.get_by_label("The load now")
+    expect(watched).to_have_value(re.compile("±"))
+    load, spread = read_entry(watched.input_value())
+    assert abs(load - TRUE_LOAD) <= spread
+    expect(ear.page.locator(".jig-under")).to_have_text(stands_at)
+
+
 def test_a_recording_is_heard_where_there_is_no_microphone(
     standing: BenchServer, browser: Browser, open_jig: OpenEar, stretched: str, sound: Path
 ) -> None:

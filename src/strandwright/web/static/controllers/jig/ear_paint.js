@@ -4,7 +4,7 @@ import { KEPT, STEP } from "../../models/ear_ring.js";
 const PARTIALS = 8;
 const DEEP = 70; // [dB] shown of a spectrum, down from its loudest
 const LOWEST = -80; // [dB re full scale] shown of the loudness
-const EDGE = { left: 8, right: 8, top: 26, bottom: 26 };
+const EDGE = { left: 58, right: 8, top: 26, bottom: 26 };
 
 /**
  * @param {HTMLCanvasElement} canvas
@@ -33,7 +33,7 @@ export function paintSpectrum(canvas, { analyser, expected, hearing }) {
   const y = (power) => pen.top + Math.min(1, Math.max(0, (top - power) / DEEP)) * pen.high;
   for (const down of [0, 40]) {
     pen.line([[pen.left, y(top - down)], [pen.left + pen.wide, y(top - down)]], pen.colour.faint, 1, [1, 5]);
-    pen.words(down === 0 ? "0 dB" : `\u2212${down}`, pen.left, y(top - down) + 17, "left");
+    pen.words(down === 0 ? "0 dB" : `\u2212${down}`, pen.left - 8, y(top - down) + 6, "right");
   }
   pen.line(shown.map((power, i) => [x(i * apart), y(power)]), pen.colour.text, 1.5);
   for (const { hz } of hearing?.heard ? hearing.partials ?? [] : []) {
@@ -50,7 +50,7 @@ export function paintLevels(canvas, ring) {
   const y = (level) => pen.top + Math.min(1, Math.max(0, level / LOWEST)) * pen.high;
   const x = (ago) => pen.left + (1 - ago / KEPT) * pen.wide;
   for (const level of [0, -40, -80]) pen.line([[pen.left, y(level)], [pen.left + pen.wide, y(level)]], pen.colour.faint);
-  for (const level of [0, -40]) pen.words(`${level === 0 ? "0" : "\u221240"} dB`, pen.left, y(level) + 17, "left");
+  for (const level of [0, -40]) pen.words(level === 0 ? "0 dB" : `\u2212${-level}`, pen.left - 8, y(level) + 6, "right");
   for (const ago of [4, 2]) pen.words(`${ago} s ago`, x(ago), pen.bottom + 19, "center");
   pen.words("now", pen.left + pen.wide, pen.bottom + 19, "right");
   if (!ring) return;

@@ -1,5 +1,5 @@
 /** What stands in the way of hearing, in plain words, and the way round it. */
-import { useEffect, useState } from "preact/hooks";
+import { useEffect, useRef, useState } from "preact/hooks";
 
 import { fractions, html } from "../../lib/dom.js";
 
@@ -17,8 +17,10 @@ export function NoMicrophone({ ear }) {
 /** What the bench computer would not hear, or that it does not answer. */
 export function Trouble({ ear }) {
   const trouble = ear.trouble.value;
+  const box = useRef(/** @type {HTMLElement|null} */ (null));
+  useEffect(() => box.current?.scrollIntoView({ block: "nearest" }), [trouble]);
   if (!trouble) return null;
-  return html`<div class="told" role="alert">
+  return html`<div class="told" role="alert" ref=${box}>
     <p>${trouble.errors?.length ? null : html`<b>${fractions(trouble.said)}</b>`} ${trouble.remedy ?? ""}</p>
     ${(trouble.errors ?? []).map((e) => html`<p>${plain(e.field)}: ${fractions(e.rule)}; <b>${fractions(e.remedy)}</b></p>`)}</div>`;
 }

@@ -4,7 +4,7 @@ import { useEffect } from "preact/hooks";
 import { html } from "../../lib/dom.js";
 import { announce } from "../../models/shell.js";
 import { click } from "../../models/sound.js";
-import { putHeard } from "../../models/watch_draft.js";
+import * as watched from "../../models/watch_draft.js";
 import { clockText, hour, lasted, useNow } from "./clock.js";
 import { Door, Hear, useEar } from "./ear.js";
 import { useNoted } from "./noted.js";
@@ -37,7 +37,7 @@ export function Load({ id, step, act, advice }) {
   }
   if (dwell > 0) {
     return html`<${Dwell} id=${id} step=${step} act=${act} advice=${advice} load=${load} dwell=${dwell} began=${began} ear=${ear}
-      onHeard=${noteHeard} note=${note} />`;
+      note=${note} onSent=${() => noteHeard("")} />`;
   }
   const text = step.key === "even" ? `Evened out at ${load}` : `Held at ${load}, and let down`;
   return html`<${ActForm} build=${id} step=${step} text=${text} before=${stand} fields=${fieldsOf(load)} ear=${ear}
@@ -50,7 +50,7 @@ const fieldsOf = (load) => [
   { name: "temperature", label: "Temperature", value: "", hint: "66 degF, 19 degC" },
 ];
 
-function Dwell({ id, step, act, advice, load, dwell, began, ear, onHeard, note }) {
+function Dwell({ id, step, act, advice, load, dwell, began, ear, note, onSent }) {
   const now = useNow();
   const gone = now - Date.parse(began);
   const left = dwell - gone;
@@ -61,13 +61,17 @@ function Dwell({ id, step, act, advice, load, dwell, began, ear, onHeard, note }
     click("soon");
   }, [over]);
   const until = hour(Date.parse(began) + dwell);
-  const hear = (entry) => { onHeard(entry); putHeard(entry); };
-  return html`<${ActForm} build=${id} step=${step} fields=${fieldsOf(load)} ear=${ear} onHeard=${hear}
+  // A line that stands under load lets go of some of it: what is heard now is for the watch.
+  const hear = (entry, byItself) => {
+    if (!byItself || watched.isHeard.value || !watched.load.value.trim()) watched.putHeard(entry);
+  };
+  return html`<${ActForm} build=${id} step=${step} fields=${fieldsOf(load)}
     text=${over ? `Let down, after ${lasted(gone)}` : `Let down early, after ${lasted(gone)}`}
     pairsOf=${(typed) => [["step-done", { step: step.id, dwell: lasted(Date.now() - Date.parse(began)), ...typed }]]}
-    onSent=${() => { note(""); onHeard(""); }}
+    onSent=${() => { note(""); onSent(); }}
     aside=${html`<${Watch} id=${id} step=${step} advice=${advice} began=${began} />`}
     before=${html`<${Stand} title=${over ? "The time is up: let down" : act.title} caution=${act.caution}
       huge=${over ? "0:00" : clockText(left)} under=${`at ${load} since ${hour(began)}, until ${until}`} lines=${act.lines}>
-      <p class="jig-sides"><button class="act" type="button" onClick=${() => note("")}>The clock was started too soon: begin again</button></p><//>`} />`;
+      <p class="jig-sides"><button class="act" type="button" onClick=${() => note("")}>The clock was started too soon: begin again</button></p><${Door} ear=${ear} /><//>
+      <${Hear} ear=${ear} used=${watched.isHeard.value ? watched.load.value : ""} onUse=${hear} where="stands at the watch, to be noted there." />`} />`;
 }
