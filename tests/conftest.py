@@ -12,6 +12,10 @@ from types import ModuleType
 import pytest
 from hypothesis import HealthCheck, settings
 
+# The matrices here are small: threads of the linear algebra only wait for one another, and on cores
+# that are busy with other tests one takes thirty times as long. Read when NumPy is first imported.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+
 TESTS = Path(__file__).parent
 KINDS = frozenset(
     {"unit", "published", "property", "contract", "browser", "simulated_bench", "benchmark"}
