@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from numpy.typing import ArrayLike
 from scipy.optimize import brentq
 from scipy.sparse import coo_matrix
 from scipy.sparse.linalg import eigsh
@@ -34,6 +35,11 @@ def body(tension: float = TENSION) -> SoundingLine:
 def first_four(line: SoundingLine) -> Floats:
     """Frequencies of the lowest four modes."""
     return modes(line, 4).raise_for_failure("the modes").value.frequency[0]
+
+
+def number(value: ArrayLike) -> float:
+    """Give the one number that it is."""
+    return float(np.asarray(value, dtype=np.float64).item())
 
 
 class Lattice:
@@ -107,12 +113,12 @@ def lattice(
         following = made.node(x, 0.0)
         made.run(node, following, int(bars * long), tension, float(mass), 4.0e5)
         node = following
-    angle, long = float(loop.half_angle), float(loop.leg_length)
+    angle, long = number(loop.half_angle), number(loop.leg_length)
     pull = tension / (2 * np.cos(angle))
     touches = []
     for side in (1.0, -1.0):
         touch = made.node(x + long * np.cos(angle), side * long * np.sin(angle))
-        mass, ea = float(loop.leg_mass_per_length), float(loop.leg_stretch_stiffness)
+        mass, ea = number(loop.leg_mass_per_length), number(loop.leg_stretch_stiffness)
         made.run(node, touch, int(0.06 * bars), pull, mass, ea)
         touches.append(touch)
     made.held.extend(touches)
@@ -192,7 +198,7 @@ def test_a_loop_that_slides_goes_round_as_on_an_oval() -> None:
         def longer(x: float) -> float:
             return half_way(x, y, RADIUS) + half_way(x, -y, RADIUS) - whole
 
-        return brentq(longer, 0.8 * THROAT, 1.01 * THROAT, xtol=1e-16)
+        return number(np.asarray(brentq(longer, 0.8 * THROAT, 1.01 * THROAT, xtol=1e-16)))
 
     end = swings_sideways(LoopOnPin(LEG, ANGLE, 1e-9, 1.6e5), TENSION, slides=True)
     assert end.throat_spring[0] == 0.0

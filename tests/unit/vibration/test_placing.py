@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy.integrate import quad
@@ -111,7 +113,7 @@ def test_the_best_place_of_a_bare_line(count: int) -> None:
 
     net = np.linspace(0.01, 0.7, 2001)
     rough = net[np.argmin([left(x) for x in net])]
-    wanted = minimize_scalar(left, bounds=(rough - 4e-4, rough + 4e-4), method="bounded")
+    wanted: Any = minimize_scalar(left, bounds=(rough - 4e-4, rough + 4e-4), method="bounded")
     best = best_place(line, 0.0, 0.7001)
     assert best.place[0] == pytest.approx(wanted.x, abs=2e-4)
     mirrored = best_place(line, 0.6999, 1.4)
