@@ -4,6 +4,7 @@ import { batch, computed, signal } from "@preact/signals";
 
 import { EarWire } from "./ear_wire.js";
 import { NoMicrophone, openMicrophone } from "./ear_microphone.js";
+import { ENOUGH, MOST, newestAlike } from "./ear_plucks.js";
 import { Ring } from "./ear_ring.js";
 import { soundKind, wavOf } from "./ear_wav.js";
 import { Latest } from "./latest.js";
@@ -12,13 +13,11 @@ import { Latest } from "./latest.js";
 const LOOKS = [0.45, 1, 2];
 /** What is sent begins this long before the pluck [s]. */
 const BEFORE = 0.15;
-/** Plucks agree within this share of their pitch; a load within twice that. */
-const AGREED = 0.01;
 const LOUD = 0.985;
 const SOFT = 0.01;
 
 /**
- * @typedef {{key: number, name: string, hearing: any, over: boolean}} Pluck
+ * @typedef {import("./ear_plucks.js").Pluck} Pluck
  * @typedef {{said: string, remedy?: string, errors?: {field: string, rule: string, remedy: string}[]}} Trouble
  */
 
@@ -38,15 +37,15 @@ export class Ear {
 
   heard = computed(() => this.plucks.value.filter((p) => p.hearing?.heard));
   last = computed(() => this.plucks.value.findLast((p) => p.hearing !== null && (p.hearing.heard || p.over)) ?? null);
-  /** Whether three plucks or more agree. */
-  agreed = computed(() => {
-    const pitches = this.heard.value.filter((p) => p.over).map((p) => p.hearing.pitch);
-    return pitches.length >= 3 && Math.max(...pitches) <= Math.min(...pitches) * (1 + AGREED);
-  });
+  alike = computed(() => newestAlike(this.heard.value.filter((p) => p.over)));
+  /** Whether enough plucks agree. */
+  agreed = computed(() => this.alike.value.length >= ENOUGH);
+  /** How many more are wanted. */
+  wanted = computed(() => Math.max(0, ENOUGH - this.alike.value.length));
   /** What would go into the load's field. */
   entry = computed(() => {
-    const heard = this.heard.value;
-    return heard.length === 1 ? heard[0].hearing.load_entry : this.together.value?.load_entry ?? "";
+    const [first, second] = this.alike.value;
+    return (second ? this.together.value?.load_entry : first?.hearing.load_entry) ?? "";
   });
 
   /** @param {string} build @param {string} step */
@@ -171,7 +170,7 @@ export class Ear {
 
   #begin(name) {
     this.#count += 1;
-    const before = this.plucks.value.map((p) => ({ ...p, over: true }));
+    const before = this.plucks.value.slice(1 - MOST).map((p) => ({ ...p, over: true }));
     this.plucks.value = [...before, { key: this.#count, name, hearing: null, over: false }];
     return this.#count;
   }
@@ -199,8 +198,8 @@ export class Ear {
   }
 
   #putTogether() {
-    const heard = this.heard.value.filter((p) => p.over);
-    if (heard.length > 1) return this.#together.offer(heard.map((p) => p.hearing.pluck));
+    const alike = this.alike.value;
+    if (alike.length > 1) return this.#together.offer(alike.map((p) => p.hearing.pluck));
     this.#together.settle(this.#asks);
     this.together.value = null;
   }

@@ -107,15 +107,17 @@ function Plucks({ ear }) {
   const { value: heard } = ear.heard;
   const { value: together } = ear.together;
   if (heard.length === 0) return null;
-  const more = 3 - heard.length;
-  const files = heard.some((p) => p.name !== "");
+  const { value: alike } = ear.alike;
+  const { value: wanted } = ear.wanted;
+  const isApart = (p) => p.over && !alike.includes(p);
   return html`
     <ol class="ear-plucks" aria-label="Plucks heard">
-      ${heard.map((p, i) => html`<li key=${p.key} data-over=${p.over ? "" : null}>
+      ${heard.map((p, i) => html`<li key=${p.key} data-over=${p.over ? "" : null} data-apart=${isApart(p) ? "" : null}>
         <span class="ear-number">${p.name || `${i + 1}`}</span><b><${Value} text=${set(p.hearing.load_text)} /></b>
         <button class="act" type="button" aria-label=${`Drop ${p.name || `pluck ${i + 1}`}`} onClick=${() => ear.drop(p.key)}>Drop</button></li>`)}
     </ol>
     <p class="ear-together">${together ? html`Together <b><${Value} text=${set(together.load_text)} /></b>, ${fractions(set(together.scatter_text))}: ${set(together.say)}. ` : null}
-      ${more > 0 && !files ? `Pluck ${more === 1 ? "once" : "twice"} more: three that agree go in by themselves.` : null}
+      ${heard.some(isApart) ? "Earlier plucks, at another load, are left out. " : null}
+      ${wanted > 0 && !heard.at(-1).name ? `${["", "Pluck once more", "Pluck twice more", "Pluck three times"][wanted]}: three that agree go in by themselves.` : null}
       ${(together?.notes ?? []).map((note) => html` ${bound(set(note))}`)}</p>`;
 }
