@@ -8,13 +8,16 @@ import numpy as np
 import pytest
 
 from bench_work import Work
+from sample_job import ORDERS, RIDGE, plan_of
 from strandwright.errors import LimitError, SpecError
 from strandwright.line.build import read_lengths
 from strandwright.planning.advice_data import advice_data
 from strandwright.planning.prepare import at_mean, prepare
 from strandwright.planning.watch_refusals import standing_steps
 from strandwright.planning.watched_stretch import looks_at, stand
+from strandwright.planning.watching import Look
 from strandwright.units import INCH, LBF
+from strandwright.workshop.build_state import BuildState
 from strandwright.workshop.events import VERSIONS
 
 
@@ -176,3 +179,19 @@ def test_of_a_heard_load_only_its_own_scatter_is_its_own(work):
     assert fine.common == pytest.approx(0.0)
     assert gauge.own == pytest.approx(6.0 / 297.0)
     assert gauge.common == 0.0
+
+
+@pytest.mark.parametrize("order", ORDERS)
+def test_every_standing_step_of_every_order_can_be_watched(order):
+    """Bare, twisted, or served and settled: a lower load leaves a shorter line in each."""
+    plan = plan_of(RIDGE, {"route": {"order": order}})
+    steps = standing_steps(plan)
+    assert steps
+    for step in steps:
+        looks = [Look("a", 60.0, step.load, 0.005), Look("b", 600.0, 0.9 * step.load, 0.005)]
+        found = stand(plan, BuildState(), step, looks)
+        assert found.stretch[0] == pytest.approx(0.0, abs=1e-3)
+        assert 0.01 * INCH < found.stretch[0] - found.stretch[1] < 0.1 * INCH
+        assert found.per_load == pytest.approx(
+            (found.stretch[0] - found.stretch[1]) / np.log(1.0 / 0.9), rel=0.1
+        )
