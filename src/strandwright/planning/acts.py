@@ -13,6 +13,7 @@ from strandwright.planning.written import Written
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import (
+    EarChecked,
     Event,
     LengthRead,
     MassRead,
@@ -230,9 +231,9 @@ def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]
                 rule = f"must be a colour of this line, 0 to {runs - 1}"
                 remedy = "count from 0 in winding order"
                 raise SpecError(f"{event.type}.run", str(run), rule, remedy)
-            case StepDone(step=step) if step not in steps:
+            case StepDone(step=step) | EarChecked(step=step) if step not in steps:
                 rule = f"must be a step of this route: {', '.join(steps)}"
-                raise SpecError("step-done.step", step, rule, "choose one of these")
+                raise SpecError(f"{event.type}.step", step, rule, "choose one of these")
             case Watched():
                 refuse_unmeant_watch(plan, event.body)
             case LengthRead(stage=stage) if stage not in stages:

@@ -26,7 +26,7 @@ from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, Watched, as_moment
 from strandwright.workshop.job import Job
-from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
+from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading, EarCheck
 from strandwright.workshop.said import short
 
 #: Steps that load the line, by the start of their names
@@ -199,9 +199,19 @@ def _begun(first: Plan, state: BuildState) -> Job:
         changes["masses"] = tuple(
             _mass(first, t.reading) for t in state.masses if isinstance(t.reading, MassRead)
         )
+    job = _with_checks(first.job, state)
     if not changes:
-        return first.job
-    return first.job.model_copy(update={"build": record.model_copy(update=changes)})
+        return job
+    return job.model_copy(update={"build": record.model_copy(update=changes)})
+
+
+def _with_checks(job: Job, state: BuildState) -> Job:
+    """Give the job with what its ear was checked against at this build."""
+    if not state.ear_checks:
+        return job
+    checks = tuple(EarCheck(heard=c.heard, true=c.true, line=job.id) for c in state.ear_checks)
+    bench = job.bench.model_copy(update={"ear_checks": (*job.bench.ear_checks, *checks)})
+    return job.model_copy(update={"bench": bench})
 
 
 def _mass(first: Plan, read: MassRead) -> BuildMass:

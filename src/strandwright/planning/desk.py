@@ -14,6 +14,7 @@ from typing import Any
 from strandwright.errors import Conflict, SpecError
 from strandwright.planning.acts import refuse_impossible_events
 from strandwright.planning.advice import Advice, advise
+from strandwright.planning.bench_checks import keep_checks
 from strandwright.planning.default_units import with_unit
 from strandwright.planning.editing import tables_of
 from strandwright.planning.event_ranges import refuse_unmeant
@@ -219,6 +220,7 @@ class Desk(JobDesk):
         # Advice is made before anything is kept, so that what cannot be planned is not kept.
         advice = advise(first, state, self.planner)
         stored = self.store.append(build_id, events)
+        keep_checks(self, first.job, fold(log), state)
         places = {s.event.id: s.seq for s in stored}
         is_alone = all(places[s.event.id] == s.seq for s in ahead)
         return stored, advice if is_alone else self.advice(build_id)

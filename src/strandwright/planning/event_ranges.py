@@ -16,6 +16,8 @@ _RANGES = {
     "step-done.load": RANGES["route.stretch"],
     "step-done.dwell": RANGES["route.stretch_dwell"],
     "step-done.temperature": RANGES["build.readings.temperature"],
+    "ear-checked.heard": RANGES["route.stretch"],
+    "ear-checked.true": RANGES["route.stretch"],
     "watched.load": RANGES["route.stretch"],
     "watched.posts": RANGES["build.wound_at"],
     "watched.temperature": RANGES["build.readings.temperature"],

@@ -9,6 +9,7 @@ from typing import cast
 from strandwright.units import Entered
 from strandwright.workshop.events import (
     DiameterRead,
+    EarChecked,
     Event,
     LengthRead,
     Locked,
@@ -68,6 +69,8 @@ class BuildState:
         Readings that count, in order.
     watched : tuple of Taken
         What was read while the line stood under a load, in order.
+    ear_checks : tuple of EarChecked
+        Loads heard beside known ones, in order.
     strands : int or None
         Strands counted [-]
     turns : float
@@ -98,6 +101,7 @@ class BuildState:
     diameters: tuple[Taken, ...] = ()
     masses: tuple[Taken, ...] = ()
     watched: tuple[Taken, ...] = ()
+    ear_checks: tuple[EarChecked, ...] = ()
     strands: int | None = None
     turns: float = 0.0
     turned: bool = False
@@ -163,6 +167,7 @@ class _Draft:
         self.diameters: list[Taken] = []
         self.masses: list[Taken] = []
         self.watched: list[Taken] = []
+        self.ear_checks: list[EarChecked] = []
         self.notes: list[str] = []
 
     def take(self, event: Event) -> None:
@@ -186,6 +191,8 @@ class _Draft:
                 self.masses.append(Taken(event.id, event.at, event.body))
             case Watched():
                 self.watched.append(Taken(event.id, event.at, event.body))
+            case EarChecked():
+                self.ear_checks.append(event.body)
             case StrandsCounted():
                 self.values["strands"] = event.body.strands
             case Turned():
@@ -220,6 +227,7 @@ class _Draft:
             diameters=tuple(self.diameters),
             masses=tuple(self.masses),
             watched=tuple(self.watched),
+            ear_checks=tuple(self.ear_checks),
             notes=tuple(self.notes),
             seq=seq,
             **self.values,  # pyright: ignore[reportArgumentType]

@@ -68,6 +68,14 @@ class Watched(Noun):
     stood: Dwell | None = Field(default=None, description="how long the load had stood by then")
 
 
+class EarChecked(Noun):
+    """A load was heard on this line while a known one hung on it, or a gauge showed it."""
+
+    step: str = Field(min_length=1, max_length=60, description="the step it stood in")
+    heard: Force
+    true: Force
+
+
 class LengthRead(BuildReading):
     """A length was read; ``sure`` says that a surprising one was read again and stands."""
 
@@ -133,6 +141,7 @@ BODIES: dict[str, type[Noun]] = {
     "rounds-laid": RoundsLaid,
     "step-done": StepDone,
     "watched": Watched,
+    "ear-checked": EarChecked,
     "length-read": LengthRead,
     "diameter-read": DiameterRead,
     "mass-read": MassRead,

@@ -37,7 +37,7 @@ MODES = 12
 #: Loads from this share of the one asked for to this many times it are heard [-]
 LOWEST, HIGHEST = 0.03, 5.0
 #: Loads at which the modes are worked out, evenly over the logarithm's half circle [-]
-_NODES = 7
+_NODES = 11
 #: How far off the load may be before it is heard, a factor to either side at one sigma [-]
 _SPREAD = 0.45
 #: Ratios of modes that differ by less than this, as logarithms, are the same to a pluck [-]
@@ -58,11 +58,14 @@ class Ear:
         What turns its pitch into a load, as known beforehand.
     expects : bool
         Whether the load is looked for near the one asked for.
+    checked_at : float or None
+        Known load at which this very line was heard before; None where it was not [N].
     """
 
     standing: Standing
     known: ParameterVector
     expects: bool = True
+    checked_at: float | None = None
 
     @cached_property
     def _nodes(self) -> Floats:
@@ -137,7 +140,9 @@ class Ear:
     @cached_property
     def places(self) -> Places:
         """Where to pluck it and to listen."""
-        return places_on(self.standing)
+        middle = np.zeros((1, len(self.known.names)))
+        line = self._line(np.array([self.standing.target]), middle)
+        return places_on(self.standing, line)
 
     def series_at(self, load: float) -> Series:
         """Give what a pluck is compared with, its ratios those at a load.
@@ -221,13 +226,16 @@ class Ear:
         at = np.zeros(count)
         at[self._shaping] = heard.shape
         log_load = self._solve(math.log(heard.pitch), at)
-        _, slope, by_known = self._at(log_load)
-        power = float(slope[0])
+        power, by_known = self._slopes(log_load)
+        if self.checked_at is not None:
+            # What was wrong then is wrong now: only what has changed since is left.
+            power_then, then = self._slopes(math.log(self.checked_at))
+            by_known = np.where(self._is_jig, by_known, by_known - then * power / power_then)
         covariance = np.zeros((1 + count, 1 + count))
         covariance[1:, 1:] = np.eye(count)
         told = np.concatenate([[0], 1 + self._shaping])
         covariance[np.ix_(told, told)] = heard.covariance
-        slopes = np.concatenate([[1.0], -by_known[0]]) / power
+        slopes = np.concatenate([[1.0], -by_known]) / power
         load = math.exp(log_load)
         variance = float(slopes @ covariance @ slopes)
         own = math.sqrt(float(heard.covariance[0, 0])) / power
@@ -237,6 +245,15 @@ class Ear:
             own=min(own, math.sqrt(variance)),
             budget=tuple(part for part in budget if part.parameter != "curvature"),
         )
+
+    def _slopes(self, log_load: float) -> tuple[float, Floats]:
+        """Change of the pitch's logarithm with that of the load, and for one sigma of each."""
+        _, slope, by_known = self._at(log_load)
+        return float(slope[0]), by_known[0]
+
+    @property
+    def _is_jig(self) -> NDArray[np.bool_]:
+        return np.array([name == "jig" for name in self.known.names])
 
     def _solve(self, log_pitch: float, at: Floats) -> float:
         """Log load at which the first mode has a pitch, the unknowns so many sigma off."""
@@ -281,16 +298,8 @@ def ear_for(job: Job, strand: KnownStrand, standing: Standing) -> Ear:
     Ear
         The ear.
     """
-    found = ear_parameters(job, strand, standing.length_u)
-    if checked_on_this_line(job):
-        # What this line's mass does stands in the check.
-        found = [p if p.name != "mass" else _exact(p) for p in found]
-    return Ear(standing, ParameterVector.from_parameters(found))
-
-
-def _exact(parameter: Parameter) -> Parameter:
-    return Parameter(parameter.name, parameter.mean, 0.0, parameter.scale, parameter.unit,
-                     parameter.source, parameter.label)  # fmt: skip
+    found = ParameterVector.from_parameters(ear_parameters(job, strand, standing.length_u))
+    return Ear(standing, found, checked_at=checked_on_this_line(job))
 
 
 def _sounding(stand: Standing, load: Floats, x: dict[str, Floats]) -> SoundingLine:

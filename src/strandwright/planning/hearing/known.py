@@ -8,12 +8,9 @@ from collections.abc import Sequence
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.numerics.parameters import Parameter, Scale
 from strandwright.planning.strand_stock import DEFAULT_SCALE, WAX_SPREAD, KnownStrand
-from strandwright.reference import Datum, practice
+from strandwright.reference import Datum, practice, thread
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import EarCheck
-
-#: Spread of the mass of a serving over the mass of its thread: flattening, wax; estimate [-]
-THREAD_SPREAD = 0.08
 
 
 def mass_known(job: Job, strand: KnownStrand) -> Parameter:
@@ -70,7 +67,7 @@ def ear_parameters(job: Job, strand: KnownStrand, length_u: float) -> list[Param
     bending, lean, nodes = (practice(f"ear.{n}") for n in ("bending_share", "lean", "nodes"))
     return [
         mass_known(job, strand),
-        _log("thread", 1.0, THREAD_SPREAD, "mass of the servings", "estimate"),
+        thread_known(job),
         Parameter("length", 0.0, length_u, unit="m", label="length of the line",
                   source="the reading, or what is expected of it"),
         _of("bending", bending, "log", "how the bundle resists bending"),
@@ -78,6 +75,33 @@ def ear_parameters(job: Job, strand: KnownStrand, length_u: float) -> list[Param
         _of("nodes", nodes, "linear", "where the swing ends at the pins"),
         jig_known(job),
     ]  # fmt: skip
+
+
+def thread_known(job: Job) -> Parameter:
+    """Mass of the servings over what the table of threads says.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    Parameter
+        Mass over that of the table, one factor for all of them; log [-]
+
+    Notes
+    -----
+    A thread that flattens less packs more wraps into an inch: its mass goes with both.
+    """
+    used = [thread(s.thread) for s in job.line.servings]
+    used += [thread(e.thread) for e in (job.line.zero_end, job.line.far_end) if e.thread]
+    spreads = [
+        math.hypot(t.linear_density.relative_uncertainty, t.flattening.relative_uncertainty)
+        for t in used
+    ]
+    source = "reference table of threads; weigh a length"
+    return _log("thread", 1.0, max(spreads, default=0.0), "mass of the servings", source)
 
 
 def jig_known(job: Job) -> Parameter:
@@ -104,14 +128,14 @@ def jig_known(job: Job) -> Parameter:
     if not checks:
         return _log("jig", 1.0, prior, "what else the jig does to it", practice("ear.jig").source)
     own = [c for c in checks if c.line == job.id]
-    mean, u = _from_checks(own or list(checks), prior)
+    mean, u = _from_checks(own or list(checks), prior, scatter=bool(own))
     count = len(own or checks)
     said = f"{count} {'check' if count == 1 else 'checks'} against a known load"
     return _log("jig", math.exp(mean), u, "this jig, checked", said)
 
 
-def checked_on_this_line(job: Job) -> bool:
-    """Whether a check of the jig was made with the job's own line on it.
+def checked_on_this_line(job: Job) -> float | None:
+    """Known load at which the job's own line was heard on this jig.
 
     Parameters
     ----------
@@ -120,17 +144,25 @@ def checked_on_this_line(job: Job) -> bool:
 
     Returns
     -------
-    bool
-        True where the mass of the line is in the check.
+    float or None
+        Geometric mean of such loads; None where there is none [N]
     """
-    return any(check.line == job.id for check in job.bench.ear_checks)
+    loads = [math.log(check.true.si) for check in job.bench.ear_checks if check.line == job.id]
+    return math.exp(math.fsum(loads) / len(loads)) if loads else None
 
 
-def _from_checks(checks: Sequence[EarCheck], prior: float) -> tuple[float, float]:
-    """Mean and standard uncertainty of the factor's logarithm, its prior counted."""
+def _from_checks(checks: Sequence[EarCheck], prior: float, *, scatter: bool) -> tuple[float, float]:
+    """Mean and standard uncertainty of the factor's logarithm, its prior counted.
+
+    On the line itself what was heard is off by no more than one pluck from the next, and the
+    factor stands for its mass too, so that the jig's prior alone says nothing.
+    """
+    alike = practice("pull_scatter.by_ear").value
+    prior = 0.1 if scatter else prior
     weights, total = 1.0 / prior**2, 0.0
     for check in checks:
-        spread = math.hypot(_relative(check, "true"), _relative(check, "heard"))
+        heard = alike if scatter else _relative(check, "heard")
+        spread = math.hypot(_relative(check, "true"), heard)
         weight = 1.0 / max(spread, 1e-4) ** 2
         total += weight * math.log(check.true.si / check.heard.si)
         weights += weight
@@ -171,9 +203,12 @@ def heard_uncertainty(job: Job, strand: KnownStrand, load: float, length: float)
     known = {p.name: p for p in ear_parameters(job, strand, 0.0)}
     end = end_bend(strand, job.makeup.strands, known["bending"].mean, load)
     lean = known["lean"]
+    jig = known["jig"].standard_uncertainty
+    if checked_on_this_line(job) is not None:
+        return jig
     parts = (
-        0.0 if checked_on_this_line(job) else known["mass"].standard_uncertainty,
-        known["jig"].standard_uncertainty,
+        known["mass"].standard_uncertainty,
+        jig,
         4.0 * end * lean.standard_uncertainty / length,
         2.0 * end * lean.mean * known["bending"].standard_uncertainty / length,
         2.0 * known["nodes"].standard_uncertainty / length,

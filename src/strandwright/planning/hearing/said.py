@@ -9,7 +9,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.hearing.ear import HIGHEST, LOWEST, Ear
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.written import Written
-from strandwright.units import Dimension, to_unit
+from strandwright.units import INCH, Dimension, to_unit
 from strandwright.vibration.heard import Heard, Partial
 
 Fields = dict[str, Any]
@@ -132,13 +132,16 @@ def pluck_text(ear: Ear, to: Written) -> str:
     str
         Two sentences.
     """
-    places = ear.places
-    pluck, listen = (to.length(ear.standing.zero + x) for x in (places.pluck, places.listen))
-    which = "one bundle of the skein" if not ear.standing.closed else "the line"
+    places, zero = ear.places, ear.standing.zero
+    step = INCH if to.system == "in" else 0.01
+    pluck, listen = (
+        to.length(step * round((zero + x) / step)) for x in (places.pluck, places.listen)
+    )
+    which = "the line" if ear.standing.closed else "one bundle of the skein"
     return (
         f"Pluck {which} along the posts, up and down on an upright jig, about {pluck} from the "
-        f"zero end and softly, under {to.small(places.swing)} of swing. Hold the microphone a "
-        f"hand's breadth over it about {listen} from the zero end."
+        f"zero end, {to.length(places.aside)} aside at most. Hold the microphone a hand's breadth "
+        f"from it, about {listen} from the zero end."
     )
 
 
