@@ -17,8 +17,8 @@ from strandwright.vibration.stiff_modes import in_two, stiff_parts
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-#: Places along a section, as shares of it, from which its largest swing is sought.
-_NET = np.linspace(0.0, 1.0, 129)
+#: Places along a section, as shares of it, from which its crests are sought, and how many are.
+_NET, _CRESTS = np.linspace(0.0, 1.0, 65), 8
 
 
 @dataclass(frozen=True)
@@ -65,22 +65,22 @@ class ModeWaves:
             along = places[None, :] - edge[:, None]
             here = (along >= 0.0) & ((along <= long[:, None]) | (i == last))
             inside = np.clip(along, 0.0, long[:, None])[:, None, :]
-            parts = self._inside(i, inside, derivative)
+            (parts,) = self._inside(i, inside, (derivative,))
             out = np.where(here[:, None, :], parts, out)
             edge = edge + long
         return out
 
-    def _inside(self, i: int, along: Floats, derivative: int) -> Floats:
-        """Give the swing at places along one section, (batch, modes, places)."""
+    def _inside(self, i: int, along: Floats, derivatives: tuple[int, ...]) -> list[Floats]:
+        """Give the swing and what is derived of it along one section, (batch, modes, places)."""
         rate = self.rate[:, :, i, None, :]
         fades = rate.real > 0.0
         # Each from the end at which it is largest.
         grown = np.exp(np.where(fades, 0.0, rate) * along[..., None])
         left = along - self.line.length[:, i, None, None]
-        shrunk = np.exp(np.where(fades, rate, 0.0) * left[..., None])
+        shrunk = np.exp(np.where(fades, rate, 0.0) * left[..., None]) if np.any(fades) else grown
         near, far = self.near[:, :, i, None, :], self.far[:, :, i, None, :]
-        parts = np.where(fades, shrunk * far, grown * near) * rate**derivative
-        return parts.sum(axis=-1).real
+        parts = np.where(fades, shrunk * far, grown * near)
+        return [(parts * rate**d).sum(axis=-1).real for d in derivatives]
 
     def largest(self) -> Floats:
         """Give how far each mode swings where it swings most.
@@ -90,18 +90,38 @@ class ModeWaves:
         ndarray, shape (batch, modes)
             Deflection to the scale of the mode, > 0 [-]
         """
-        best = np.zeros(self.omega.shape)
+        start, stop = self.joints()
+        best = np.maximum(np.abs(start), np.abs(stop)).max(axis=-1)
+        if not self.line.stiff:
+            # Of a sine, a crest is there if its phase passes a quarter turn.
+            turned = np.angle(self.near[..., 0]) / np.pi
+            gained = self.rate[..., 0].imag * self.line.length[:, None, :] / np.pi
+            crest = np.floor(turned + gained) > np.floor(turned)
+            size = 2.0 * np.abs(self.near[..., 0])
+            return np.maximum(best, np.where(crest, size, 0.0).max(axis=-1))
         for i in range(self.rate.shape[2]):
-            long = self.line.length[:, i, None, None]
-            step = long * _NET[1]
-            along = np.broadcast_to(long * _NET, (*self.omega.shape, len(_NET)))
-            # Crests may be all but alike: each is gone to from the place nearest to it.
-            for _ in range(3):
-                best = np.maximum(best, np.abs(self._inside(i, along, 0)).max(axis=-1))
-                slope, bow = self._inside(i, along, 1), self._inside(i, along, 2)
-                move = slope / np.where(bow == 0.0, np.inf, bow)
-                along = np.clip(along - np.clip(move, -step, step), 0.0, long)
-            best = np.maximum(best, np.abs(self._inside(i, along, 0)).max(axis=-1))
+            best = np.maximum(best, self._crests(i))
+        return best
+
+    def _crests(self, i: int) -> Floats:
+        """Give how far each mode swings at the highest crest within one section."""
+        long = self.line.length[:, i, None, None]
+        step = long * _NET[1]
+        along = np.broadcast_to(long * _NET, (*self.omega.shape, len(_NET)))
+        swing, slope, bow = self._inside(i, along, (0, 1, 2))
+        rest = np.abs(slope) / np.where(bow == 0.0, np.inf, np.abs(bow))
+        # Crests may be all but alike: the likeliest are gone to, each from the place nearest it.
+        likely = np.abs(swing) + np.where(swing * bow < 0.0, 0.5 * np.abs(slope), 0.0) * np.minimum(
+            rest, step
+        )
+        few = np.argpartition(likely, -_CRESTS, axis=-1)[..., -_CRESTS:]
+        place = np.take_along_axis(along, few, axis=-1)
+        best = np.abs(swing).max(axis=-1)
+        for _ in range(4):
+            swing, slope, bow = self._inside(i, place, (0, 1, 2))
+            best = np.maximum(best, np.abs(swing).max(axis=-1))
+            move = slope / np.where(bow == 0.0, np.inf, bow)
+            place = np.clip(place - np.clip(move, -step, step), 0.0, long)
         return best
 
     def joints(self, derivative: int = 0) -> tuple[Floats, Floats]:

@@ -20,8 +20,8 @@ from strandwright.vibration.modes import Modes
 from strandwright.vibration.swing import pitch_rise
 
 Floats = NDArray[np.float64]
-#: Places that are tried along a stretch, and then between two of them.
-_PLACES, _CLOSER = 401, 41
+#: Places that are tried along a stretch.
+_PLACES = 301
 _SIDES, _SHARES = np.polynomial.legendre.leggauss(48)
 
 
@@ -168,13 +168,15 @@ def best_place(found: Modes, lowest: float, highest: float, distance: float = 0.
         given = f"{lowest:g} to {highest:g} m"
         raise InputError("placing.stretch", given, rule, "give two places on the line")
     places = np.linspace(lowest, highest, _PLACES)
-    step = places[1] - places[0]
-    rough = places[np.argmax(evenness(found, places, distance), axis=1)]
-    best, score = rough.copy(), np.zeros(len(rough))
-    for case, middle in enumerate(rough):
-        near = np.clip(np.linspace(middle - step, middle + step, _CLOSER), lowest, highest)
-        served = evenness(found, near, distance)[case]
-        best[case], score[case] = near[np.argmax(served)], served.max()
+    with np.errstate(divide="ignore", invalid="ignore"):
+        served = np.log(evenness(found, places, distance))
+        top = np.clip(np.argmax(served, axis=1), 1, _PLACES - 2)[:, None] + np.array([-1, 0, 1])
+        before, middle, after = np.take_along_axis(served, top, axis=1).T
+        # The top of the parabola through three places, as long as it lies between them.
+        aside = 0.5 * (before - after) / (before - 2.0 * middle + after)
+    aside = np.clip(np.nan_to_num(aside), -1.0, 1.0)
+    best = places[top[:, 1]] + aside * (places[1] - places[0])
+    score = np.einsum("bb->b", evenness(found, best, distance))
     swing = np.abs(heard_swing(found, best, distance))
     own = np.einsum("bmb->bm", swing)
     level = 20.0 * np.log10(np.maximum(own / own.max(axis=1, keepdims=True), 1e-15))
