@@ -95,7 +95,7 @@ class HeardEvenness:
     spread : Estimate
         Standard deviation of that over all strands, without what the pitches' own +- makes [1]
     worst : int
-        Which part is furthest from the mean.
+        Which part is furthest from the mean, from 0 [-]
     longer : tuple of Estimate
         How much longer than the mean each part is, unloaded; below zero shorter; empty where
         nothing is known of its strands [m]

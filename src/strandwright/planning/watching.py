@@ -130,7 +130,7 @@ class Watch:
     looks : tuple of Look
         Every look in order of time.
     used : tuple of int
-        Which of them the curve rests on.
+        Which of them the curve rests on, from 0 [-]
     lengths : ndarray, shape (used,)
         Length at one load less where the fitted line begins; with a bench that was not read, what
         line and bench gave together [m]
@@ -155,7 +155,7 @@ class Watch:
     room_part : float
         Standard uncertainty of the rate by a temperature that was not read; 0 where it was [m]
     budget : tuple of (str, float)
-        What makes the rate's +- and its share of the variance, largest first.
+        What makes the rate's +- and its share of the variance, largest first [-]
     pulled_up : bool
         True when the load was pulled up between the looks.
     """
