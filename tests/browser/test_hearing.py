@@ -12,7 +12,7 @@ from typing import Any
 
 import pytest
 from at_the_ear import EarAtTheJig, fresh_context, heard_at, hearing_browser, read_entry
-from at_the_jig import Jig, posts_set
+from at_the_jig import Jig, build_at, posts_set
 from bench_server import BenchServer
 from complaints import Complaints
 from playwright.sync_api import Browser, Playwright, expect
@@ -186,6 +186,36 @@ def test_a_load_that_is_heard_at_the_evening_out_goes_with_the_step(
     ear.jig.do("Evened out at")
     ear.jig.until(lambda: bool(standing.events(build, "step-done")), "nothing was recorded")
     assert (load, spread) == read_entry(standing.events(build, "step-done")[0]["body"]["load"])
+
+
+def test_a_load_that_is_heard_at_the_serving_goes_with_it(
+    standing: BenchServer, listening: Browser, open_jig: OpenEar
+) -> None:
+    """Where no field asks for the load it stands beside the servings, over a reload too."""
+    build = build_at(standing, "serve")
+    ear = open_jig(listening, standing, build)
+    if ear.jig.has_news():
+        ear.jig.do("Go on")
+    ear.open()
+    ear.hears(1)
+    ear.page.get_by_role("button", name="Use this load").click()
+    ear.shut()
+    kept = ear.page.get_by_text(re.compile("^Served at .* as heard"))
+    expect(kept).to_be_visible()
+    ear.page.reload()
+    expect(kept).to_be_visible()
+    load = read_entry(kept.inner_text().split(", as")[0])
+    for box in ear.page.locator(".jig-rows input").all():
+        box.check()
+    ear.jig.do("All servings are on")
+    ear.jig.until(lambda: bool(_served(standing, build)), "nothing was recorded")
+    assert load == read_entry(_served(standing, build)[0]["load"])
+
+
+def _served(bench: BenchServer, build: str) -> list[dict[str, Any]]:
+    """Give what was recorded of the serving."""
+    bodies = [event["body"] for event in bench.events(build, "step-done")]
+    return [body for body in bodies if body["step"] == "serve"]
 
 
 def test_a_load_that_is_heard_while_the_line_stands_is_for_the_watch(
