@@ -10,10 +10,11 @@ from strandwright.drawing.tokens import THEMES
 from strandwright.drawing.watching import WatchChart, WatchMark, watching_svg
 from strandwright.planning.advice import Advice
 from strandwright.planning.result import Step
+from strandwright.planning.watch_parts import Watch
 from strandwright.planning.watch_refusals import standing_steps
 from strandwright.planning.watch_words import MATTERS, matters, sentences
 from strandwright.planning.watched_stretch import looks_at, stand
-from strandwright.planning.watching import Watch, judge
+from strandwright.planning.watching import judge
 from strandwright.planning.written import Written
 from strandwright.units import INCH, Dimension, to_unit
 from strandwright.workshop.build_state import Taken

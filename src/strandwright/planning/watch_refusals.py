@@ -5,8 +5,11 @@ from __future__ import annotations
 from strandwright.errors import SpecError
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.written import Written
+from strandwright.units import Entered
 from strandwright.workshop.events import Watched
 
+#: A load outside these shares of the step's is not what the line stands under [-]
+LOAD_NEAR = (0.25, 1.5)
 #: Posts further from where the line should lie than this share of it are not its own [-]
 POSTS_NEAR = 0.05
 
@@ -56,18 +59,27 @@ def refuse_unmeant_watch(plan: Plan, seen: Watched) -> None:
     Raises
     ------
     SpecError
-        If the step is none that stands under a load, or the posts stand where this line cannot.
+        If the step is none that stands under a load, the load is not of this step, or the posts
+        stand where this line cannot.
     """
-    standing = {step.id for step in standing_steps(plan)}
-    if seen.step not in standing:
-        named = ", ".join(step.id for step in standing_steps(plan))
-        rule = f"must be a step in which the line stands under a load: {named}"
+    standing = {step.id: step.load for step in standing_steps(plan)}
+    load = standing.get(seen.step)
+    if load is None:
+        rule = f"must be a step in which the line stands under a load: {', '.join(standing)}"
         raise SpecError("watched.step", seen.step, rule, "choose one of these")
-    if seen.posts is None:
-        return
-    expected = plan.stage(stage_of_stretch(seen.step)).length.value
-    if abs(seen.posts.si - expected) > POSTS_NEAR * expected:
+    if not LOAD_NEAR[0] <= seen.load.si / load <= LOAD_NEAR[1]:
+        asked = Written.on(plan.job.paper).force(load)
+        rule = f"must be what is left of the load of this step, {asked}"
+        raise SpecError("watched.load", seen.load.text, rule, "read it again, and its unit")
+    if seen.posts is not None:
+        _refuse_other_posts(plan, seen.step, seen.posts)
+
+
+def _refuse_other_posts(plan: Plan, step: str, posts: Entered) -> None:
+    """Refuse posts that stand where this line cannot reach, such as how far they travelled."""
+    expected = plan.stage(stage_of_stretch(step)).length.value
+    if abs(posts.si - expected) > POSTS_NEAR * expected:
         to = Written.on(plan.job.paper)
         rule = f"must be the distance of the posts, outside to outside, about {to.fine(expected)}"
         remedy = "read the whole distance, not how far they came"
-        raise SpecError("watched.posts", seen.posts.text, rule, remedy)
+        raise SpecError("watched.posts", posts.text, rule, remedy)

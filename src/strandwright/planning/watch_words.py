@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.watching import Settled, Watch
+from strandwright.planning.watch_parts import Settled, Watch
 from strandwright.planning.written import Written
 from strandwright.units import INCH
 

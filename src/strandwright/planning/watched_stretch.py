@@ -17,9 +17,9 @@ from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.read_noise import pull_scatter
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.watch_parts import Floats, Look, Standing
 from strandwright.planning.watch_refusals import stage_of_stretch
-from strandwright.planning.watching import Floats, Look, Standing
-from strandwright.reference import practice
+from strandwright.reference import Datum, practice
 from strandwright.units import Entered
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import Watched
@@ -131,7 +131,6 @@ def stand(plan: Plan, state: BuildState, step: Step, looks: Sequence[Look]) -> S
     key = stage_of_stretch(step.id)
     turns = state.turns if state.turned else plan.chosen.settings.turns
     settings = replace(plan.chosen.settings, turns=turns)
-    gauged = [not look.heard for look in looks]
 
     def lengths(q: dict[str, FloatArray]) -> Mapping[str, FloatArray]:
         true = {**q, "gauge": np.ones_like(q["gauge"])}
@@ -142,33 +141,32 @@ def stand(plan: Plan, state: BuildState, step: Step, looks: Sequence[Look]) -> S
         }
 
     found = propagate(lengths, prepared.parameters)
-    to_one = _weights(nodes, np.array([step.load]))
-    at_looks = _weights(nodes, loads)
-    rows = np.zeros((len(looks), 2 * len(nodes)))
-    for i, by_gauge in enumerate(gauged):
-        start = len(nodes) if by_gauge else 0
-        rows[i, start : start + len(nodes)] = at_looks[i]
-    rows[:, : len(nodes)] -= to_one
+    to_one, at_looks = _weights(nodes, np.array([step.load])), _weights(nodes, loads)
+    gauged = np.array([not look.heard for look in looks])[:, None]
+    rows = np.concatenate([at_looks * ~gauged - to_one, at_looks * gauged], axis=1)
     middle = found.mean[: len(nodes)]
     steeper = _weights(nodes, loads * (1.0 + 1e-6)) - at_looks
-    strand, job = prepared.strand, plan.job
-    tape = (practice("tape.expansion").value, practice("tape.expansion").standard_uncertainty)
     return Standing(
         load=step.load,
         length=float(to_one[0] @ middle),
         stretch=rows @ found.mean,
         stretch_covariance=rows @ found.covariance @ rows.T,
         per_load=steeper @ middle / 1e-6,
-        line=(strand.stock.expansion, strand.datum("expansion").standard_uncertainty),
-        tape=tape if job.bench.tape == "steel" else (0.0, tape[0]),
-        beam=_beam(job.bench.beam),
+        line=_expansion(prepared.strand.datum("expansion")),
+        tape=_tape(plan.job.bench.tape),
+        beam=_expansion(practice(f"beam.{plan.job.bench.beam}.expansion")),
         room=practice("watch.room_drift").value,
     )
 
 
-def _beam(kind: str) -> tuple[float, float]:
-    datum = practice(f"beam.{kind}.expansion")
+def _expansion(datum: Datum) -> tuple[float, float]:
     return datum.value, datum.standard_uncertainty
+
+
+def _tape(kind: str) -> tuple[float, float]:
+    """Expansion of a tape; another than of steel may expand as much, or not at all."""
+    value, u = _expansion(practice("tape.expansion"))
+    return (value, u) if kind == "steel" else (0.0, value)
 
 
 def _nodes(low: float, high: float) -> Floats:

@@ -13,9 +13,9 @@ from strandwright.errors import LimitError, SpecError
 from strandwright.line.build import read_lengths
 from strandwright.planning.advice_data import advice_data
 from strandwright.planning.prepare import at_mean, prepare
+from strandwright.planning.watch_parts import Look
 from strandwright.planning.watch_refusals import standing_steps
 from strandwright.planning.watched_stretch import looks_at, stand
-from strandwright.planning.watching import Look
 from strandwright.units import INCH, LBF
 from strandwright.workshop.build_state import BuildState
 from strandwright.workshop.events import VERSIONS
@@ -77,7 +77,7 @@ def test_looks_become_a_curve_with_a_verdict_and_charts(work):
 def test_a_look_taken_back_counts_no_more(work):
     """The line that was plucked by mistake leaves the curve."""
     look(work, stood="1 min")
-    slip = look(work, load="120 lbf", stood="5 min")
+    slip = look(work, load="220 lbf", stood="5 min")
     look(work, load="295 lbf", stood="10 min")
     work.did("withdrawn", event=slip.id)
     assert [point["s"] for point in told(work)["points"]] == [60.0, 600.0]
@@ -112,6 +112,8 @@ def test_posts_without_a_unit_are_in_the_units_of_the_job(work):
     [
         ({"step": "loops"}, "watched.step", "stands under a load"),
         ({"step": "stretch-nothing"}, "watched.step", "stretch-bare, stretch-twisted"),
+        ({"load": "60 lbf"}, "watched.load", "left of the load of this step, 300 lbf"),
+        ({"load": "500 lbf"}, "watched.load", "read it again"),
         ({"posts": "30 in"}, "watched.posts", "outside to outside"),
         ({"posts": "70 in"}, "watched.posts", "read the whole distance"),
     ],

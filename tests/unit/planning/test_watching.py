@@ -8,8 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from strandwright.planning.watch_parts import Look, Settled, Standing
 from strandwright.planning.watch_words import MATTERS, sentences
-from strandwright.planning.watching import Look, Settled, Standing, judge
+from strandwright.planning.watching import judge
 from strandwright.planning.written import Written
 from strandwright.units import INCH, LBF
 
