@@ -25,6 +25,8 @@ Rows = NDArray[np.intp]
 _STEP = 1e-6
 #: To which share of itself a frequency is counted, and to which it is sought.
 _SURE, _CLOSE = 1e-10, 1e-13
+#: Where the quotient is begun again, beside a first guess that led to another mode.
+_BESIDE = (1.0, 1.003, 0.998)
 _QUOTIENTS, _HALVINGS, _GROWTHS = 10, 120, 100
 
 
@@ -47,12 +49,15 @@ def stiff_frequencies(line: SoundingLine, lowest: Floats) -> Outcome[Floats]:
     case = np.repeat(np.arange(line.cases), count)
     order = np.tile(np.arange(1, count + 1), line.cases)
     bare = lowest.ravel()
-    with np.errstate(over="ignore", invalid="ignore"):
-        omega, _, left = _quotients(line, case, _guess(line, case, bare), bare)
-    omega = np.where(np.isfinite(omega) & (omega > 0.0), omega, bare)
-    known = (count_below(line, case, omega * (1.0 - _SURE)) < order) & (
-        count_below(line, case, omega * (1.0 + _SURE)) >= order
-    )
+    start = _guess(line, case, bare)
+    omega, left, known = bare.copy(), np.ones_like(bare), np.zeros(len(bare), dtype=bool)
+    for beside in _BESIDE:
+        rows = np.flatnonzero(~known)
+        if len(rows):
+            near, left[rows] = _near(line, case[rows], start[rows] * beside, bare[rows])
+            under = count_below(line, case[rows], near * (1.0 - _SURE)) < order[rows]
+            over = count_below(line, case[rows], near * (1.0 + _SURE)) >= order[rows]
+            omega[rows], known[rows] = near, under & over
     again = np.flatnonzero(~known)
     steps = _QUOTIENTS
     ok = np.ones(len(case), dtype=bool)
@@ -131,6 +136,13 @@ def _guess(line: SoundingLine, case: Rows, bare: Floats) -> Floats:
     bent = stiff * mass / line.tension**2
     rises = (1.0 + ends / long)[case] * np.sqrt(1.0 + bent[case] * bare**2)
     return bare * rises
+
+
+def _near(line: SoundingLine, case: Rows, start: Floats, bare: Floats) -> tuple[Floats, Floats]:
+    """Frequencies of the modes that the quotient comes to from a start, and the last step."""
+    with np.errstate(over="ignore", invalid="ignore"):
+        omega, _, left = _quotients(line, case, start, bare)
+    return np.where(np.isfinite(omega) & (omega > 0.0), omega, bare), left
 
 
 def _quotients(
