@@ -55,16 +55,18 @@ def fitted(ringing: Ringing) -> Ringing:
     Ringing
         Fitted, with the noise it came with.
     """
-    return _fitted(ringing).ringing
+    return _fitted(ringing)[0].ringing
 
 
-def _fitted(ringing: Ringing) -> _State:
+def _fitted(ringing: Ringing) -> tuple[_State, Floats]:
+    """Where it settles, and the covariance a last step before."""
     # How the swing's square dies away is held while all else moves.
     ringing = replace(ringing, fall=ringing.falling())
     leaks = ringing.frames.leaks(ringing.frequency, ringing.decay)
     here, damping = _state(ringing, leaks), 1e-6
+    covariance = ringing.covariance
     for _ in range(_STEPS):
-        moved, gain, _ = _step(here, damping)
+        moved, gain, covariance = _step(here, damping)
         trial = _state(moved, leaks, here.leak)
         if trial.cost < here.cost * (1.0 + 1e-12):
             here, damping = _leaked_anew(trial, leaks), max(1e-9, 0.1 * damping)
@@ -74,7 +76,7 @@ def _fitted(ringing: Ringing) -> _State:
             damping = 30.0 * damping + 1e-5
             if damping > 1e4:
                 break
-    return here
+    return here, covariance
 
 
 def settled(ringing: Ringing) -> Ringing:
@@ -91,7 +93,7 @@ def settled(ringing: Ringing) -> Ringing:
         With noise and covariance.
     """
     leaks = ringing.frames.leaks(ringing.frequency, ringing.decay)
-    here = _state(ringing, leaks)
+    here, covariance = _state(ringing, leaks), ringing.covariance
     for _ in range(2):
         ringing = here.ringing
         left = np.mean(np.abs(here.left) ** 2, axis=1)
@@ -99,8 +101,7 @@ def settled(ringing: Ringing) -> Ringing:
         used = 3.0 + np.isfinite(ringing.hum_at) + ringing.doubled
         mean = left * count / np.maximum(count - used, 0.3 * count)
         floor = 1e-24 * np.exp(2.0 * ringing.log_size)
-        here = _fitted(replace(ringing, noise=np.maximum(mean, floor)))
-    _, _, covariance = _step(here, 0.0)
+        here, covariance = _fitted(replace(ringing, noise=np.maximum(mean, floor)))
     return replace(here.ringing, covariance=covariance * _sameness(here))
 
 

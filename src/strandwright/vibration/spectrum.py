@@ -238,7 +238,7 @@ def _falls(sound: Sound, frequency: Floats, density: Floats) -> tuple[Floats, Fl
     """How fast tones die away from one half to the other, and how sure that is."""
     half = len(sound.samples) // 2
     window = np.sin(np.pi * (np.arange(half) + 0.5) / half) ** 2
-    size = quick_length(2 * half)
+    size = quick_length(half)
     rows = np.stack([sound.samples[:half], sound.samples[half : 2 * half]]) * window
     index = np.round(frequency * size / sound.rate).astype(np.intp)
     power = np.abs(np.fft.rfft(rows, size, axis=1)[:, index]) ** 2
