@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
+import soundfile  # pyright: ignore[reportMissingTypeStubs]
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
@@ -82,4 +83,10 @@ def write_wav(path: Path, sound: Floats) -> Path:
         file.setsampwidth(2)
         file.setframerate(RATE)
         file.writeframes(np.round(32767 * np.clip(sound, -1, 1)).astype("<i2").tobytes())
+    return path
+
+
+def write_flac(path: Path, sound: Floats) -> Path:
+    """Write a sound as a phone does that packs it without loss."""
+    soundfile.write(path, sound, RATE, subtype="PCM_16", format="FLAC")
     return path

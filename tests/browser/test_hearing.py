@@ -16,7 +16,7 @@ from at_the_jig import Jig, build_at, posts_set
 from bench_server import BenchServer
 from complaints import Complaints
 from playwright.sync_api import Browser, Playwright, expect
-from plucked import Skein, knocks, plucks, write_wav
+from plucked import Skein, knocks, plucks, write_flac, write_wav
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 SIZES = {"desk": (1440, 900), "tablet": (800, 900), "phone": (390, 844)}
@@ -256,7 +256,7 @@ def test_a_recording_is_heard_where_there_is_no_microphone(
     ear.page.get_by_role("button", name="Use this load").click()
     assert read_entry(ear.field().input_value()) == pytest.approx((load, spread), abs=2.0)
     tighter = Skein(load=1.1 * TRUE_LOAD, between=SKEIN.between)
-    ear.bring(write_wav(tmp_path / "tighter.wav", plucks(tighter, (0.0,))))
+    ear.bring(write_flac(tmp_path / "tighter.flac", plucks(tighter, (0.0,))))
     ear.hears(2)
     load, spread = ear.shows_load()
     assert abs(load - tighter.load) <= spread
