@@ -118,3 +118,17 @@ def test_a_firm_spring_parts_a_line() -> None:
     speed = np.sqrt(700.0 / 4e-3)
     wanted = np.sort(np.concatenate([speed * np.pi * np.arange(1, 5) / v for v in (0.4, 0.9)]))[:5]
     np.testing.assert_allclose(angular(line, 5), wanted, rtol=1e-7)
+
+
+def test_fixed_ends_beside_ends_that_give() -> None:
+    """In one batch each case keeps its own ends, as if alone."""
+    springs = np.array([[np.inf, np.inf], [4e4, np.inf], [np.inf, 900.0], [4e4, 900.0]])
+    parts: dict[str, Any] = {"length": [0.3, 0.7], "mass_per_length": [7e-3, 4e-3]}
+    more: dict[str, Any] = {"bending_stiffness": 0.05, "clamped": (True, False)}
+    loads = np.full(4, 600.0)
+    many = sounding_line(tension=loads, end_spring=springs, **parts, **more)
+    found = 2 * np.pi * modes(many, 4).raise_for_failure().value.frequency
+    for row, spring in zip(found, springs, strict=True):
+        alone = sounding_line(tension=600.0, end_spring=spring, **parts, **more)
+        np.testing.assert_allclose(angular(alone, 4), row, rtol=1e-10)
+    assert np.all(found[0] > found[1:].max(axis=0) * (1 - 1e-12))
