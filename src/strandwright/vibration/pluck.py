@@ -20,6 +20,7 @@ from strandwright.vibration.heard import (
     SecondPitch,
     refused,
 )
+from strandwright.vibration.humming import hummed, tones
 from strandwright.vibration.joining import Joined, join
 from strandwright.vibration.onset import cut_until, onsets
 from strandwright.vibration.ringing import Ringing
@@ -141,8 +142,9 @@ def _one(sound: Sound, low: Sound, series: Series, onset: float, end: float, top
     if fit is None:
         return refused(Refusal.TOO_SHORT, series.shapes, onset, used)
     heard = _heard(fit, series, onset, begin_at - onset, used)
-    hum = tuple(float(f) for f in steady.frequency)
-    return replace(heard, hum=hum, octave=other)
+    alone = [float(f) for f in steady.frequency]
+    beside = [f for f in tones(fit) if not any(abs(f - a) < 1.0 for a in alone)]
+    return replace(heard, hum=tuple(sorted(alone + beside)), octave=other)
 
 
 def _fit(
@@ -159,7 +161,7 @@ def _fit(
     hum_at = steady.hum_near(frequency, reach)
     level = noise.at(frequency) * frames.noise
     one = settled(fitted(begin(frames, order, level, hum_at)))
-    return apart(one, level)
+    return apart(hummed(one, reach), level)
 
 
 def _heard(fit: Ringing, series: Series, onset: float, late: float, used: float) -> Heard:

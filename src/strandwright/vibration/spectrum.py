@@ -21,7 +21,7 @@ _STAYS, _STAYS_MAINS = 0.1, 0.25
 #: What is less sure to stay than this is noise [1/s].
 _SURE = 0.4
 #: Frequencies of the mains [Hz].
-_MAINS = (50.0, 60.0)
+MAINS = (50.0, 60.0)
 #: Median of the power of noise over its mean.
 _MEDIAN = np.log(2.0)
 
@@ -62,7 +62,7 @@ class Peaks:
             The two kinds.
         """
         mains = np.zeros(len(self), dtype=bool)
-        for base in _MAINS:
+        for base in MAINS:
             order = np.maximum(1.0, np.round(self.frequency / base))
             mains |= np.abs(self.frequency - order * base) < 0.004 * base * order
         stays = np.where(mains, _STAYS_MAINS, _STAYS)
@@ -86,7 +86,7 @@ class Peaks:
             not; nan where none is near [Hz].
         """
         tones = [*self.frequency]
-        for base in _MAINS:
+        for base in MAINS:
             order = np.maximum(1.0, np.round(self.frequency / base))
             of_mains = np.abs(self.frequency - order * base) < 0.004 * base * order
             of_mains &= self.frequency < 20.0 * base

@@ -11,15 +11,13 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.vibration.fitting import fitted, settled
+from strandwright.vibration.fitting import fitted, gained, left_over, settled
 from strandwright.vibration.heard import SecondPitch
 from strandwright.vibration.joining import Joined
 from strandwright.vibration.ringing import Ringing
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-#: A second is looked for where so much of the power is left over, and more than noise makes.
-_LEFT_OVER, _OVER_NOISE = 0.001, 2.0
 #: It is believed when the logarithm of likelihood rises this much, for each partial too.
 _RISES, _EACH = 15.0, 4.0
 #: So much less is left of a partial that truly is two.
@@ -45,9 +43,8 @@ def apart(one: Ringing, level: Floats) -> Ringing:
     Ringing
         With the second, or as it was.
     """
-    power = np.mean(np.abs(one.frames.swing) ** 2, axis=1)
-    over = (one.noise > _LEFT_OVER * power) & (one.noise > _OVER_NOISE * level)
-    if not np.any(over & (power > 0.003 * np.max(power))):
+    over = left_over(one, level)
+    if not np.any(over):
         return one
     split = _search(one)
     if not np.isfinite(split):
@@ -57,7 +54,7 @@ def apart(one: Ringing, level: Floats) -> Ringing:
     better = two.noise < _BETTER * one.noise
     most = np.count_nonzero(better) >= 0.6 * np.count_nonzero(over | better)
     enough = np.count_nonzero(better) >= 0.6 * len(one.order)
-    return two if most and enough and _gain(one, two) > _RISES + _EACH * len(one.order) else one
+    return two if most and enough and gained(one, two) > _RISES + _EACH * len(one.order) else one
 
 
 def _fit_two(one: Ringing, split: float) -> Ringing:
@@ -92,11 +89,6 @@ def _sizes(start: Ringing) -> tuple[Complexes, Floats]:
     c1, c2 = (a22 * b1 - a12 * b2) / det, (a11 * b2 - np.conj(a12) * b1) / det
     left = np.sum(np.abs(swing - c1[:, None] * first - c2[:, None] * wave) ** 2, axis=1)
     return np.stack([c1, c2]), left
-
-
-def _gain(one: Ringing, two: Ringing) -> float:
-    count = len(one.frames.time) / one.frames.overlap
-    return float(count * np.sum(np.log(one.noise / two.noise)))
 
 
 def _search(one: Ringing) -> float:
