@@ -5,8 +5,10 @@ export const KEPT = 6;
 /** A step of the loudness [s]; four of them are looked at together, so that a slow swing is no pluck. */
 export const STEP = 0.01;
 const TOGETHER = 4;
-/** A pluck is this much louder than just before, and than the room [dB]. */
+/** A pluck is this much louder than anything just before, and than the room [dB]. */
 const JUMP = 6;
+/** Looked back so far: two swings that beat rise as steeply, but were as loud before they faded [s]. */
+const SINCE = 0.25;
 const ABOVE_ROOM = 12;
 /** Nor softer than this under the pluck before, while that one rings [dB]. */
 const UNDER_LAST = 12;
@@ -61,8 +63,10 @@ export class Ring {
    * @param {number} to
    */
   part(from, to = this.heard) {
-    const start = Math.max(0, from, this.heard - this.samples.length);
-    return Float32Array.from({ length: Math.max(0, to - start) }, (_, i) => this.samples[(start + i) % this.samples.length]);
+    const start = Math.max(0, Math.round(from), this.heard - this.samples.length);
+    const given = new Float32Array(Math.max(0, Math.min(this.heard, Math.round(to)) - start));
+    for (let i = 0; i < given.length; i += 1) given[i] = this.samples[(start + i) % this.samples.length];
+    return given;
   }
 
   /** Whether the last pluck has died away [dB re its loudest, or near the room]. */
@@ -93,9 +97,10 @@ export class Ring {
   }
 
   #isPluck(level) {
-    const before = this.levels.at(-1 - 2 * TOGETHER);
     // A microphone clicks as it is switched on; the room is not known before some of it was heard.
-    if (before === undefined || this.steps * STEP < 0.25) return false;
+    if (this.steps * STEP < SINCE) return false;
+    const last = this.levels.length - 2 * TOGETHER;
+    const before = Math.max(...this.levels.slice(Math.max(0, last - Math.round(SINCE / STEP)), last));
     const begun = this.heard - TOGETHER * this.step.size;
     if (this.onset !== null && begun - this.onset < APART * this.rate) return false;
     if (level < this.room + ABOVE_ROOM || level < before + JUMP) return false;

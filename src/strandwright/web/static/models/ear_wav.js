@@ -24,9 +24,9 @@ export function wavOf(samples, rate) {
   view.setUint16(34, 8 * BYTES, true);
   text(36, "data");
   view.setUint32(40, BYTES * samples.length, true);
-  samples.forEach((sample, i) => {
-    view.setInt16(HEAD + BYTES * i, Math.round(32767 * Math.min(1, Math.max(-1, sample))), true);
-  });
+  for (let i = 0; i < samples.length; i += 1) {
+    view.setInt16(HEAD + BYTES * i, Math.round(32767 * Math.min(1, Math.max(-1, samples[i]))), true);
+  }
   return new Blob([view.buffer], { type: "audio/wav" });
 }
 
