@@ -19,7 +19,7 @@ from strandwright.vibration.sound import Sound
 Floats = np.ndarray
 ELEMENTS = 160
 MODES = 18
-STEPS = 24000
+STEPS = 16000
 QUIET = 0.12
 
 
