@@ -10,6 +10,7 @@ from strandwright.line.route import Loads
 from strandwright.line.unknowns import HEARD, UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.hearing.known import heard_uncertainty
+from strandwright.planning.shop.knowledge import with_knowledge
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.tape import tape_scale, tape_uncertainty
 from strandwright.reference import Datum, practice, thread
@@ -66,9 +67,10 @@ def make_parameters(
         labels["gauge"] = ("-", HEARD[2])
     elif any(reading.heard for reading in job.build.readings):
         found.append(Parameter(HEARD[0], 1.0, heard, "log", source=HEARD_SOURCE))
-    return ParameterVector.from_parameters(
+    tables = ParameterVector.from_parameters(
         [replace(p, unit=labels[p.name][0], label=labels[p.name][1]) for p in found]
     )
+    return with_knowledge(job, tables)
 
 
 def _strand_parameters(strand: KnownStrand) -> list[Parameter]:

@@ -21,6 +21,7 @@ from strandwright.workshop.parts import (
     RouteSpec,
 )
 from strandwright.workshop.said import short, translated
+from strandwright.workshop.shop import ShopKnowledge
 
 FORMAT = 1
 
@@ -40,6 +41,7 @@ class Job(Noun):
     id: str = Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")
     name: str = Field(min_length=1, max_length=120)
     customer: str = ""
+    builder: str = Field(default="", max_length=60, description="whose hands build it")
     paper: Paper = Paper()
     bow: Bow
     original: Original = Original()
@@ -48,6 +50,9 @@ class Job(Noun):
     bench: BenchSpec
     route: RouteSpec = RouteSpec()
     build: BuildRecord = BuildRecord()
+    shop: ShopKnowledge | None = Field(
+        default=None, description="what finished builds say; the app fills it in"
+    )
 
 
 def read_job(text: str, *, source: str = "job") -> Job:

@@ -296,6 +296,7 @@ class MakeUp(Noun):
 
     strand: str = Field(description="name of a reference strand, or of own_strand")
     own_strand: OwnStrand | None = None
+    lot: str = Field(default="", max_length=60, description="lot of the spools")
     strands: int = Field(ge=2, le=200, strict=True)
     colours: tuple[ColourStrands, ...] = ()
     pattern: Literal["halves", "thirds", "pinstripe", "free"] = "free"
