@@ -320,7 +320,7 @@ def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
 
 
 def build_finished(
-    model: LineModel, q: Unknowns, settings: Settings
+    model: LineModel, q: Unknowns, settings: Settings, turns: FloatArray | None = None
 ) -> tuple[StageState, StageState]:
     """Build the finished line alone: of :func:`build` no stage that is read.
 
@@ -332,13 +332,15 @@ def build_finished(
         Unknowns, arrays of shape (B,).
     settings : Settings
         What the technician does.
+    turns : ndarray or None
+        Turns of each case, shape (B,); None takes those of the settings for all [turn]
 
     Returns
     -------
     tuple of StageState
         The finished line, and with one turn more.
     """
-    skein, turns = _wound(model, q, settings)
+    skein, turns = _wound(model, q, settings, turns)
     marking = [model.route.stage("marking")]
     _, fractions = _before_serving(model, q, settings, skein, turns, marking)
     finished, tighter = model.closed_states(
@@ -348,7 +350,11 @@ def build_finished(
 
 
 def read_lengths(
-    model: LineModel, q: Unknowns, settings: Settings, keys: Collection[str]
+    model: LineModel,
+    q: Unknowns,
+    settings: Settings,
+    keys: Collection[str],
+    turns: FloatArray | None = None,
 ) -> dict[str, FloatArray]:
     """Lengths that the tape shows in some stages: what :func:`build` gives of them, and no more.
 
@@ -362,13 +368,15 @@ def read_lengths(
         What the technician does.
     keys : collection of str
         The stages.
+    turns : ndarray or None
+        Final turns of each case, shape (B,); None takes those of the settings for all [turn]
 
     Returns
     -------
     dict
         By stage, arrays of shape (B,) [m]
     """
-    skein, turns = _wound(model, q, settings)
+    skein, turns = _wound(model, q, settings, turns)
     wanted = [s for s in model.route.stages if s.key in keys]
     needed = wanted
     if any(s.served for s in wanted):
@@ -384,11 +392,13 @@ def read_lengths(
 
 
 def _wound(
-    model: LineModel, q: Unknowns, settings: Settings
+    model: LineModel, q: Unknowns, settings: Settings, turns: FloatArray | None = None
 ) -> tuple[WoundSkein, FloatArray]:
     """The skein at the post setting, and the turns of every case."""
     skein = model.wound(q, settings.posts)
-    return skein, np.full(len(skein.natural_loop), float(settings.turns))
+    if turns is None:
+        turns = np.full(len(skein.natural_loop), float(settings.turns))
+    return skein, turns
 
 
 def _finished_cases(
