@@ -6,6 +6,7 @@ import json
 import re
 import sys
 from collections.abc import Callable, Iterator
+from contextlib import closing
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
@@ -91,6 +92,7 @@ def test_a_load_is_heard_and_goes_into_the_reading(
     assert spread < 0.2 * TRUE_LOAD
     expect(ear.page.locator(".ear-say")).to_have_text(re.compile("tighten", re.IGNORECASE))
     ear.hears(3)
+    expect(ear.page.locator(".ear [aria-live=polite]")).to_contain_text("lbf: tighten a little")
     expect(ear.page.locator(".ear-together")).to_contain_text("Together")
     expect(ear.field()).to_have_value(re.compile("lbf"))
     ear.shut()
@@ -329,6 +331,27 @@ def test_no_microphone_is_told_with_its_reason(
     expect(ear.trouble).to_contain_text(words)
     expect(ear.trouble).to_contain_text("recording")
     expect(ear.page.get_by_label("Bring a recording", exact=False)).to_be_enabled()
+
+
+@pytest.mark.parametrize(("loud", "words"), [(4.0, "Too loud"), (0.02, "Very soft")])
+def test_too_loud_and_too_soft_are_told_of(
+    loud: float, words: str, standing: BenchServer, playwright: Playwright, chromium_path: str,
+    open_jig: OpenEar, stretched: str, tmp_path: Path,
+) -> None:  # fmt: skip
+    """A microphone that overdrives, or hardly hears, is told of with what helps."""
+    sound = write_wav(tmp_path / "plucks.wav", loud * plucks(SKEIN))
+    with closing(hearing_browser(playwright, chromium_path, sound)) as running:
+        ear = open_jig(running, standing, stretched).open()
+        expect(ear.page.locator(".ear-hint").first).to_contain_text(words)
+
+
+def test_processing_that_a_browser_keeps_on_is_told_of(
+    standing: BenchServer, listening: Browser, open_jig: OpenEar, stretched: str
+) -> None:
+    """Asked to leave the sound alone, a browser may not: the page looks, and says so."""
+    keeps = "MediaStreamTrack.prototype.getSettings = () => ({ noiseSuppression: true });"
+    ear = open_jig(listening, standing, stretched, keeps).open()
+    expect(ear.page.locator(".ear-hint").last).to_contain_text("keeps noise suppression on")
 
 
 def test_a_microphone_that_is_not_allowed_is_told_with_how_to_allow_it(

@@ -56,7 +56,7 @@ function Gauge({ ear, used, onUse, where }) {
     <section class="ear" aria-labelledby="ear-head" onKeyDown=${shut} data-state=${ear.state.value}>
       <header class="ear-head"><h2 id="ear-head" tabindex="-1" ref=${head}>Hear the load</h2>
         <p class="wait">${expected?.expected_text ? bound(set(expected.expected_text)) : ""}</p>
-        <button class="act" type="button" onClick=${() => ear.shut()}>Stop listening</button></header>
+        <button class="act" type="button" onClick=${() => ear.shut()}>${deaf ? "Close" : "Stop listening"}</button></header>
       <p class="jig-caution" role="note"><strong>Caution.</strong> Stand off the line's axis, never lean over it to
         pluck it or to hold the microphone, and pluck it gently, with a fingertip.</p>
       ${expected?.why_not ? html`<p class="told">${set(expected.why_not)}</p>`
@@ -64,14 +64,15 @@ function Gauge({ ear, used, onUse, where }) {
       <${NoMicrophone} ear=${ear} />
       <${Trouble} ear=${ear} />
       ${expected?.why_not ? null : html`
-      <div class="ear-work">
+      ${deaf && !ear.last.value ? null : html`<div class="ear-work">
         <div class="ear-load"><${Load} ear=${ear} expected=${expected} /></div>
         ${deaf ? null : html`<${Plots} ear=${ear} />`}
-      </div>
+      </div>`}
       <${Plucks} ear=${ear} />
       <p class="jig-sides"><button class="act" type="button" disabled=${ear.entry.value === ""} onClick=${() => onUse(set(ear.entry.value), false)}>
         Use this load${ear.entry.value ? html`: <${Value} text=${set(ear.entry.value)} />` : null}</button>
         <${Recording} ear=${ear} /></p>`}
+      <${Said} ear=${ear} />
       <p class="ear-used" role="status">${used ? html`<${Value} text=${used} /> ${where}` : ""}</p>
     </section>`;
 }
@@ -81,8 +82,6 @@ function Load({ ear, expected }) {
   const last = ear.last.value;
   const hearing = last?.hearing;
   useEffect(() => { if (hearing) performance.mark("ear:shown", { detail: { key: last.key } }); }, [hearing]);
-  // Said once for each pluck: a voice that speaks while the line still rings is heard with it.
-  const said = last?.over ? (hearing.heard ? `${set(hearing.load_text)}: ${hearing.say}` : set(hearing.why_not)) : "";
   const waits = { asking: "Say yes to the microphone", none: "" }[ear.state.value] ?? "Pluck the line";
   return html`
     <p class="ear-huge" data-waits=${hearing?.heard ? null : ""}>${hearing?.heard ? html`<${Value} text=${set(hearing.load_text)} />` : hearing ? "Not heard" : waits}</p>
@@ -90,8 +89,14 @@ function Load({ ear, expected }) {
     <${Scale} expected=${expected} hearing=${hearing?.heard ? hearing : null} />
     <${Hint} ear=${ear} />
     ${(hearing?.notes ?? []).map((note) => html`<p class="ear-note">${bound(set(note))}</p>`)}
-    ${hearing?.heard ? html`<${Facts} hearing=${hearing} />` : null}
-    <p class="unseen" aria-live="polite" aria-atomic="true">${said}</p>`;
+    ${hearing?.heard ? html`<${Facts} hearing=${hearing} />` : null}`;
+}
+
+/** Said once for each pluck: a voice that speaks while the line still rings is heard with it. */
+function Said({ ear }) {
+  const { over, hearing } = ear.last.value ?? {};
+  const said = !over ? "" : hearing.heard ? `${set(hearing.load_text)}: ${hearing.say}` : set(hearing.why_not);
+  return html`<p class="unseen" aria-live="polite" aria-atomic="true">${said}</p>`;
 }
 
 function Facts({ hearing }) {

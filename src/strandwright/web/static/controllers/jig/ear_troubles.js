@@ -11,7 +11,8 @@ export function NoMicrophone({ ear }) {
   const missing = ear.missing.value;
   if (!missing) return null;
   return html`<div class="told" role="alert"><p><b>${missing.said}</b> ${missing.remedy}</p>
-    <p class="jig-sides"><button class="act" type="button" onClick=${() => ear.open()}>Ask for the microphone again</button></p></div>`;
+    ${globalThis.isSecureContext ? html`<p class="jig-sides">
+      <button class="act" type="button" onClick=${() => ear.open()}>Ask for the microphone again</button></p>` : null}</div>`;
 }
 
 /** What the bench computer would not hear, or that it does not answer. */
