@@ -1,0 +1,143 @@
+"""A Dask cluster by its address: the same batches on other computers, with the same numbers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from strandwright.errors import SpecError
+from strandwright.numerics.tally import Tally
+from strandwright.planning.tolerance.study import STUDY_VERSION, Study
+
+#: How long a scheduler may take to answer [s]
+PATIENCE = 10.0
+_FIELD = "--cluster"
+_REMEDY = "start 'dask scheduler' and 'dask worker' there, or leave it out to use this computer"
+
+
+@dataclass(frozen=True)
+class Cluster:
+    """A Dask cluster.
+
+    Attributes
+    ----------
+    address : str
+        Of its scheduler, such as ``tcp://10.0.0.5:8786``.
+    patience : float
+        How long it may take to answer [s]
+    """
+
+    address: str
+    patience: float = PATIENCE
+
+    def run(self, study: Study, left: Sequence[int]) -> Iterator[tuple[int, Tally]]:
+        """Work out batches, as :class:`~.port.Runner` says.
+
+        Parameters
+        ----------
+        study : Study
+            The study; it is sent to every worker once.
+        left : sequence of int
+            Which batches [-]
+
+        Yields
+        ------
+        index : int
+            A batch that is done [-]
+        tally : Tally
+            What it came to.
+
+        Raises
+        ------
+        SpecError
+            If Dask is not installed, nobody answers at the address, it has no worker, or its
+            workers have another version of this program.
+        """
+        client, as_completed = self._joined()
+        try:
+            self._refuse_unfit(client)
+            sent = client.scatter(study, broadcast=True)
+            # As many at a time as keep all workers busy; their results are small.
+            window = max(4 * sum(client.nthreads().values()), 1)
+            waiting = iter(left)
+            running = {}
+            done = as_completed()
+            for index in waiting:
+                self._begin(client, sent, index, running, done)
+                if len(running) >= window:
+                    break
+            for future in done:
+                index = running.pop(future.key)
+                yield index, future.result()
+                following = next(waiting, None)
+                if following is not None:
+                    self._begin(client, sent, following, running, done)
+        finally:
+            client.close()
+
+    @staticmethod
+    def _begin(client: Any, sent: Any, index: int, running: dict[Any, int], done: Any) -> None:
+        future = client.submit(work_out, sent, index, pure=False)
+        running[future.key] = index
+        done.add(future)
+
+    def _joined(self) -> tuple[Any, Any]:
+        """A client of the scheduler, and Dask's way to wait for what is done first."""
+        try:
+            from distributed import Client, as_completed
+        except ImportError as error:
+            rule = "needs Dask, which is not installed"
+            remedy = "install strandwright with its extra 'cluster', or leave it out"
+            raise SpecError(_FIELD, self.address, rule, remedy) from error
+        try:
+            client = Client(self.address, timeout=self.patience, set_as_default=False)
+        except (OSError, ValueError, ImportError) as error:
+            # A time that runs out is an OSError too.
+            rule = "must be the address of a Dask scheduler that answers"
+            raise SpecError(_FIELD, self.address, rule, _REMEDY) from error
+        return client, as_completed
+
+    def _refuse_unfit(self, client: Any) -> None:
+        if not client.nthreads():
+            rule = "must be of a cluster with a worker at least"
+            raise SpecError(_FIELD, self.address, rule, _REMEDY)
+        try:
+            versions = set(client.run(study_version).values())
+        except (ImportError, AttributeError) as error:
+            versions, cause = set[int](), error
+        else:
+            cause = None
+        if versions != {STUDY_VERSION}:
+            rule = "must be of a cluster whose workers have this version of strandwright"
+            remedy = "install the same version on every worker"
+            raise SpecError(_FIELD, self.address, rule, remedy) from cause
+
+
+def study_version() -> int:
+    """Give the version of studies that a worker knows.
+
+    Returns
+    -------
+    int
+        Its version [-]
+    """
+    return STUDY_VERSION
+
+
+def work_out(study: Study, index: int) -> Tally:
+    """Work out one batch where the study has been sent.
+
+    Parameters
+    ----------
+    study : Study
+        The study.
+    index : int
+        Which batch [-]
+
+    Returns
+    -------
+    Tally
+        What it came to.
+    """
+    return study.batch(index)

@@ -1,0 +1,189 @@
+"""The study itself: a batch of builds drawn, read, corrected, proved and put on bows, counted."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from strandwright.numerics.batches import Batches
+from strandwright.numerics.tally import Ruler, Tally
+from strandwright.planning.tolerance.bow_slopes import BowSlopes
+from strandwright.planning.tolerance.builds import Builds
+from strandwright.planning.tolerance.course import Course
+
+Floats = NDArray[np.float64]
+Mask = NDArray[np.bool_]
+#: Version of what a study's numbers mean; a change that moves them raises it.
+STUDY_VERSION = 1
+BLIND, GUIDED = "blind", "guided"
+
+
+@dataclass(frozen=True)
+class Proving:
+    """How the corrected line is proved.
+
+    Attributes
+    ----------
+    key : str
+        The state it is proved in.
+    to_come : float
+        What it reads there more than it is when finished, as the plan says [m]
+    noise : float
+        Standard uncertainty of one reading by itself [m]
+    acceptance_limit : float
+        Largest error of either sign that is accepted; 0 accepts none [m]
+    rejection_limit : float
+        Errors past it are rejected [m]
+    """
+
+    key: str
+    to_come: float
+    noise: float
+    acceptance_limit: float
+    rejection_limit: float
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """A tolerance study, whole: it can be sent to whoever works out its batches.
+
+    Attributes
+    ----------
+    identity : str
+        The same for the same job, builds and seed; another for any other.
+    builds : Builds
+        What is built.
+    course : Course
+        What is read on the way, and which turns follow.
+    proving : Proving
+        How it is proved.
+    wanted : float
+        Finished length that is asked for [m]
+    tolerance : float
+        Half-width that counts as landed [m]
+    original_u : float
+        Standard uncertainty of the length asked for as the length of the original [m]
+    most_turns : float
+        Most turns that are advised [turn]
+    bow : BowSlopes or None
+        What a length off does to the bow; None where it cannot be asked.
+    batches : Batches
+        How the draws are cut.
+    ruler : Ruler
+        On which errors of the finished length are counted.
+    """
+
+    identity: str
+    builds: Builds
+    course: Course
+    proving: Proving
+    wanted: float
+    tolerance: float
+    original_u: float
+    most_turns: float
+    bow: BowSlopes | None
+    batches: Batches
+    ruler: Ruler
+
+    def batch(self, index: int) -> Tally:
+        """Work out one batch of builds.
+
+        Parameters
+        ----------
+        index : int
+            Which, from 0 [-]
+
+        Returns
+        -------
+        Tally
+            Its builds, counted.
+
+        Notes
+        -----
+        The stream gives, in this order: the unknowns, the noise of each reading and of the
+        proof, the error of the original, the bow each line goes on.
+        """
+        count, stream = self.batches.drawn_in(index), self.batches.stream(index)
+        drawn = self.builds.draw(stream, count)
+        noise = stream.standard_normal((len(self.course.stages) + 1, count))
+        original = self.original_u * stream.standard_normal(count)
+        on_bow = None if self.bow is None else self.bow.drawn(stream, count)
+        # Unknowns far out may leave no line at all: that is counted, and no fault of the program.
+        with np.errstate(all="ignore"):
+            return self._followed(drawn, noise, original, on_bow)
+
+    def _followed(
+        self, drawn: object, noise: Floats, original: Floats, on_bow: Floats | None
+    ) -> Tally:
+        planned = np.full(noise.shape[1], self.course.turns)
+        blind = self.builds.finished(drawn, planned) - self.wanted
+        turns, beyond = self._corrected(drawn, noise, planned)
+        guided = self.builds.finished(drawn, turns) - self.wanted
+        read = self.builds.read(drawn, self.proving.key, turns)
+        read = read + self.proving.noise * noise[-1]
+        fine = np.isfinite(blind) & np.isfinite(guided) & np.isfinite(read)
+        blind, guided = (np.where(fine, error, np.nan) for error in (blind, guided))
+        counts = {"builds": fine.size, "failed": _count(~fine)}
+        spreads = {"turns": self._turn_ruler.counted(np.where(fine, turns, np.nan))}
+        for way, error in ((BLIND, blind), (GUIDED, guided)):
+            within = np.abs(error) <= self.tolerance
+            counts[f"{way}.within"] = _count(within)
+            counts[f"{way}.of_original"] = _count(np.abs(error + original) <= self.tolerance)
+            spreads[f"{way}.length"] = self.ruler.counted(error)
+            if self.bow is not None and on_bow is not None:
+                more, values = self.bow.counted(way, error, on_bow)
+                counts |= more
+                spreads |= values
+        out = fine & ~(np.abs(guided) <= self.tolerance)
+        counts["short"] = _count(out & (beyond < 0.0) & (guided < 0.0))
+        counts["long"] = _count(out & (beyond > 0.0) & (guided > 0.0))
+        counts["over_twisted"] = _count(fine & (turns > self.most_turns))
+        counts |= self._proved(read, guided, fine)
+        return Tally(counts, spreads)
+
+    def _corrected(
+        self, drawn: object, noise: Floats, turns: Floats
+    ) -> tuple[Floats, Floats]:
+        """Read each stage, learn from it, and choose the turns anew."""
+        course, beyond = self.course, np.zeros_like(turns)
+        known = course.begun(len(turns))
+        for place, stage in enumerate(course.stages):
+            at = course.counted(place, turns)
+            read = self.builds.read(drawn, stage.key, at) + stage.noise * noise[place]
+            known = course.learned(known, place, at, read)
+            turns, beyond = course.corrected(known, self.wanted)
+            # A build of which nothing can be read is turned as planned, and counted as failed.
+            turns = np.where(np.isfinite(turns), turns, course.turns)
+        return turns, beyond
+
+    def _proved(self, read: Floats, guided: Floats, fine: Mask) -> dict[str, int]:
+        """Count what the proof says against what is so."""
+        size = np.abs(read - self.wanted - self.proving.to_come)
+        limit = self.proving.acceptance_limit
+        accepted = fine & (size <= limit) & (limit > 0.0)
+        rejected = fine & (size > self.proving.rejection_limit)
+        within = np.abs(guided) <= self.tolerance
+        found: dict[str, int] = {}
+        for name, mask in (
+            ("accepted", accepted),
+            ("rejected", rejected),
+            ("undecided", fine & ~accepted & ~rejected),
+        ):
+            found[f"{name}.within"] = _count(mask & within)
+            found[f"{name}.out"] = _count(mask & ~within)
+        return found
+
+    @property
+    def _turn_ruler(self) -> Ruler:
+        """One cell a step, each count in the middle of its cell."""
+        step = self.course.step
+        cells = int(np.ceil(self.course.highest / step)) + 1
+        return Ruler(-0.5 * step, (cells - 0.5) * step, cells)
+
+
+def _count(mask: Mask) -> int:
+    return int(np.count_nonzero(mask))
+
+
