@@ -13,8 +13,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.vibration.heard import OtherOctave
+from strandwright.vibration.peaks import Peaks
 from strandwright.vibration.series import Series
-from strandwright.vibration.spectrum import Peaks
 
 Floats = NDArray[np.float64]
 Rows = NDArray[np.intp]

@@ -23,9 +23,6 @@ _HUM, _SPLIT = 5e-4, 1.0
 _LEAST_OWN = 2e-5
 #: Furthest that drift, its rate's logarithm, hum and the split go in one step.
 _FAR = (0.01, 0.5, 5e-4, 0.003)
-#: More is left than one way of swinging and noise make, where it is so much of a partial's power
-#: and so many times the noise, and the partial is so loud beside the loudest.
-_LEFT_OVER, _OVER_NOISE, _LOUD = 0.001, 2.0, 0.003
 #: Numbers of each partial's own: size, phase, decay, frequency, drift; then hum and second.
 _BASE = 5
 
@@ -124,43 +121,6 @@ def _sameness(state: _State) -> float:
     return max(frames.overlap, float(np.mean(together / each)))
 
 
-def left_over(ringing: Ringing, level: Floats) -> NDArray[np.bool_]:
-    """Find partials of which a fit leaves more than noise.
-
-    Parameters
-    ----------
-    ringing : Ringing
-        Fitted.
-    level : ndarray, shape (partials,)
-        Mean square of the noise in a frame, from the spectrum [full scale^2]
-
-    Returns
-    -------
-    ndarray of bool, shape (partials,)
-        Which [-].
-    """
-    power = np.mean(np.abs(ringing.frames.swing) ** 2, axis=1)
-    over = (ringing.noise > _LEFT_OVER * power) & (ringing.noise > _OVER_NOISE * level)
-    return over & (power > _LOUD * np.max(power))
-
-
-def gained(before: Ringing, after: Ringing) -> float:
-    """Give how much likelier a fuller fit makes what was heard.
-
-    Parameters
-    ----------
-    before, after : Ringing
-        The same frames, fitted with less and with more.
-
-    Returns
-    -------
-    float
-        As a logarithm [-].
-    """
-    count = len(before.frames.time) / before.frames.overlap
-    return float(count * np.sum(np.log(before.noise / after.noise)))
-
-
 def _state(ringing: Ringing, leaks: Leaks, leak: Complexes | None = None) -> _State:
     rising, slope = ringing.rising()
     first = ringing.first(rising)
@@ -235,7 +195,7 @@ def _step(state: _State, damping: float) -> tuple[Ringing, float, Floats]:
     diagonal += 1e-12 * np.max(diagonal, axis=1, keepdims=True) + 1e-200
     core = core + np.diag(prior + damping * np.diagonal(core))
     # The common numbers first, each partial's own put aside; then those.
-    inverse = np.linalg.inv(mine)
+    inverse = np.asarray(np.linalg.inv(mine), dtype=np.float64)
     solved = inverse @ cross
     back, alone = solved[..., :-1], solved[..., -1]
     core = core - np.einsum("nki,nkj->ij", cross[..., :-1], back)

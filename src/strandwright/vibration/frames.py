@@ -118,7 +118,8 @@ class Frames:
         there = 2.0j * np.pi * frequency - decay
         here = 2.0j * np.pi * self.frequency[:, None]
         # Of partial m in the frames of n, and of its mirror at the negative frequency.
-        both = self.passed(np.stack([there - here, np.conj(there) - here]))
+        aside = np.stack([there - here, np.conj(there) - here]).astype(np.complex128)
+        both = self.passed(aside)
         np.fill_diagonal(both[0], 0.0)
         return Leaks(both[0], both[1], np.exp(here * self.time))
 
@@ -179,7 +180,8 @@ def cut(sound: Sound, frequency: Floats, pitch: float) -> Frames | None:
         np.lib.stride_tricks.sliding_window_view(sound.samples, length)[::hop]
     )
     at = (np.arange(length) - 0.5 * (length - 1)) / sound.rate
-    time = (np.arange(len(rows)) * hop + 0.5 * (length - 1)) / sound.rate
+    first = 0.5 * (length - 1) / sound.rate
+    time = first + np.arange(len(rows), dtype=np.float64) * (hop / sound.rate)
     phase = 2.0 * np.pi * at[:, None] * frequency
     turned = np.concatenate([np.cos(phase), -np.sin(phase)], axis=1) * window[:, None]
     parts = rows @ turned

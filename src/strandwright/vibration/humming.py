@@ -6,9 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from strandwright.vibration.fitting import fitted, gained, settled
+from strandwright.vibration.fitting import fitted, settled
+from strandwright.vibration.leftover import gained
+from strandwright.vibration.peaks import MAINS
 from strandwright.vibration.ringing import Ringing
-from strandwright.vibration.spectrum import MAINS
 
 #: It is believed when the logarithm of likelihood rises this much, and for each partial too.
 _RISES, _EACH = 15.0, 4.0

@@ -106,6 +106,8 @@ def _join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping:
         found = weight * (left**2 + explained - own)
         total = _COUNTS * _SCATTER**2 + float(np.sum(np.maximum(found, -own)))
         scatter2 = max(total / (_COUNTS + count), (0.3 * _SCATTER) ** 2)
-        spread = own + scatter2
-        weight = np.minimum(1.0, _FAR * np.sqrt(spread) / (np.abs(left) + 1e-300))
-    return Joined(float(mean[0]), mean[1:], np.linalg.inv(normal), float(np.sqrt(scatter2)), weight)
+        weight = np.minimum(1.0, _FAR * np.sqrt(own + scatter2) / (np.abs(left) + 1e-300))
+    spread = np.asarray(np.linalg.inv(normal), dtype=np.float64)
+    shape = np.asarray(mean[1:], dtype=np.float64)
+    every: NDArray[np.bool_] = np.ones(count, dtype=np.bool_)
+    return Joined(float(mean[0]), shape, spread, float(np.sqrt(scatter2)), every)

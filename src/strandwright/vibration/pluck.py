@@ -23,10 +23,11 @@ from strandwright.vibration.heard import (
 from strandwright.vibration.humming import hummed, tones
 from strandwright.vibration.joining import Joined, join
 from strandwright.vibration.onset import cut_until, onsets
+from strandwright.vibration.peaks import Noise, Peaks
 from strandwright.vibration.ringing import Ringing
 from strandwright.vibration.series import Series
 from strandwright.vibration.sound import Sound, thinned
-from strandwright.vibration.spectrum import Noise, Peaks, look
+from strandwright.vibration.spectrum import look
 from strandwright.vibration.twofold import apart, second_pitch, stronger
 
 __all__ = ["Heard", "OtherOctave", "Partial", "Refusal", "SecondPitch", "hear", "hear_all"]

@@ -155,5 +155,6 @@ class Ringing:
         """Hum at unit size as each partial's frames show it, (partials, frames) [-]."""
         away = np.nan_to_num(self.hum_at - self.frames.frequency)
         turned = np.exp(2.0j * np.pi * away[:, None] * self.frames.time)
-        seen = np.where(np.isfinite(self.hum_at), self.frames.passed(2.0j * np.pi * away).real, 0.0)
+        turning = (2.0j * np.pi * away).astype(np.complex128)
+        seen = np.where(np.isfinite(self.hum_at), self.frames.passed(turning).real, 0.0)
         return seen[:, None] * turned

@@ -11,9 +11,10 @@ from dataclasses import replace
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.vibration.fitting import fitted, gained, left_over, settled
+from strandwright.vibration.fitting import fitted, settled
 from strandwright.vibration.heard import SecondPitch
 from strandwright.vibration.joining import Joined
+from strandwright.vibration.leftover import gained, left_over
 from strandwright.vibration.ringing import Ringing
 
 Floats = NDArray[np.float64]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from made_tones import cents, tone
 
+from made_tones import cents, tone
 from strandwright.vibration.pluck import hear
 from strandwright.vibration.series import Series, plain_series
 from strandwright.vibration.sound import Sound

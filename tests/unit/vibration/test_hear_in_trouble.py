@@ -1,11 +1,11 @@
-"""What a shop does to a pluck, and what is no pluck: heard all the same, or refused with a reason."""
+"""What a shop does to a pluck, and what is no pluck: heard, or refused with a reason."""
 
 from __future__ import annotations
 
 import numpy as np
 import pytest
-from made_tones import bang, cents, hum, together, tone
 
+from made_tones import bang, cents, hum, together, tone
 from strandwright.vibration.heard import Heard, Refusal
 from strandwright.vibration.pluck import hear, hear_all
 from strandwright.vibration.series import plain_series

@@ -11,9 +11,9 @@ from functools import cache
 
 import numpy as np
 import pytest
+
 from made_tones import cents
 from plucked_strings import MODES, believed, drawn, in_the_shop, quiet, ringing
-
 from strandwright.vibration.heard import Heard
 from strandwright.vibration.pluck import hear
 from strandwright.vibration.series import Series
@@ -88,8 +88,8 @@ def test_quiet_plucks_with_the_right_series(expecting: bool) -> None:
     off = []
     for pluck, swing, f in plucks()[:30]:
         low, high = 0.3 * f[0], 3.0 * f[0]
-        near = {"expected": f[0] * 1.03, "expected_spread": 0.05} if expecting else {}
-        series = Series(f / f[0], low, high, np.zeros((MODES, 0)), **near)
+        expected, spread = (f[0] * 1.03, 0.05) if expecting else (np.nan, np.inf)
+        series = Series(f / f[0], low, high, expected=expected, expected_spread=spread)
         found = hear(in_the_shop(quiet(pluck), swing), series)
         assert found.refusal is None
         off.append(abs(cents(found.pitch, float(f[0]))))
@@ -101,8 +101,8 @@ def test_whole_numbers_are_not_the_modes_of_a_served_string() -> None:
     """Why the series must be told: taken for harmonics the same plucks come out cents off."""
     off = []
     for pluck, swing, f in plucks()[:20]:
-        near = {"expected": f[0], "expected_spread": 0.1}
-        series = Series(np.arange(1.0, MODES + 1.0), 0.4 * f[0], 2.5 * f[0], **near)
+        low, high, whole = 0.4 * f[0], 2.5 * f[0], np.arange(1.0, MODES + 1.0)
+        series = Series(whole, low, high, expected=f[0], expected_spread=0.1)
         found = hear(in_the_shop(pluck, swing), series)
         if found.refusal is None:
             off.append(abs(cents(found.pitch, float(f[0]))))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -70,9 +72,9 @@ def test_a_plain_series_is_whole_numbers_and_stiffness() -> None:
         ({"expected": -1.0, "expected_spread": 0.1}, "series.expected"),
     ],
 )
-def test_what_is_no_series(change: dict, field: str) -> None:
+def test_what_is_no_series(change: dict[str, Any], field: str) -> None:
     """Ratios that fall, shapes of other modes, a band turned about, a pitch below nothing."""
-    given = {"ratio": [1.0, 2.0], "lowest": 25.0, "highest": 200.0, **change}
+    given: dict[str, Any] = {"ratio": [1.0, 2.0], "lowest": 25.0, "highest": 200.0, **change}
     with pytest.raises(InputError) as caught:
         Series(**given)
     assert field == caught.value.field
