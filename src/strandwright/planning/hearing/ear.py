@@ -17,12 +17,13 @@ from numpy.typing import NDArray
 from strandwright.numerics.budget import rank_contributions
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.hearing.believing import believable, may_be_elsewhere
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.hearing.known import checked_on_this_line, ear_parameters
 from strandwright.planning.hearing.places import Places, places_on
 from strandwright.planning.hearing.standing import Standing
 from strandwright.planning.strand_stock import KnownStrand
-from strandwright.vibration.heard import Heard
+from strandwright.vibration.heard import Heard, Refusal, refused
 from strandwright.vibration.modes import modes
 from strandwright.vibration.pluck import hear_all
 from strandwright.vibration.series import Series
@@ -40,6 +41,10 @@ LOWEST, HIGHEST = 0.03, 5.0
 _NODES = 11
 #: How far off the load may be before it is heard, a factor to either side at one sigma [-]
 _SPREAD = 0.45
+#: Shares of the load asked for at which else a doubtful pluck is listened to [-]
+_ELSEWHERE = (0.3, 0.1, 0.045)
+#: A series is taken anew, at the load that was heard, so often at most [-]
+_ROUNDS = 8
 #: Ratios of modes that differ by less than this, as logarithms, are the same to a pluck [-]
 _SETTLED = 3e-4
 #: Things that shape the ratios by less than this in every mode are left out of the search [-]
@@ -192,15 +197,29 @@ class Ear:
         Listened
             Its plucks with their loads, or why there are none.
         """
-        load = self.standing.target
-        while True:
+        target = self.standing.target
+        best = self._settled(sound, target)
+        if not may_be_elsewhere(best):
+            return best
+        # A slack line's modes lie so far from those at the load asked for that, looked for
+        # there, a few of them pass for those of a much tighter one.
+        for share in _ELSEWHERE:
+            other = self._settled(sound, share * target)
+            if _modes_heard(other) > _modes_heard(best):
+                best = other
+        return best
+
+    def _settled(self, sound: Sound, load: float) -> Listened:
+        """Hear with the modes at a load, then at the one that was heard, until they agree."""
+        for _ in range(_ROUNDS):
             heard = hear_all(sound, self.series_at(load))
             plucks = [(h, found) for h in heard if (found := self.load_of(h)) is not None]
             if not plucks:
                 return Listened((), heard[-1])
             before, load = load, float(np.median([x.load.value for _, x in plucks]))
             if self._alike(before, load):
-                return Listened(tuple(plucks))
+                return _believed(plucks)
+        return _believed(plucks)
 
     def _alike(self, one: float, other: float) -> bool:
         """Whether the modes' ratios are the same at two loads, as far as a pluck tells them."""
@@ -300,6 +319,21 @@ def ear_for(job: Job, strand: KnownStrand, standing: Standing) -> Ear:
     """
     found = ParameterVector.from_parameters(ear_parameters(job, strand, standing.length_u))
     return Ear(standing, found, checked_at=checked_on_this_line(job))
+
+
+def _believed(plucks: list[tuple[Heard, HeardLoad]]) -> Listened:
+    """Of plucks that gave a pitch those that can be of the line; where none can, why."""
+    good = tuple((heard, load) for heard, load in plucks if believable(heard))
+    if good:
+        return Listened(good)
+    last = plucks[-1][0]
+    reason = Refusal.UNDECIDED
+    return Listened((), refused(reason, len(last.shape), last.onset, last.duration, last.octave))
+
+
+def _modes_heard(listened: Listened) -> int:
+    """How many modes speak for what was heard, all plucks together."""
+    return sum(len(heard.partials) for heard, _ in listened.plucks)
 
 
 def _sounding(stand: Standing, load: Floats, x: dict[str, Floats]) -> SoundingLine:

@@ -1,0 +1,61 @@
+"""Believing: whether a pluck that was heard can be of the line, or is a mistaken octave."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from strandwright.planning.hearing.heard_load import Listened
+from strandwright.vibration.heard import Heard, Refusal
+
+#: With fewer modes than this a series may have been met by chance [-]
+FEW = 4
+#: Nothing that is not known of a line is so many sigma off [-]
+_ODD = 5.0
+#: Few modes whose pitch is likelier than another by less than this, as a logarithm, tell nothing
+_LIKELIER = 3.0
+#: What a line may be refused for because its modes were looked for at the wrong load
+_MISSED = (Refusal.NO_PITCH, Refusal.UNDECIDED)
+
+
+def believable(heard: Heard) -> bool:
+    """Whether the modes that were heard speak for the pitch they are said to have.
+
+    Parameters
+    ----------
+    heard : Heard
+        A pluck that gave a pitch.
+
+    Returns
+    -------
+    bool
+        False where they are every second or third mode alone, which is how a line sounds at four
+        or nine times the load; where they are few and fit another pitch nearly as well; or where
+        the line would have to be none like the one planned.
+    """
+    modes = [partial.mode for partial in heard.partials]
+    if modes and math.gcd(*modes) > 1:
+        return False
+    if len(modes) < FEW and heard.octave is not None and heard.octave.worse < _LIKELIER:
+        return False
+    return bool(np.all(np.abs(heard.shape) < _ODD))
+
+
+def may_be_elsewhere(listened: Listened) -> bool:
+    """Whether a sound is worth listening to again with the modes of another load.
+
+    Parameters
+    ----------
+    listened : Listened
+        What was heard with those of the load asked for.
+
+    Returns
+    -------
+    bool
+        False where every pluck is of several modes that fit no other pitch, or where what stood
+        in the way is the sound itself.
+    """
+    if listened.refused is not None:
+        return listened.refused.refusal in _MISSED
+    return not all(len(h.partials) >= FEW and h.octave is None for h, _ in listened.plucks)
