@@ -85,16 +85,24 @@ class GivenUpError(Exception):
 class Technician:
     """Does what the advice says, tells the desk what was done and read, and asks again."""
 
-    def __init__(self, case: Case) -> None:
+    def __init__(
+        self,
+        case: Case,
+        *,
+        desk: Desk | None = None,
+        truth: Truth | None = None,
+        first: int = 0,
+    ) -> None:
+        self.case = case
         self.job: Job = case.job
-        self.truth = draw_truth(case.seed, case.job.makeup.strand, case.bench)
+        self.truth = truth or draw_truth(case.seed, case.job.makeup.strand, case.bench)
         self.bench = Bench(self.truth, post=0.5 * INCH, loop_pin=0.25 * INCH)
         self.seen: list[Expectation] = []
         self.corrections = 0
         self._tries: dict[str, int] = {}
-        self._made = 0
+        self._made = first
         self._now = datetime(2026, 3, 2, 9, tzinfo=UTC)
-        self.desk = Desk(MemoryStore())
+        self.desk = desk or Desk(MemoryStore())
         self.desk.add_job(tables_of(case.job))
         self.posts = 0.0
         self.build = self._id()
@@ -255,6 +263,12 @@ def build_by_plan(case: Case) -> Build:
     """Build a line by the advice and judge it."""
     worker = Technician(case)
     worker.work()
+    return finish(worker)
+
+
+def finish(worker: Technician) -> Build:
+    """Judge what was built."""
+    case = worker.case
     if worker.advice.state.put_aside is not None:
         raise GivenUpError(case.seed)
     plan = worker.plan

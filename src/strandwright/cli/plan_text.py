@@ -8,6 +8,7 @@ from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan, StagePlan, TwistPlan
+from strandwright.planning.shop.knowledge import shop_said
 from strandwright.planning.steps import TOO_COARSE
 from strandwright.planning.written import Written
 
@@ -283,6 +284,9 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
         ]
     )
     yield from _budget(plan, to)
+    if shop_said(plan.job):
+        yield ""
+        yield shop_said(plan.job)
     if landing.heard:
         yield ""
         yield f"{landing.heard}."

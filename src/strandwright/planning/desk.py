@@ -134,7 +134,7 @@ class Desk(JobDesk):
                 raise Conflict("build", build_id, "belongs to another job", "make a new identity")
             return self.advice(build_id)
         job = self.job(job_id).job.model_copy(update={"build": BuildRecord()})
-        plan = self.planner.plan(job)
+        plan = self.plan(job)
         event = make_event(event_id, "started", {"plan": plan.id}, at=at, by=by)
         self.store.keep_plan(self._record_of(plan))
         self.store.begin(BuildHead(build_id, job_id, plan.id, event.at))
@@ -220,10 +220,19 @@ class Desk(JobDesk):
         # Advice is made before anything is kept, so that what cannot be planned is not kept.
         advice = advise(first, state, self.planner)
         stored = self.store.append(build_id, events)
-        keep_checks(self, first.job, fold(log), state)
+        before = fold(log)
+        keep_checks(self, first.job, before, state)
+        self._learn(build_id, before, advice)
         places = {s.event.id: s.seq for s in stored}
         is_alone = all(places[s.event.id] == s.seq for s in ahead)
         return stored, advice if is_alone else self.advice(build_id)
+
+    def _learn(self, build_id: str, before: BuildState, advice: Advice) -> None:
+        """Keep what a build says when it is locked, and drop it when that is withdrawn."""
+        if advice.state.locked is not None and before.locked is None:
+            self.memory.keep(build_id, advice.plan.job)
+        elif advice.state.locked is None and before.locked is not None:
+            self.memory.forget(build_id)
 
     def advice(self, build_id: str) -> Advice:
         """Give the advice for a build.

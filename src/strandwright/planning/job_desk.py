@@ -18,6 +18,7 @@ from strandwright.planning.ports import Store
 from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.result import Plan
+from strandwright.planning.shop.memory import ShopMemory
 from strandwright.planning.unseen import refuse_unseen
 from strandwright.workshop.documents import Document
 from strandwright.workshop.events import (
@@ -68,6 +69,7 @@ class JobDesk:
         self.planner = planner or Planner()
         self._clock = clock
         self._read: dict[str, KeptJob] = {}
+        self.memory = ShopMemory(store, self.now)
 
     def now(self) -> str:
         """Give the moment as records hold it.
@@ -213,10 +215,10 @@ class JobDesk:
     def _refuse_breaking(self, before: Job, after: Job, changes: Sequence[Change]) -> None:
         """Refuse a change that makes a plan impossible; where there was none, any change goes."""
         try:
-            self.planner.plan(after)
+            self.plan(after)
         except (InputError, InputErrors, SolveError) as error:
             try:
-                self.planner.plan(before)
+                self.plan(before)
             except (InputError, InputErrors, SolveError):
                 return
             raise at_change(error, changes) from error
@@ -271,7 +273,7 @@ class JobDesk:
         return self.add_job(tables_of(job) | {"id": new_id, "name": name})
 
     def plan(self, job: Job) -> Plan:
-        """Plan a job.
+        """Plan a job, with what the shop's finished builds say beforehand.
 
         Parameters
         ----------
@@ -288,7 +290,7 @@ class JobDesk:
         InputError
             If it contradicts itself or goes over a limit.
         """
-        return self.planner.plan(job)
+        return self.planner.plan(self.memory.knows(job))
 
     def tried(
         self, id: str, table: Mapping[str, Any] | None, changes: Sequence[Change]
@@ -322,13 +324,13 @@ class JobDesk:
         is_kept = table is None or table == kept.document.table
         base = kept.job if table is None or is_kept else job_from_table(dict(table))
         try:
-            near = self.planner.plan(kept.job)
+            near = self.plan(kept.job)
         except (InputError, InputErrors, SolveError):
             job = edited(base, changes)
-            return job, self.planner.plan(job)
+            return job, self.plan(job)
         length = near.target.length.value if is_kept else None
         job = edited(base, changes, length)
-        return job, near if job == kept.job else quick_plan(job, near)
+        return job, near if job == kept.job else quick_plan(self.memory.knows(job), near)
 
     # ---------------------------------------------------------------------------- benches
 

@@ -26,6 +26,7 @@ from strandwright.planning.result import (
     TwistPlan,
     Winding,
 )
+from strandwright.planning.shop.knowledge import shop_said
 from strandwright.planning.written import Written
 
 #: Version of the field names.
@@ -101,7 +102,7 @@ def plan_data(plan: Plan) -> Fields:
             **to.estimate("line", plan.mass),
             **({} if plan.arrow_mass is None else to.estimate("as_arrow", plan.arrow_mass)),
         },
-        "landing": _landing(plan.landing, plan.target, to),
+        "landing": _landing(plan.landing, plan.target, shop_said(plan.job), to),
         "rest": {
             **to.duration("before_proof", plan.rest),
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
@@ -317,7 +318,7 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
     }
 
 
-def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
+def _landing(landing: Landing, target: Target, shop: str, to: _Fields) -> Fields:
     guided = Estimate(target.length.value, landing.guided_u, "m")
     return {
         **to.estimate("blind", landing.blind),
@@ -336,6 +337,7 @@ def _landing(landing: Landing, target: Target, to: _Fields) -> Fields:
             for remedy in landing.remedies
         ],
         "heard": landing.heard,
+        "shop": shop,
         "proof": {
             "plus_minus_m": 2.0 * landing.proof_u,
             **to.small("accept_within", Estimate(landing.proof.acceptance_limit, 0.0, "m")),

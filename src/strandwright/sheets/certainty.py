@@ -6,6 +6,7 @@ from typing import Any
 
 from strandwright.numerics.budget import Contribution
 from strandwright.planning.result import Fit, LoadCheck, Plan
+from strandwright.planning.shop.knowledge import shop_said
 from strandwright.reference import practice
 from strandwright.sheets.prose import prose, words
 from strandwright.sheets.records import Pen, Record
@@ -36,6 +37,7 @@ def certainty_section(plan: Plan, pen: Pen) -> Section:
         "tolerance": pen.within(plan.target.tolerance),
         "original": _original(plan, pen),
         **({"heard": prose(f"{landing.heard}.")} if landing.heard else {}),
+        **({"shop": prose(shop_said(plan.job))} if shop_said(plan.job) else {}),
         "blind": _budget(landing.budget, landing.blind.u, landing.chance_blind, pen),
         "guided": _budget(landing.guided_budget, landing.guided_u, landing.chance, pen),
         "remedies": [

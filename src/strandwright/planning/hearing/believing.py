@@ -11,6 +11,8 @@ from strandwright.vibration.heard import Heard, Refusal
 
 #: With fewer modes than this a series may have been met by chance [-]
 FEW = 4
+#: The same where none of them is the first or the second [-]
+MANY = 6
 #: Nothing that is not known of a line is so many sigma off [-]
 _ODD = 5.0
 #: Few modes whose pitch is likelier than another by less than this, as a logarithm, tell nothing
@@ -58,4 +60,11 @@ def may_be_elsewhere(listened: Listened) -> bool:
     """
     if listened.refused is not None:
         return listened.refused.refusal in _MISSED
-    return not all(len(h.partials) >= FEW and h.octave is None for h, _ in listened.plucks)
+    return not all(_clear(heard) for heard, _ in listened.plucks)
+
+
+def _clear(heard: Heard) -> bool:
+    """Whether several modes, the lowest two or many above them, fit no other pitch."""
+    modes = [partial.mode for partial in heard.partials]
+    enough = FEW if modes and min(modes) <= 2 else MANY
+    return len(modes) >= enough and heard.octave is None

@@ -162,7 +162,11 @@ def _read(data: dict[str, Any], study: Study) -> Progress:
     spreads = {str(name): _read_spread(each) for name, each in data["spreads"].items()}
     drawn = sum(study.batches.drawn_in(index) for index in done)
     fine = counts.get("builds", 0) - counts.get("failed", 0)
-    whole = all(spread.count == fine for spread in spreads.values())
+    reached = counts.get("reached", 0)
+    whole = all(
+        spread.count == (reached if name.startswith("reached.") else fine)
+        for name, spread in spreads.items()
+    )
     if counts.get("builds", 0) != drawn or not whole:
         raise ValueError("counts")
     return Progress(study.identity, study.batches.count, done, Tally(counts, spreads))

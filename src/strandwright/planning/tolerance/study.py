@@ -136,11 +136,15 @@ class Study:
                 more, values = self.bow.counted(way, error, on_bow)
                 counts |= more
                 spreads |= values
-        out = fine & ~(np.abs(guided) <= self.tolerance)
-        counts["short"] = _count(out & (beyond < 0.0) & (guided < 0.0))
-        counts["long"] = _count(out & (beyond > 0.0) & (guided > 0.0))
+        within = np.abs(guided) <= self.tolerance
+        # What ought to have fewer turns than none, and yet lies within, has been brought there.
+        counts["short"] = _count(fine & ~within & (beyond < 0.0))
+        counts["long"] = _count(fine & ~within & (beyond > 0.0))
+        spreads["reached.length"] = self.ruler.counted(np.where(beyond == 0.0, guided, np.nan))
+        counts["reached"] = _count(fine & (beyond == 0.0))
+        counts["reached.within"] = _count(within & (beyond == 0.0))
         counts["over_twisted"] = _count(fine & (turns > self.most_turns))
-        counts |= self._proved(read, guided, fine)
+        counts |= self._proved(read, within, fine)
         return Tally(counts, spreads)
 
     def _corrected(
@@ -158,13 +162,12 @@ class Study:
             turns = np.where(np.isfinite(turns), turns, course.turns)
         return turns, beyond
 
-    def _proved(self, read: Floats, guided: Floats, fine: Mask) -> dict[str, int]:
+    def _proved(self, read: Floats, within: Mask, fine: Mask) -> dict[str, int]:
         """Count what the proof says against what is so."""
         size = np.abs(read - self.wanted - self.proving.to_come)
         limit = self.proving.acceptance_limit
         accepted = fine & (size <= limit) & (limit > 0.0)
         rejected = fine & (size > self.proving.rejection_limit)
-        within = np.abs(guided) <= self.tolerance
         found: dict[str, int] = {}
         for name, mask in (
             ("accepted", accepted),

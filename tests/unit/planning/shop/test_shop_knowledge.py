@@ -34,7 +34,7 @@ def test_a_shop_that_learned_nothing_says_what_the_tables_say():
 
 
 def test_means_and_spreads_are_in_standard_uncertainties_of_the_tables():
-    """Half a sigma up and half as wide: so it is in the unknown's measure, and its source says so."""
+    """Half a sigma up and half as wide: so it is in the unknown, and its source says so."""
     mean, covariance = np.zeros(SIZE), np.eye(SIZE)
     i = POOLED.index("bedding")
     mean[i], covariance[i, i] = 0.5, 0.25

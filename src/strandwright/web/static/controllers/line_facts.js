@@ -26,6 +26,7 @@ export function Budget({ view }) {
     <ol class="bars">${shown.map((part) => html`<li><span class="bar-label">${part.label}</span>
       <span class="bar"><span style=${{ width: `${Math.max(part.share * 100, 0.5)}%` }}></span></span>
       <span class="bar-text">${part.text}</span></li>`)}</ol>
+    ${landing.shop ? html`<p class="small">${fractions(landing.shop)}</p>` : null}
     ${landing.heard ? html`<p class="small">${fractions(`${landing.heard}.`)}</p>` : null}
     ${landing.remedies?.length > 0 ? html`<p class="small">What helps most: ${fractions(landing.remedies[0].name)}.</p>` : null}
   </section>`;

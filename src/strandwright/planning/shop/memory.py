@@ -1,0 +1,179 @@
+"""Memory: the lessons of a shop's finished builds, kept with its records, and the pool of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from threading import RLock
+from typing import Any
+
+import numpy as np
+
+from strandwright.errors import Conflict, InputError, InputErrors, NotFound, SolveError
+from strandwright.planning.ports import Store
+from strandwright.planning.shop.groups import groups_of
+from strandwright.planning.shop.knowledge import POOLED, knowledge_of
+from strandwright.planning.shop.lesson import lesson_of
+from strandwright.reference.pooling import LEVELS, pooled_spreads
+from strandwright.statistics.lesson import Lesson
+from strandwright.statistics.pooling import Pool, pool_of
+from strandwright.statistics.spreads import Spreads
+from strandwright.workshop.documents import Document
+from strandwright.workshop.job import Job
+from strandwright.workshop.shop import ShopKnowledge
+
+Table = dict[str, Any]
+
+#: What the numbers of a lesson mean; one of another version is worked out anew
+VERSION = 1
+
+
+def spreads() -> Spreads:
+    """Give how the spread of each pooled unknown is parted, by the table.
+
+    Returns
+    -------
+    Spreads
+        Of the standardised unknowns: the variances of each add up to 1.
+    """
+    table = pooled_spreads()
+    return Spreads(LEVELS, POOLED, np.array([table[name].shares for name in POOLED]).T)
+
+
+class ShopMemory:
+    """What a shop has learned. Safe to use from several threads.
+
+    Parameters
+    ----------
+    store : Store
+        Where lessons are kept.
+    now : callable
+        Gives the moment as records hold it.
+    """
+
+    def __init__(self, store: Store, now: Callable[[], str]) -> None:
+        self._store = store
+        self._now = now
+        self._lock = RLock()
+        self._pool: Pool | None = None
+        self._known: set[str] = set()
+        self._told: dict[tuple[tuple[str, str], ...], ShopKnowledge] = {}
+
+    def keep(self, build: str, job: Job) -> None:
+        """Keep what a finished build says.
+
+        Parameters
+        ----------
+        build : str
+            The build.
+        job : Job
+            Its job with all that was done and read.
+        """
+        with self._lock:
+            pool = self._whole()
+            if build in self._known:
+                return
+            try:
+                lesson = lesson_of(job)
+            except (InputError, InputErrors, SolveError):
+                return
+            if lesson is None:
+                return
+            self._write(build, _table(lesson))
+            self._known.add(build)
+            self._pool, self._told = pool.with_build(lesson), {}
+
+    def forget(self, build: str) -> None:
+        """Let a build say nothing any more: its end was a slip.
+
+        Parameters
+        ----------
+        build : str
+            The build.
+        """
+        with self._lock:
+            self._whole()
+            if build not in self._known:
+                return
+            found = self._store.document("lesson", build)
+            self._store.save(
+                "lesson", build, found.table, at=self._now(), expected=found.revision,
+                put_away=True,
+            )  # fmt: skip
+            self._pool, self._told = None, {}
+
+    def knows(self, job: Job) -> Job:
+        """Give a job with what the shop knows of it beforehand.
+
+        Parameters
+        ----------
+        job : Job
+            The job; one that has its knowledge already keeps it.
+
+        Returns
+        -------
+        Job
+            The same where nothing was built yet.
+        """
+        if job.shop is not None:
+            return job
+        groups = tuple(groups_of(job).items())
+        with self._lock:
+            pool = self._whole()
+            if not self._known:
+                return job
+            known = self._told.get(groups)
+            if known is None:
+                mean, covariance = pool.prior_for(groups)
+                counts = {group: pool.count(*group) for group in groups}
+                known = knowledge_of(mean, covariance, len(self._known), counts)
+                self._told[groups] = known
+        return job.model_copy(update={"shop": known})
+
+    @property
+    def pool(self) -> Pool:
+        """The pool of all lessons."""
+        with self._lock:
+            return self._whole()
+
+    def _whole(self) -> Pool:
+        if self._pool is None:
+            kept = [d for d in self._store.documents("lesson") if not d.put_away]
+            lessons = [lesson for d in kept if (lesson := _read(d)) is not None]
+            self._known = {d.id for d in kept}
+            self._pool = pool_of(spreads(), np.zeros(len(POOLED)), lessons)
+        return self._pool
+
+    def _write(self, build: str, table: Table) -> None:
+        try:
+            before = self._store.document("lesson", build).revision
+        except NotFound:
+            before = 0
+        try:
+            self._store.save("lesson", build, table, at=self._now(), expected=before)
+        except Conflict:
+            # Another bench kept the same lesson in the same moment.
+            return
+
+
+def _table(lesson: Lesson) -> Table:
+    return {
+        "version": VERSION,
+        "groups": [list(group) for group in lesson.groups],
+        "names": list(POOLED),
+        "slopes": [[float(x) for x in row] for row in lesson.slopes],
+        "value": [float(x) for x in lesson.value],
+    }
+
+
+def _read(document: Document) -> Lesson | None:
+    """Read a lesson; one of other unknowns than today's says nothing until it is made anew."""
+    table = document.table
+    if table.get("version") != VERSION or tuple(table["names"]) != POOLED:
+        return None
+    slopes = np.asarray(table["slopes"], dtype=np.float64).reshape(-1, len(POOLED))
+    groups = tuple((str(level), str(key)) for level, key in _pairs(table["groups"]))
+    return Lesson(groups, slopes, np.asarray(table["value"]), np.eye(len(slopes)))
+
+
+def _pairs(groups: Iterable[Any]) -> list[tuple[Any, Any]]:
+    return [(one, other) for one, other in groups]

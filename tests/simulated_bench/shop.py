@@ -1,0 +1,147 @@
+"""A shop that builds one line after the other: its bench, fibre, lots and hands stay its own.
+
+What is true of a build is mixed from what is true of the shop's bench, of the fibre, of the lot
+and of the day, each drawn as ``world.py`` draws a build; so every build alone looks as there, and
+builds of one shop have in common what a shop has in common.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from simulated_bench.cases import Case, make_case
+from simulated_bench.fibres import FIBRES
+from simulated_bench.technician import Build, GivenUpError, Technician, finish
+from simulated_bench.world import BENCHES, DRAWN, BenchKind, Truth, draw_truth
+from strandwright.errors import StrandwrightError
+from strandwright.planning.desk import Desk
+
+#: Shares of the variance: of the bench, of the fibre, of the lot, of the builder, of the build
+SHARES = {
+    **dict.fromkeys(("gauge", "post", "play", "tape_height", "tape"), (1.0, 0.0, 0.0, 0.0, 0.0)),
+    **dict.fromkeys(("relaxation",), (0.7, 0.0, 0.0, 0.0, 0.3)),
+    **dict.fromkeys(("drag", "layers"), (0.4, 0.0, 0.0, 0.4, 0.2)),
+    **dict.fromkeys(
+        ("stiffness", "bend", "creep", "expansion", "delayed"), (0.0, 0.6, 0.3, 0.0, 0.1)
+    ),
+    **dict.fromkeys(("tex",), (0.0, 0.3, 0.6, 0.0, 0.1)),
+    **dict.fromkeys(
+        ("packing", "tightening", "served_packing", "second_moment", "migration"),
+        (0.0, 0.4, 0.2, 0.2, 0.2),
+    ),
+    **dict.fromkeys(("bedding", "bedding_load", "reopening"), (0.0, 0.4, 0.2, 0.1, 0.3)),
+    **dict.fromkeys(
+        ("evened", "loop_slip", "leg_flat", "thread", "thread_flat", "turn_flow"),
+        (0.0, 0.2, 0.0, 0.5, 0.3),
+    ),
+    **dict.fromkeys(("zero_loop", "far_loop", "drag_drift"), (0.0, 0.0, 0.0, 0.4, 0.6)),
+}
+_SIGNED = frozenset(
+    ("bend", "tape_height", "tape", "drag_drift", "zero_loop", "far_loop", "expansion", "evened",
+     "second_moment", "migration", "turn_flow", "leg_flat", "thread_flat")
+)  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Shop:
+    """One shop.
+
+    Attributes
+    ----------
+    seed : int
+        What its bench, fibres and hands are drawn with.
+    bench : BenchKind
+        The kind of its bench.
+    """
+
+    seed: int
+    bench: BenchKind
+
+    def truth(self, build: int, strand: str, lot: int) -> Truth:
+        """Give what is true of one of its builds."""
+        of = [
+            draw_truth(900_000 + self.seed, strand, self.bench),
+            draw_truth(800_000 + 97 * self.seed + sum(map(ord, strand)), strand, self.bench),
+            draw_truth(700_000 + 1000 * self.seed + lot, strand, self.bench),
+            draw_truth(600_000 + self.seed, strand, self.bench),
+            draw_truth(500_000 + 1000 * self.seed + build, strand, self.bench),
+        ]
+        middle = _middle(strand, self.bench)
+        values = dict(of[-1].values)
+        for name, shares in SHARES.items():
+            weights = [math.sqrt(share) for share in shares]
+            if name in _SIGNED:
+                off = sum(w * (t[name] - middle[name]) for w, t in zip(weights, of, strict=True))
+                values[name] = middle[name] + off
+            else:
+                off = sum(
+                    w * math.log(t[name] / middle[name]) for w, t in zip(weights, of, strict=True)
+                )
+                values[name] = middle[name] * math.exp(off)
+        values |= {
+            name: float(np.clip(values[name], low, high)) for name, (low, high) in _BOUNDS.items()
+        }
+        return Truth(1000 * self.seed + build, FIBRES[strand], self.bench, values)
+
+
+_BOUNDS = {
+    "packing": (0.55, 0.88), "served_packing": (0.66, 0.92), "migration": (0.01, 0.99),
+    "evened": (0.2, 1.0), "second_moment": (0.42, 0.54), "turn_flow": (0.0, 1.0),
+    "leg_flat": (0.6, 1.0), "thread_flat": (0.5, 1.0), "bend": (-0.3, 0.6), "layers": (1.0, 3.2),
+}  # fmt: skip
+_MIDDLES: dict[tuple[str, str], dict[str, float]] = {}
+
+
+def _middle(strand: str, bench: BenchKind) -> dict[str, float]:
+    """The middle of what is drawn: geometric where a value lies above nought, else the mean."""
+    key = (strand, bench.name)
+    if key not in _MIDDLES:
+        many = [draw_truth(seed, strand, bench) for seed in range(1, 400)]
+        _MIDDLES[key] = {
+            d.name: float(np.mean([t[d.name] for t in many]))
+            if d.name in _SIGNED or d.name not in SHARES
+            else math.exp(float(np.mean([math.log(t[d.name]) for t in many])))
+            for d in DRAWN
+        }
+    return _MIDDLES[key]
+
+
+def by_ear(spread: float = 0.03) -> BenchKind:
+    """A usual bench whose loads are told by the pluck."""
+    usual = next(bench for bench in BENCHES if bench.name == "usual")
+    return replace(usual, name="heard", gauge="by ear", gauge_spread=spread, pull_noise=0.005)
+
+
+def build_in_shop(shop: Shop, desk: Desk, number: int, lot: int, case: Case) -> Build | None:
+    """Build one line at the shop's desk; None where it was given up."""
+    makeup = case.job.makeup.model_copy(update={"lot": f"L{lot}"})
+    job = case.job.model_copy(
+        update={"id": f"SHOP-{shop.seed}-{number}", "makeup": makeup, "builder": "the one hand"}
+    )
+    bench = shop.bench
+    job = job.model_copy(
+        update={"bench": job.bench.model_copy(update={"name": bench.name, "gauge": bench.gauge})}
+    )
+    made = replace(case, job=job, bench=bench, seed=shop.seed * 1000 + number)
+    truth = shop.truth(number, job.makeup.strand, lot)
+    technician = Technician(made, desk=desk, truth=truth, first=10_000 * number)
+    try:
+        technician.work()
+        return finish(technician)
+    except (StrandwrightError, GivenUpError):
+        return None
+
+
+def cases_for(shop: Shop, count: int) -> list[Case]:
+    """Lines to 65 in of one fibre, on its bench."""
+    found: list[Case] = []
+    seed = 50_000 + 1000 * shop.seed
+    while len(found) < count:
+        case = make_case(seed)
+        seed += 1
+        if case.length <= 65.0 and case.job.makeup.strand == "hmpe-lcp":
+            found.append(replace(case, bench=shop.bench))
+    return found
