@@ -33,7 +33,7 @@ _TORQUE_STEPS = 30
 #: Fewer turns than this leave the line straight to the last digit [turn]
 _NO_TURNS = 1e-9
 #: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
-_TORQUE_CLOSE = 1e-6
+_TORQUE_CLOSE = 1e-7
 
 
 @dataclass(frozen=True)
@@ -517,7 +517,7 @@ class LineModel:
             added[:, kind] = q["grip"] * torsion_stiffness(spans[first], thread)
         core = load * (0.5 * radius**2)
         strands = self.strand_set(q)
-        rates, length = np.zeros_like(core), None
+        rates, length, last = np.zeros_like(core), None, None
         for _ in range(_TORQUE_STEPS):
             compliance = 1.0 / (core + added)
             torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)
@@ -525,10 +525,11 @@ class LineModel:
             span = span_length(load, 1.0, rates, radius, strands, length)
             held, length = span.torque, span.length
             new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
-            close = np.abs(new - core).max() < _TORQUE_CLOSE * core.max()
-            core = new
-            if close:
+            off = new - core
+            if np.abs(off).max() < _TORQUE_CLOSE * core.max():
                 break
+            core = new if last is None else _ahead(new, off, *last)
+            last = new, off
         return rates
 
     def throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
@@ -594,3 +595,18 @@ class LineModel:
         last = 0.5 * posts.far + 0.5 * far * (1.0 + strain) - 0.5 * np.pi * last_radius
         edges = np.stack([first, length - last], axis=1)
         return StageState(length, edges, None, np.zeros((len(length), 1)))
+
+
+def _ahead(
+    new: FloatArray, off: FloatArray, before: FloatArray, off_before: FloatArray
+) -> FloatArray:
+    """Go to where the misses of the last two steps would vanish along a straight line.
+
+    Plain steps close in by a third each; these take half as many. Where two steps tell nothing
+    of the way, it is the plain step.
+    """
+    turn = off - off_before
+    square = (turn * turn).sum(axis=1, keepdims=True)
+    share = (off * turn).sum(axis=1, keepdims=True) / np.maximum(square, 1e-300)
+    ahead = new - share * (new - before)
+    return np.where((ahead > 0.5 * new) & (ahead < 2.0 * new), ahead, new)
