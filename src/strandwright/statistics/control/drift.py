@@ -39,7 +39,9 @@ class Drift:
     u : float
         Its standard uncertainty [unit of the series per build].
     level : float
-        The line's value in the middle of the series [unit of the series].
+        The line's value at its middle [unit of the series].
+    middle : float
+        Where that is, from the first build, 0, or in the unit of what it was held against [-].
     chance : float
         Chance of as steep a slope if there were none, 0 to 1 [-].
     left : float
@@ -49,8 +51,24 @@ class Drift:
     slope: float
     u: float
     level: float
+    middle: float
     chance: float
     left: float
+
+    def along(self, places: ArrayLike) -> Floats:
+        """Value on the line.
+
+        Parameters
+        ----------
+        places : array_like
+            Numbers of builds from 0, or what the line was held against [-].
+
+        Returns
+        -------
+        ndarray
+            Values, of the shape of the places [unit of the series].
+        """
+        return self.level + self.slope * (np.asarray(places, dtype=np.float64) - self.middle)
 
 
 def drift(
@@ -94,6 +112,7 @@ def drift(
         slope=slope,
         u=math.sqrt(left / (len(read) - 2) / length),
         level=level,
+        middle=middle,
         chance=_chance(off, weights, over, abs(slope)),
         left=left / total,
     )
@@ -133,12 +152,14 @@ def robust_drift(values: ArrayLike, along: ArrayLike | None = None) -> Drift | N
     low, high = np.interp([half - reach, half + reach], np.arange(len(slopes)), slopes)
     rising = abs(float(np.sign(rise * run).sum()))
     chance = math.erfc(max(rising - 1.0, 0.0) / spread / math.sqrt(2.0))
-    level = float(np.median(read - slope * (over - over.mean())))
-    left = read - level - slope * (over - over.mean())
+    middle = float(over.mean())
+    level = float(np.median(read - slope * (over - middle)))
+    left = read - level - slope * (over - middle)
     return Drift(
         slope=slope,
         u=float(high - low) / (2.0 * normal_quantile(0.975)),
         level=level,
+        middle=middle,
         chance=min(chance, 1.0),
         left=float((left**2).sum() / ((read - read.mean()) ** 2).sum()),
     )

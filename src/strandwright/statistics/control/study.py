@@ -1,8 +1,8 @@
 """Study: all that a series says of a bench, put together, and whether it is in control.
 
-A rule that trips is a reason to look, and no more: with 30 builds a bench in control trips one of
-the four in about two series out of ten. It is said to be out of control only for what
-chance brings less than once in a hundred series: a value too far out, a step, a drift. The three
+A rule that trips among the newest builds is a reason to look, and no more: benches in control trip
+one in about two series out of ten. A bench is said to be out of control only for what
+chance brings less than once in a hundred series: a value far apart, a step, a drift. The three
 together are said of two or three in a hundred benches that are in control.
 """
 
@@ -15,7 +15,12 @@ import numpy as np
 
 from strandwright.errors import InputError
 from strandwright.statistics.control.capability import Capability, Tolerance, capability
-from strandwright.statistics.control.chance import ChanceAlone, chance_alone
+from strandwright.statistics.control.chance import (
+    RECENT,
+    ChanceAlone,
+    chance_alone,
+    distances_apart,
+)
 from strandwright.statistics.control.change import StepChange, step_change
 from strandwright.statistics.control.drift import Drift, drift, robust_drift
 from strandwright.statistics.control.ewma import WEIGHT, WIDTH, EwmaChart, ewma_chart
@@ -23,7 +28,7 @@ from strandwright.statistics.control.groups import Grouped, by_group
 from strandwright.statistics.control.individuals import IndividualsChart, individuals_chart
 from strandwright.statistics.control.rules import Trip, rule_trips
 from strandwright.statistics.control.scatter import degrees_of
-from strandwright.statistics.control.series import Series
+from strandwright.statistics.control.series import Floats, Series
 
 #: Fewer values than this are called few: limits and capability are then provisional [-]
 FEW = 20
@@ -58,10 +63,11 @@ class ControlStudy:
         Every pattern that was completed.
     alone : ChanceAlone
         What benches in control do over as many builds.
-    furthest : int
-        The value furthest from the centre, in its own standard deviations [-].
-    furthest_chance : float
-        Chance of one so far out, 0 to 1 [-].
+    level : ndarray, shape (n,)
+        What each is expected to be: the centre, or the level before and after a step, or the
+        drift's line, where that is more than chance [unit of the series].
+    apart : ndarray, shape (n,)
+        How far each value lies from the others, levels taken off [standard deviations].
     step : StepChange or None
         The most likely step.
     drift, robust : Drift or None
@@ -82,8 +88,8 @@ class ControlStudy:
     ewma: EwmaChart
     trips: tuple[Trip, ...]
     alone: ChanceAlone
-    furthest: int
-    furthest_chance: float
+    level: Floats
+    apart: Floats
     step: StepChange | None
     drift: Drift | None
     robust: Drift | None
@@ -104,25 +110,30 @@ class ControlStudy:
         return self.is_few or self.verdict is not Verdict.IN_CONTROL
 
     @property
-    def stands_out(self) -> bool:
-        """Whether the furthest value is further out than chance brings."""
-        return self.furthest_chance < REAL_BELOW
+    def standing_out(self) -> tuple[int, ...]:
+        """Values further from the others than chance brings, as indices into the series."""
+        chances = (self.alone.of_largest(float(distance)) for distance in self.apart)
+        return tuple(i for i, chance in enumerate(chances) if chance < REAL_BELOW)
+
+    @property
+    def recent(self) -> tuple[Trip, ...]:
+        """Patterns that were completed among the newest values."""
+        return tuple(t for t in self.trips if t.index >= len(self.series) - RECENT)
+
+    @property
+    def average_is_beyond(self) -> bool:
+        """Whether the average that forgets was past its limits among the newest values."""
+        return any(i >= len(self.series) - RECENT for i in self.ewma.beyond)
 
     @property
     def has_stepped(self) -> bool:
         """Whether the level changed, and a step tells it better than a slope."""
-        return self.step is not None and self.step.chance < REAL_BELOW and not self.drifts
+        return _better(self.step, self.drift)
 
     @property
     def drifts(self) -> bool:
         """Whether the level moves, and a slope tells it better than a step."""
-        sloped = self.drift is not None and self.drift.chance < REAL_BELOW
-        stepped = self.step is not None and self.step.chance < REAL_BELOW
-        if not (sloped and stepped):
-            return sloped
-        assert self.drift is not None
-        assert self.step is not None
-        return self.drift.left <= self.step.left
+        return _better(self.drift, self.step)
 
     @property
     def reading_share(self) -> float:
@@ -173,14 +184,17 @@ def study(
         raise InputError("centre", centre, "goes together with sigma", "give both or neither")
     chart = individuals_chart(series, by=by, standardised=standardised, centre=centre, sigma=sigma)
     ewma = ewma_chart(series, chart, weight=weight, width=width)
-    alone = chance_alone(len(series), chart.by)
-    furthest = int(np.argmax(np.abs(chart.scores)))
-    out = alone.of_largest(float(chart.scores[furthest]))
+    alone = chance_alone(len(series), chart.by, weight, width)
     step = step_change(series.values, chart.sigma)
     slope = drift(series.values, chart.sigma)
     trips = rule_trips(chart.scores)
+    level = _level(series, chart, step, slope)
+    apart = distances_apart(series.values - level, chart.sigma, chart.by)
+    out = alone.of_largest(float(np.abs(apart).max()))
     chances = [out, *(c.chance for c in (step, slope) if c is not None)]
-    verdict = _verdict(len(series), bool(trips or ewma.beyond), min(chances))
+    completed = [*(t.index for t in trips), *ewma.beyond]
+    is_news = any(i >= len(series) - RECENT for i in completed)
+    verdict = _verdict(len(series), is_news, min(chances))
     short, overall = _capabilities(series, chart, tolerance, verdict)
     return ControlStudy(
         series=series,
@@ -188,8 +202,8 @@ def study(
         ewma=ewma,
         trips=trips,
         alone=alone,
-        furthest=furthest,
-        furthest_chance=out,
+        level=level,
+        apart=apart,
         step=step,
         drift=slope,
         robust=robust_drift(series.values),
@@ -199,6 +213,25 @@ def study(
         overall=overall,
         verdict=verdict,
     )
+
+
+def _better(one: StepChange | Drift | None, other: StepChange | Drift | None) -> bool:
+    """Whether one of the two is more than chance and leaves less than the other."""
+    if one is None or one.chance >= REAL_BELOW:
+        return False
+    return other is None or other.chance >= REAL_BELOW or one.left <= other.left
+
+
+def _level(
+    series: Series, chart: IndividualsChart, step: StepChange | None, slope: Drift | None
+) -> Floats:
+    """The centre, or the level that moved where it did."""
+    places = np.arange(len(series))
+    if step is not None and _better(step, slope):
+        return np.where(places < step.index, step.before, step.after)
+    if slope is not None and _better(slope, step):
+        return slope.along(places)
+    return np.full(len(series), chart.centre)
 
 
 def _verdict(count: int, something: bool, chance: float) -> Verdict:
