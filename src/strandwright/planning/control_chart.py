@@ -89,7 +89,9 @@ def _builds(
 ) -> tuple[ControlBuild, ...]:
     ewma = study.ewma
     low, high = ewma.low / size, ewma.high / size
-    said = _SAID | {
+    said = {
+        "plain": "",
+        "out": "; past the limits",
         "high": f"; one of a run of {subject.high}",
         "low": f"; one of a run of {subject.low}",
     }
