@@ -86,10 +86,10 @@ def thinned(sound: Sound, top: float) -> Sound:
     Returns
     -------
     Sound
-        At a whole fraction of its rate, begun half a sample of the old rate early; what lay
-        above the new rate's half is filtered out by 60 dB or more.
+        At a whole fraction of its rate, never below that of any sound, begun half a sample of
+        the old rate early; what lay above the new rate's half is filtered out by 60 dB or more.
     """
-    step = int(sound.rate / (3.2 * top))
+    step = int(sound.rate / max(3.2 * top, _LOWEST_RATE))
     if step < 2:
         return sound
     taps = _REACH * step
@@ -98,10 +98,10 @@ def thinned(sound: Sound, top: float) -> Sound:
     filter_ /= np.sum(filter_)
     rows = len(sound.samples) // step
     # Each sample meets each of the filter's stretches once: one product of matrices.
-    parts = sound.samples[: rows * step].reshape(rows, step) @ filter_.reshape(_REACH, step).T
+    parts = filter_.reshape(_REACH, step) @ sound.samples[: rows * step].reshape(rows, step).T
     low = np.zeros(rows + _REACH)
     for i in range(_REACH):
         back = _REACH - 1 - i
-        low[back : back + rows] += parts[:, i]
+        low[back : back + rows] += parts[i]
     begin = _REACH // 2 - 1
     return Sound(low[begin : begin + rows], sound.rate / step)

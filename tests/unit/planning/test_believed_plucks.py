@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
 import pytest
 
-from sample_job import LBF, RIDGE, job_of, plan_of
+from sample_job import INCH, LBF, RIDGE, job_of, plan_of
+from strandwright.errors import SpecError
 from strandwright.planning.hearing.believing import believable, may_be_elsewhere
 from strandwright.planning.hearing.ear import ear_for
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.hearing.standing import standing_in
 from strandwright.planning.strand_stock import known_strand
-from strandwright.vibration.heard import Heard, OtherOctave, Partial, Refusal, refused
+from strandwright.vibration.heard import Heard, OtherOctave, Partial, Refusal, SecondPitch, refused
 from strandwright.vibration.modes import modes
 from strandwright.vibration.sound import Sound
 
@@ -85,3 +88,39 @@ def test_only_what_another_series_could_mend_is_listened_to_again():
     assert may_be_elsewhere(Listened(((heard_modes(1, 2, 3), of),)))
     assert may_be_elsewhere(Listened((), refused(Refusal.UNDECIDED, 1)))
     assert not may_be_elsewhere(Listened((), refused(Refusal.CLIPPED, 1)))
+
+
+def test_a_sound_of_two_pitches_is_no_surer_than_they_lie_apart():
+    """Swung both ways the load may be that of either: their distance is in the +-."""
+    heard = ear().hear(plucked_at(ASKED)).plucks[-1][0]
+    alone = ear().load_of(heard)
+    twofold = ear().load_of(replace(heard, second=SecondPitch(1.03 * heard.pitch, 0.01, -6.0)))
+    assert twofold.load.value == alone.load.value
+    assert twofold.own == pytest.approx(2.0 * math.log(1.03), rel=0.02)
+    assert twofold.common == pytest.approx(alone.common, rel=1e-3)
+
+
+@pytest.mark.parametrize(("inches", "pull"), [(6.0, 300.0), (6.0, 100.0), (100.0, 100.0)])
+def test_short_and_long_lines_are_heard_over_all_loads_they_promise(inches, pull):
+    """A leg of a yoke near 1.7 kHz, a long slack line near 50 Hz: table against the modes."""
+    short = ear_of_length(inches, pull)
+    low, high = (share * pull * LBF for share in short.shares)
+    for load in np.geomspace(low, high, 9):
+        line = short._line(np.array([load]), np.zeros((1, len(short.known.names))))
+        exact = modes(line, 12).value.frequency[0]
+        assert short.partials_at(load) == pytest.approx(exact, rel=2e-3)
+
+
+def test_a_line_too_short_and_stiff_for_its_load_is_refused():
+    """Four inches at 5 lbf are a rod, not a string: how it bends sets its pitch."""
+    with pytest.raises(SpecError, match="more load, to be heard"):
+        ear_of_length(4.0, 5.0)
+
+
+def ear_of_length(inches, pull):
+    """The ear for the string's body cut short, with its loops."""
+    whole = standing_in(plan_of(RIDGE), "half", pull * LBF)
+    body = inches * INCH - whole.length[0] - whole.length[-1]
+    job = job_of(RIDGE)
+    cut = replace(whole, length=np.array([whole.length[0], body, whole.length[-1]]))
+    return ear_for(job, known_strand(job), cut)

@@ -78,3 +78,10 @@ def test_what_is_no_series(change: dict[str, Any], field: str) -> None:
     with pytest.raises(InputError) as caught:
         Series(**given)
     assert field == caught.value.field
+
+
+def test_however_low_a_line_sounds_the_thinned_sound_is_still_one():
+    """A long slack line is listened to up to 700 Hz: thinned to that it would be refused."""
+    for rate in (44100.0, 48000.0, 24000.0, 96000.0):
+        low = thinned(Sound(np.zeros(int(rate)), rate), 700.0)
+        assert 4000.0 <= low.rate < 9000.0

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.polynomial.chebyshev import chebder, chebval, chebvander
 from numpy.typing import NDArray
 
+from strandwright.errors import SpecError
 from strandwright.numerics.budget import rank_contributions
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.estimate import Estimate
@@ -23,6 +24,7 @@ from strandwright.planning.hearing.known import checked_on_this_line, ear_parame
 from strandwright.planning.hearing.places import Places, places_on
 from strandwright.planning.hearing.standing import Standing
 from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.written import Written
 from strandwright.vibration.heard import Heard, Refusal, refused
 from strandwright.vibration.modes import modes
 from strandwright.vibration.pluck import hear_all
@@ -37,6 +39,10 @@ Floats = NDArray[np.float64]
 MODES = 12
 #: Loads from this share of the one asked for to this many times it are heard [-]
 LOWEST, HIGHEST = 0.03, 5.0
+#: The ends may bend over this share of a line together, no more, for its load to be told [-]
+_STIFF = 0.25
+#: Nor may the least load that can be told be nearer to the one asked for than this share [-]
+_LEAST = 0.5
 #: Loads at which the modes are worked out, evenly over the logarithm's half circle [-]
 _NODES = 11
 #: How far off the load may be before it is heard, a factor to either side at one sigma [-]
@@ -73,9 +79,17 @@ class Ear:
     checked_at: float | None = None
 
     @cached_property
+    def shares(self) -> tuple[float, float]:
+        """Least and highest load that it hears, of the one asked for [-]."""
+        stand = self.standing
+        held = math.fsum(np.sqrt(self.known.value("bending") * stand.solid[[0, -1]]))
+        stiff = (held / (_STIFF * float(stand.length.sum()))) ** 2
+        return max(LOWEST, stiff / stand.target), HIGHEST
+
+    @cached_property
     def _nodes(self) -> Floats:
         """Logarithm of the loads at which the modes are worked out, rising."""
-        low, high = math.log(LOWEST), math.log(HIGHEST)
+        low, high = (math.log(share) for share in self.shares)
         angle = np.pi * (np.arange(_NODES)[::-1] + 0.5) / _NODES
         return math.log(self.standing.target) + 0.5 * (low + high + (high - low) * np.cos(angle))
 
@@ -204,7 +218,7 @@ class Ear:
         # A slack line's modes lie so far from those at the load asked for that, looked for
         # there, a few of them pass for those of a much tighter one.
         for share in _ELSEWHERE:
-            other = self._settled(sound, share * target)
+            other = self._settled(sound, max(share, self.shares[0]) * target)
             if _modes_heard(other) > _modes_heard(best):
                 best = other
         return best
@@ -248,7 +262,8 @@ class Ear:
         power, by_known = self._slopes(log_load)
         if self.checked_at is not None:
             # What was wrong then is wrong now: only what has changed since is left.
-            power_then, then = self._slopes(math.log(self.checked_at))
+            within = np.clip(math.log(self.checked_at), self._nodes[0], self._nodes[-1])
+            power_then, then = self._slopes(float(within))
             by_known = np.where(self._is_jig, by_known, by_known - then * power / power_then)
         covariance = np.zeros((1 + count, 1 + count))
         covariance[1:, 1:] = np.eye(count)
@@ -256,8 +271,11 @@ class Ear:
         covariance[np.ix_(told, told)] = heard.covariance
         slopes = np.concatenate([[1.0], -by_known]) / power
         load = math.exp(log_load)
+        if heard.second is not None:
+            # Which of the two is the one that is reckoned with, nobody knows.
+            covariance[0, 0] += math.log(heard.second.pitch / heard.pitch) ** 2
         variance = float(slopes @ covariance @ slopes)
-        own = math.sqrt(float(heard.covariance[0, 0])) / power
+        own = math.sqrt(float(covariance[0, 0])) / power
         budget = rank_contributions(self._together(covariance), load * slopes, load**2 * variance)
         return HeardLoad(
             load=Estimate(load, load * math.sqrt(variance), "N"),
@@ -316,9 +334,20 @@ def ear_for(job: Job, strand: KnownStrand, standing: Standing) -> Ear:
     -------
     Ear
         The ear.
+
+    Raises
+    ------
+    SpecError
+        If the line is so short and stiff that its pitch tells little of a load like that.
     """
     found = ParameterVector.from_parameters(ear_parameters(job, strand, standing.length_u))
-    return Ear(standing, found, checked_at=checked_on_this_line(job))
+    ear = Ear(standing, found, checked_at=checked_on_this_line(job))
+    if ear.shares[0] > _LEAST:
+        to = Written.on(job.paper)
+        rule = f"must be under more load, to be heard, than {to.force(standing.target)}"
+        line = f"{to.length(float(standing.length.sum()))} between its pins"
+        raise SpecError("line", line, rule, "it is too short and stiff; read the load on a gauge")
+    return ear
 
 
 def _believed(plucks: list[tuple[Heard, HeardLoad]]) -> Listened:

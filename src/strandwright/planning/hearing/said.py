@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.hearing.ear import HIGHEST, LOWEST, Ear
+from strandwright.planning.hearing.ear import Ear
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.written import Written
 from strandwright.units import INCH, Dimension, to_unit
@@ -103,7 +103,7 @@ def listening(ear: Ear, to: Written) -> Fields:
     target = ear.standing.target
     pitch = ear.pitch_at(target)
     near = [ear.pitch_at(target * f).value for f in (1.0 - NEAR, 1.0 + NEAR)]
-    ends = [ear.pitch_at(target * f).value for f in (LOWEST, HIGHEST)]
+    ends = [ear.pitch_at(target * f).value for f in ear.shares]
     return {
         "target_n": target,
         "target_text": to.force(target),
@@ -299,7 +299,7 @@ def _doubt(ear: Ear, heard: Heard, to: Written) -> list[str]:
     """Say which other load fits nearly as well."""
     if heard.octave is None:
         return []
-    low, high = math.log(LOWEST), math.log(HIGHEST)
+    low, high = (math.log(share) for share in ear.shares)
     target = ear.standing.target
     # The pitch rises with the load, so that this finds the load of the other pitch.
     for _ in range(60):
