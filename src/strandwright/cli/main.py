@@ -33,6 +33,7 @@ COMMANDS = {
     "hear": "Tell the load on a line from recordings of its pluck.",
     "bow": "Work out the bow of a job: what touches, what turns do, speed.",
     "choose": "Compare strands and strand counts for a job.",
+    "tolerance": "Draw many builds of a job, and say how many come out.",
     "convert": "Carry a length from one load and pins to another.",
     "shorthand": "Read a line of start-stop shorthand and lay it out.",
     "schema": "Write the JSON Schema of the job file.",

@@ -177,9 +177,7 @@ class Counted:
         if other.ruler != self.ruler:
             raise InputError("ruler", other.ruler, "must be the same", "count on one ruler")
         cells = tuple(a + b for a, b in zip(self.cells, other.cells, strict=True))
-        return Counted(
-            self.ruler, cells, self.total + other.total, self.square + other.square
-        )
+        return Counted(self.ruler, cells, self.total + other.total, self.square + other.square)
 
 
 def _no_counts() -> dict[str, int]:

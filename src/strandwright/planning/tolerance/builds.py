@@ -95,9 +95,7 @@ class LineBuilds:
         factor = self.parameters.factor
         white = stream.standard_normal((count, factor.shape[1]))
         # Without BLAS, whose last bits may hang on how many threads it has.
-        return self.parameters.natural(
-            self.parameters.mean + np.einsum("br,pr->bp", white, factor)
-        )
+        return self.parameters.natural(self.parameters.mean + np.einsum("br,pr->bp", white, factor))
 
     def read(self, drawn: Any, key: str, turns: Floats) -> Floats:
         """Give what is read in a state, as :class:`Builds` says."""

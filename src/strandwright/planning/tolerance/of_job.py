@@ -106,9 +106,7 @@ def study_of(job: Job, builds: int, seed: int) -> JobStudy:
 def _prepared_as(plan: Plan) -> Prepared:
     """The job made ready as the plan had it, with all that it knows of the unknowns."""
     prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
-    prepared = replace(
-        prepared, model=replace(prepared.model, route=plan.route), loads=plan.loads
-    )
+    prepared = replace(prepared, model=replace(prepared.model, route=plan.route), loads=plan.loads)
     return with_settable_half(prepared, plan.chosen.settings.turns)
 
 

@@ -73,9 +73,7 @@ class Progress:
         """
         if index in self.done:
             return self
-        return Progress(
-            self.identity, self.of, self.done | {index}, self.tally.merged(tally)
-        )
+        return Progress(self.identity, self.of, self.done | {index}, self.tally.merged(tally))
 
 
 def progress_text(progress: Progress) -> str:

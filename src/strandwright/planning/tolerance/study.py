@@ -147,9 +147,7 @@ class Study:
         counts |= self._proved(read, within, fine)
         return Tally(counts, spreads)
 
-    def _corrected(
-        self, drawn: object, noise: Floats, turns: Floats
-    ) -> tuple[Floats, Floats]:
+    def _corrected(self, drawn: object, noise: Floats, turns: Floats) -> tuple[Floats, Floats]:
         """Read each stage, learn from it, and choose the turns anew."""
         course, beyond = self.course, np.zeros_like(turns)
         known = course.begun(len(turns))
@@ -188,5 +186,3 @@ class Study:
 
 def _count(mask: Mask) -> int:
     return int(np.count_nonzero(mask))
-
-
