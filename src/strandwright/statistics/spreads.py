@@ -89,7 +89,7 @@ class Spreads:
         Returns
         -------
         dict
-            Key by level, the widest level always among them.
+            Key by level, in the order of the levels, the widest always among them.
 
         Raises
         ------
@@ -102,7 +102,8 @@ class Spreads:
                 raise InputError(
                     "groups", level, "is not a level of groups", f"choose from {self.levels[:-1]}"
                 )
-        return named | {self.levels[0]: WHOLE}
+        named[self.levels[0]] = WHOLE
+        return {level: named[level] for level in self.levels if level in named}
 
     def own(self, named: Iterable[str]) -> Floats:
         """Variance of what a build shares with no other: its own, and all levels it does not name.
