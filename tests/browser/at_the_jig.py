@@ -166,7 +166,7 @@ def slashed(text: str) -> str:
     return re.sub(r"(?<=\d)/(?=\d)", "\u2044", text)
 
 
-def posts_set(bench: BenchServer, job: dict[str, str] | None = None) -> str:
+def posts_set(bench: BenchServer, job: dict[str, Any] | None = None) -> str:
     """Begin a build and set its posts; gives the build."""
     build = bench.begin(job or RIDGE)
     suggested = bench.get(f"/api/builds/{build}")["act"]["ask"]["suggest"]
@@ -184,16 +184,21 @@ def ready_to_read(bench: BenchServer) -> str:
     return build
 
 
-def build_at(bench: BenchServer, key: str) -> str:
+def build_at(bench: BenchServer, key: str, job: dict[str, Any] | None = None) -> str:
     """Begin a build and do what the plan expects up to a kind of step; gives the build."""
-    build = posts_set(bench)
+    build = posts_set(bench, job)
     if key == "wind":
         bench.record(build, "rounds-laid", run=0, halves=7)
         return build
+    go_on(bench, build, key)
+    return build
+
+
+def go_on(bench: BenchServer, build: str, key: str) -> None:
+    """Do what the plan expects up to a kind of step."""
     while (act := bench.get(f"/api/builds/{build}")["act"])["key"] != key:
         kind, body = _as_expected(act)
         bench.record_long_ago(build, kind, **body)
-    return build
 
 
 def _as_expected(act: dict[str, Any]) -> tuple[str, dict[str, Any]]:

@@ -72,6 +72,10 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
         "landing": {
             "chance_text": to.chance(plan.landing.chance),
             "finished_text": to.estimate(plan.landing.blind),
+            "budget": [
+                {"label": part.label, "share": part.share}
+                for part in plan.landing.budget[:_PARTS]
+            ],
         },
         "proof": _proof(advice, to),
         "warnings": list(plan.warnings),
@@ -159,6 +163,8 @@ def _ask(advice: Advice, to: Written) -> Fields:
 
 
 #: What each kind of step asks back.
+#: Parts of the +- that are told at the jig [-]
+_PARTS = 4
 _KINDS = {
     "posts": "posts",
     "wind": "count",

@@ -51,6 +51,7 @@ export class Ear {
   /** @param {string} build @param {string} step */
   constructor(build, step) {
     this.#wire = new EarWire(build, step);
+    /** The step at which the line is heard. */ this.step = step;
     const nextNumber = () => { this.#asks += 1; return this.#asks; };
     this.#latest = new Latest({
       nextNumber,

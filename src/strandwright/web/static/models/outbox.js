@@ -11,6 +11,9 @@ import { Refusal, read } from "./wire.js";
 const FIRST_WAIT = 500;
 const LONGEST_WAIT = 10_000;
 const MOST_AT_ONCE = 100;
+/** Versions of events as this page writes them, where they are not the first. */
+const VERSIONS = { "length-read": 2 };
+
 /** Changes told of within this time are one, so that a counted round is not asked about [ms]. */
 const SETTLE = 300;
 
@@ -125,7 +128,7 @@ export class Outbox {
   }
 
   #event(type, body) {
-    return { id: newId(), type, version: 1, at: nowText(), by: this.#by, body };
+    return { id: newId(), type, version: VERSIONS[type] ?? 1, at: nowText(), by: this.#by, body };
   }
 
   async #put(items) {

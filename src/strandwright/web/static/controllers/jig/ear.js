@@ -3,6 +3,7 @@ import { useEffect, useMemo, useRef } from "preact/hooks";
 
 import { bound, counted, fractions, html, plusMinus as set, Value } from "../../lib/dom.js";
 import { Ear } from "../../models/ear.js";
+import { Check } from "./ear_check.js";
 import { Plots } from "./ear_plots.js";
 import { Scale } from "./ear_scale.js";
 import { Hint, NoMicrophone, Recording, Trouble } from "./ear_troubles.js";
@@ -71,7 +72,8 @@ function Gauge({ ear, used, onUse, where }) {
       <${Plucks} ear=${ear} />
       <p class="jig-sides"><button class="act" type="button" disabled=${ear.entry.value === ""} onClick=${() => onUse(set(ear.entry.value), false)}>
         Use this load${ear.entry.value ? html`: <${Value} text=${set(ear.entry.value)} />` : null}</button>
-        <${Recording} ear=${ear} /></p>`}
+        <${Recording} ear=${ear} /></p>
+      <${Check} ear=${ear} />`}
       <${Said} ear=${ear} />
       <p class="ear-used" role="status">${used ? html`<${Value} text=${used} /> ${where}` : ""}</p>
     </section>`;
