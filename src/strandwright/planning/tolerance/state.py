@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass, field
 from typing import Any
@@ -99,7 +100,17 @@ def progress_text(progress: Progress) -> str:
         "counts": dict(tally.counts),
         "spreads": {name: _spread_data(tally.spreads[name]) for name in tally.spreads},
     }
-    return json.dumps(data, sort_keys=True, allow_nan=False) + "\n"
+    return _dumped({**data, "check": _check(data)}) + "\n"
+
+
+def _dumped(data: dict[str, Any]) -> str:
+    return json.dumps(data, sort_keys=True, allow_nan=False)
+
+
+def _check(data: dict[str, Any]) -> str:
+    """Sum over all the rest, by which a damage is told that leaves numbers that could be."""
+    rest = {name: value for name, value in data.items() if name != "check"}
+    return hashlib.sha256(_dumped(rest).encode()).hexdigest()[:16]
 
 
 def _spread_data(counted: Counted) -> dict[str, Any]:
@@ -149,8 +160,10 @@ def read_progress(text: str, study: Study, field: str, given: str) -> Progress:
         rule = "must be of this job as it stands, with as many builds and the same seed"
         raise SpecError(field, given, rule, _OTHER)
     try:
+        if data.get("check") != _check(data):
+            raise ValueError("check")
         return _read(data, study)
-    except (KeyError, TypeError, ValueError, AttributeError) as error:
+    except (LookupError, TypeError, ValueError, AttributeError) as error:
         raise SpecError(field, given, "must be whole, and is damaged", _OTHER) from error
 
 

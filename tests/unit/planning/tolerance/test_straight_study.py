@@ -7,8 +7,8 @@ import math
 import numpy as np
 import pytest
 from scipy.stats import multivariate_normal
-
 from straight_bench import LENGTH, TAKE_UP, TURNS, StraightBench, straight_study
+
 from strandwright.planning.tolerance.result import found
 from strandwright.planning.tolerance.run import run_study
 from strandwright.planning.tolerance.runners.threads import Threads
