@@ -43,8 +43,34 @@ def begin(frames: Frames, order: Floats, noise: Floats, hum_at: Floats) -> Ringi
         zero.astype(np.complex128), hum_at, zero.astype(np.complex128), np.nan, noise,
         np.zeros((len(order) + 1,) * 2),
     )  # fmt: skip
-    fit = _best_rate(replace(fit, fall=fit.falling()))
-    return _aligned(fit)
+    if fit.hums:
+        fit = replace(fit, frames=_without_hum(fit))
+    fit = replace(fit, fall=fit.falling())
+    # Hum and beats look like drift at first: no drift at all may be the better start.
+    starts = [_aligned(start) for start in (_best_rate(fit), _steady(fit))]
+    return replace(min(starts, key=_left), frames=frames)
+
+
+def _without_hum(fit: Ringing) -> Frames:
+    """Frames without what stays in them at the frequency of hum, to start from."""
+    tone, swing = fit.tone(), fit.frames.swing
+    power = np.sum(np.abs(tone) ** 2, axis=1) + 1e-300
+    size = np.sum(np.conj(tone) * swing, axis=1) / power
+    return replace(fit.frames, swing=swing - size[:, None] * tone)
+
+
+def _steady(fit: Ringing) -> Ringing:
+    """Find frequencies from how the phases go on, of partials that do not drift."""
+    swing, t = fit.frames.swing, fit.frames.time
+    on = np.sum(swing[:, 1:] * np.conj(swing[:, :-1]), axis=1)
+    return replace(fit, frequency=fit.frequency + np.angle(on) / (2.0 * np.pi * (t[1] - t[0])))
+
+
+def _left(fit: Ringing) -> float:
+    """What a start leaves of the frames, over their noise."""
+    rising, _ = fit.rising()
+    left = np.abs(fit.frames.swing - fit.first(rising)) ** 2
+    return float(np.sum(np.sum(left, axis=1) / fit.noise))
 
 
 def _line(value: Floats, t: Floats, weight: Floats) -> tuple[Floats, Floats]:

@@ -12,9 +12,9 @@ from strandwright.vibration.ringing import Ringing
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
-_STEPS = 20
+_STEPS = 14
 #: A step that should lower the sum of squares less than this is the last.
-_SMALL = 0.05
+_SMALL = 0.2
 #: Standard uncertainties beforehand: of the drift, of its rate (as a logarithm), and of how much
 #: one partial's drift differs from all others', as a share of it.
 _DRIFT, _RATE, _OWN = 0.03, 0.35, 0.2

@@ -20,7 +20,7 @@ _SCATTER, _COUNTS = 2e-4, 3.0
 #: One that lies further off than this many standard uncertainties counts for less.
 _FAR = 2.0
 #: Scatter at which one partial may be none of the series', and what share of it is left without.
-_SUSPECT, _BETTER = 6e-4, 0.5
+_SUSPECT, _BETTER = 6e-4, 0.8
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ class Joined:
     scatter : float
         How far partials lie off the series, as a share [-].
     kept : ndarray of bool, shape (partials,)
-        Which are of the series; one without which all others agree far better is not [-].
+        Which are of the series; one without which the others agree better is not [-].
     """
 
     log_pitch: float
@@ -69,7 +69,8 @@ def join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping: 
     """
     kept = np.ones(len(log_ratio), dtype=bool)
     joined = _join(log_frequency, covariance, log_ratio, shaping)
-    while joined.scatter > _SUSPECT and np.count_nonzero(kept) > 3:
+    least = max(3, int(np.ceil(0.6 * len(kept))))
+    while joined.scatter > _SUSPECT and np.count_nonzero(kept) > least:
         best, drop = joined, -1
         rows = np.flatnonzero(kept)
         for i in range(len(rows)):

