@@ -74,7 +74,7 @@ def make_case(seed: int) -> Case:
             "strands": int(random.choice(counts)),
             "twist": f"{random.uniform(*twist):.2f} per in",
         },
-        "bench": _bench(bench),
+        "bench": bench_table(bench),
         "route": {"order": ORDERS[random.integers(3)]},
     }
     return Case(seed, job_from_table(table), bench, length)
@@ -106,7 +106,8 @@ def _line(kind: str, length: float, random: np.random.Generator) -> dict[str, An
     }  # fmt: skip
 
 
-def _bench(kind: BenchKind) -> dict[str, Any]:
+def bench_table(kind: BenchKind) -> dict[str, Any]:
+    """What a shop with such a bench says of it."""
     said: dict[str, Any] = {
         "name": kind.name,
         "zero_post": "1/2 in",

@@ -12,12 +12,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from simulated_bench.cases import Case, make_case
+from simulated_bench.cases import Case, bench_table, make_case
 from simulated_bench.fibres import FIBRES
 from simulated_bench.technician import Build, GivenUpError, Technician, finish
 from simulated_bench.world import BENCHES, DRAWN, BenchKind, Truth, draw_truth
 from strandwright.errors import StrandwrightError
 from strandwright.planning.desk import Desk
+from strandwright.workshop.parts import BenchSpec
 
 #: Shares of the variance: of the bench, of the fibre, of the lot, of the builder, of the build
 SHARES = {
@@ -122,9 +123,7 @@ def build_in_shop(shop: Shop, desk: Desk, number: int, lot: int, case: Case) -> 
         update={"id": f"SHOP-{shop.seed}-{number}", "makeup": makeup, "builder": "the one hand"}
     )
     bench = shop.bench
-    job = job.model_copy(
-        update={"bench": job.bench.model_copy(update={"name": bench.name, "gauge": bench.gauge})}
-    )
+    job = job.model_copy(update={"bench": BenchSpec.model_validate(bench_table(bench))})
     made = replace(case, job=job, bench=bench, seed=shop.seed * 1000 + number)
     truth = shop.truth(number, job.makeup.strand, lot)
     technician = Technician(made, desk=desk, truth=truth, first=10_000 * number)

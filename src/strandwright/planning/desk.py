@@ -230,7 +230,7 @@ class Desk(JobDesk):
     def _learn(self, build_id: str, before: BuildState, advice: Advice) -> None:
         """Keep what a build says when it is locked, and drop it when that is withdrawn."""
         if advice.state.locked is not None and before.locked is None:
-            self.memory.keep(build_id, advice.plan.job)
+            self.memory.keep(build_id, advice)
         elif advice.state.locked is None and before.locked is not None:
             self.memory.forget(build_id)
 

@@ -9,10 +9,12 @@ from typing import Any
 import numpy as np
 
 from strandwright.errors import Conflict, InputError, InputErrors, NotFound, SolveError
+from strandwright.planning.advice import Advice
 from strandwright.planning.ports import Store
 from strandwright.planning.shop.groups import groups_of
 from strandwright.planning.shop.knowledge import POOLED, knowledge_of
 from strandwright.planning.shop.lesson import lesson_of
+from strandwright.planning.shop.outcome import Outcome, outcome_from, outcome_of
 from strandwright.reference.pooling import LEVELS, pooled_spreads
 from strandwright.statistics.lesson import Lesson
 from strandwright.statistics.pooling import Pool, pool_of
@@ -58,27 +60,28 @@ class ShopMemory:
         self._known: set[str] = set()
         self._told: dict[tuple[tuple[str, str], ...], ShopKnowledge] = {}
 
-    def keep(self, build: str, job: Job) -> None:
-        """Keep what a finished build says.
+    def keep(self, build: str, advice: Advice) -> None:
+        """Keep what a finished build says, and how it came out.
 
         Parameters
         ----------
         build : str
             The build.
-        job : Job
-            Its job with all that was done and read.
+        advice : Advice
+            As it stands, locked.
         """
         with self._lock:
             pool = self._whole()
             if build in self._known:
                 return
             try:
-                lesson = lesson_of(job)
+                lesson = lesson_of(advice.plan.job)
             except (InputError, InputErrors, SolveError):
                 return
             if lesson is None:
                 return
-            self._write(build, _table(lesson))
+            table = _table(lesson) | {"outcome": outcome_of(build, advice).table()}
+            self._write(build, table)
             self._known.add(build)
             self._pool, self._told = pool.with_build(lesson), {}
 
@@ -128,6 +131,18 @@ class ShopMemory:
                 known = knowledge_of(mean, covariance, len(self._known), counts)
                 self._told[groups] = known
         return job.model_copy(update={"shop": known})
+
+    def outcomes(self) -> tuple[Outcome, ...]:
+        """Give how every finished build came out.
+
+        Returns
+        -------
+        tuple of Outcome
+            In the order in which they were locked.
+        """
+        kept = [d for d in self._store.documents("lesson") if not d.put_away]
+        found = [outcome_from(d.table["outcome"]) for d in kept if "outcome" in d.table]
+        return tuple(sorted(found, key=lambda o: (o.at, o.build)))
 
     @property
     def pool(self) -> Pool:

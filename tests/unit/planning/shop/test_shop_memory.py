@@ -98,7 +98,7 @@ def test_lessons_are_kept_and_read_again(built, tmp_path):
 def test_a_build_taught_twice_is_learned_once(built):
     """Kept again, as after a lost answer, it says no more."""
     known = plan_of_next(built).job.shop
-    built.desk.memory.keep(built.build, built.advice.plan.job)
+    built.desk.memory.keep(built.build, built.advice)
     assert plan_of_next(built).job.shop == known
 
 
@@ -141,6 +141,18 @@ def test_another_fibre_on_another_bench_learns_little_and_the_same_lot_most(buil
     makeup = job.makeup.model_copy(update={"strand": "polyester"})
     same, elsewhere, other = width(), width(bench=bench), width(bench=bench, makeup=makeup)
     assert same <= elsewhere < other < 1.0
+
+
+def test_how_a_build_came_out_is_kept_beside_what_it_taught(built):
+    """Its proof's error, its turns against the first plan, its groups."""
+    (outcome,) = built.desk.memory.outcomes()
+    assert outcome.job == "RIDGE-1"
+    assert outcome.bench == "long beam"
+    assert outcome.length == pytest.approx(built.advice.plan.landing.proof.error)
+    assert outcome.turns == built.advice.state.turns - built.advice.first.twist.turns
+    assert outcome.turns > 0.5
+    assert outcome.mass is None
+    assert outcome.at == built.advice.state.ended_at
 
 
 def test_memory_without_builds_leaves_a_job_as_it_is():
