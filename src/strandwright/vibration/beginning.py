@@ -11,6 +11,8 @@ from strandwright.vibration.frames import Frames
 from strandwright.vibration.ringing import Ringing
 
 Floats = NDArray[np.float64]
+#: A drift less than this is none [-].
+_DRIFTS = 2e-4
 
 
 def begin(frames: Frames, order: Floats, noise: Floats, hum_at: Floats) -> Ringing:
@@ -47,8 +49,10 @@ def begin(frames: Frames, order: Floats, noise: Floats, hum_at: Floats) -> Ringi
         fit = replace(fit, frames=_without_hum(fit))
     fit = replace(fit, fall=fit.falling())
     # Hum and beats look like drift at first: no drift at all may be the better start.
-    starts = [_aligned(start) for start in (_best_rate(fit), _steady(fit))]
-    return replace(min(starts, key=_left), frames=frames)
+    starts = [_best_rate(fit)]
+    if abs(starts[0].drift) > _DRIFTS:
+        starts.append(_steady(fit))
+    return replace(min(map(_aligned, starts), key=_left), frames=frames)
 
 
 def _without_hum(fit: Ringing) -> Frames:

@@ -55,14 +55,14 @@ def fitted(ringing: Ringing) -> Ringing:
     Ringing
         Fitted, with the noise it came with.
     """
-    return _fitted(ringing)[0].ringing
+    leaks = ringing.frames.leaks(ringing.frequency, ringing.decay)
+    return _fitted(ringing, leaks)[0].ringing
 
 
-def _fitted(ringing: Ringing) -> tuple[_State, Floats]:
+def _fitted(ringing: Ringing, leaks: Leaks) -> tuple[_State, Floats]:
     """Where it settles, and the covariance a last step before."""
     # How the swing's square dies away is held while all else moves.
     ringing = replace(ringing, fall=ringing.falling())
-    leaks = ringing.frames.leaks(ringing.frequency, ringing.decay)
     here, damping = _state(ringing, leaks), 1e-6
     covariance = ringing.covariance
     for _ in range(_STEPS):
@@ -101,7 +101,7 @@ def settled(ringing: Ringing) -> Ringing:
         used = 3.0 + np.isfinite(ringing.hum_at) + ringing.doubled
         mean = left * count / np.maximum(count - used, 0.3 * count)
         floor = 1e-24 * np.exp(2.0 * ringing.log_size)
-        here, covariance = _fitted(replace(ringing, noise=np.maximum(mean, floor)))
+        here, covariance = _fitted(replace(ringing, noise=np.maximum(mean, floor)), leaks)
     return replace(here.ringing, covariance=covariance * _sameness(here))
 
 

@@ -70,7 +70,8 @@ def look(sound: Sound, low: float, top: float) -> tuple[Peaks, Noise]:
         np.cos(0.5 * np.pi * (np.arange(count - rise) + 0.5) / (count - rise)) ** 2,
     ])  # fmt: skip
     size = quick_length(2 * count)
-    power = np.abs(np.fft.rfft(sound.samples * window, size)) ** 2
+    whole = np.fft.rfft(sound.samples * window, size)
+    power = whole.real**2 + whole.imag**2
     bin_ = sound.rate / size
     last = min(len(power) - 2, int(top / bin_))
     noise = _noise(power, bin_, low, last, float(np.sum(window**2)))
