@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from concurrent.futures import CancelledError
 from dataclasses import dataclass
+from itertools import islice
 from typing import Any
 
 from strandwright.errors import SpecError
@@ -57,30 +59,13 @@ class Cluster:
         client, as_completed = self._joined()
         try:
             self._refuse_unfit(client)
-            sent = client.scatter(study, broadcast=True)
-            # As many at a time as keep all workers busy; their results are small.
-            window = max(4 * sum(client.nthreads().values()), 1)
-            waiting = iter(left)
-            running = {}
-            done = as_completed()
-            for index in waiting:
-                self._begin(client, sent, index, running, done)
-                if len(running) >= window:
-                    break
-            for future in done:
-                index = running.pop(future.key)
-                yield index, future.result()
-                following = next(waiting, None)
-                if following is not None:
-                    self._begin(client, sent, following, running, done)
+            yield from _worked_out(client, as_completed(loop=client.loop), study, left)
+        except (OSError, CancelledError) as error:
+            rule = "must stay where it is, and was lost on the way"
+            remedy = "start it again; with --state the same command goes on where it stood"
+            raise SpecError(_FIELD, self.address, rule, remedy) from error
         finally:
             client.close()
-
-    @staticmethod
-    def _begin(client: Any, sent: Any, index: int, running: dict[Any, int], done: Any) -> None:
-        future = client.submit(work_out, sent, index, pure=False)
-        running[future.key] = index
-        done.add(future)
 
     def _joined(self) -> tuple[Any, Any]:
         """A client of the scheduler, and Dask's way to wait for what is done first."""
@@ -112,6 +97,26 @@ class Cluster:
             rule = "must be of a cluster whose workers have this version of strandwright"
             remedy = "install the same version on every worker"
             raise SpecError(_FIELD, self.address, rule, remedy) from cause
+
+
+def _worked_out(
+    client: Any, done: Any, study: Study, left: Sequence[int]
+) -> Iterator[tuple[int, Tally]]:
+    """Keep all workers busy with a few batches each, and give what is done as it comes."""
+    sent = client.scatter(study, broadcast=True)
+    most = 4 * sum(client.nthreads().values())
+    waiting, running = iter(left), dict[Any, int]()
+
+    def begin(count: int) -> None:
+        for index in islice(waiting, count):
+            future = client.submit(work_out, sent, index, pure=False)
+            running[future.key] = index
+            done.add(future)
+
+    begin(most)
+    for future in done:
+        yield running.pop(future.key), future.result()
+        begin(1)
 
 
 def study_version() -> int:
