@@ -103,12 +103,15 @@ def _of_line(length: str | None, mass: str | None, load: str | None) -> tuple[Ea
 
 
 def _force(text: str) -> float:
+    from strandwright.planning.refusals import RANGES
     from strandwright.units import Dimension, parse
 
-    found = parse(Dimension.FORCE, text, field="--load").si
-    if found <= 0.0:
-        raise SpecError("--load", text, "must be over zero", "give the load that was wanted")
-    return found
+    found = parse(Dimension.FORCE, text, field="--load")
+    allowed = RANGES["route.measure"]
+    if not allowed.holds(found):
+        rule = f"must lie between {allowed.low} and {allowed.high}"
+        raise SpecError("--load", text, rule, "check the number and its unit")
+    return found.si
 
 
 def _sound(name: str) -> Any:
@@ -155,6 +158,7 @@ def _lines(ear: Ear, to: Written, whole: Listened, told: dict[str, Any]) -> list
     if ear.expects:
         expected = f"; expected {ear.pitch_at(target).value:.1f} Hz at {to.force(target)}"
     several = [("plucks", f"{load.plucks}, within {100.0 * load.scatter:.1f} %")]
+    check = [("in a check", f'heard = "{told["check_entry"]}"')]
     shares = [(part["label"], f"{100.0 * part['share']:.0f} %") for part in told["budget"]]
     return [
         *rows(
@@ -163,6 +167,7 @@ def _lines(ear: Ear, to: Written, whole: Listened, told: dict[str, Any]) -> list
                 ("load", told["load_text"] + (f": {told['say']}" if ear.expects else "")),
                 *(several if load.plucks > 1 else []),
                 ("in a reading", f'load = "{told["load_entry"]}", heard = true'),
+                *(check if ear.known.value("jig") != 1.0 else []),
             ]
         ),
         "",

@@ -17,6 +17,7 @@ from datetime import datetime, timedelta
 from strandwright.errors import InputError, InputErrors, SolveError
 from strandwright.planning.acts import SETTLED, Act, accepted, next_act, steps_of_build
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.hearing.checks import check_of
 from strandwright.planning.learning import what_moved
 from strandwright.planning.planner import Planner
 from strandwright.planning.result import Learned, Plan, Step
@@ -26,7 +27,7 @@ from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, Watched, as_moment
 from strandwright.workshop.job import Job
-from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading, EarCheck
+from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
 from strandwright.workshop.said import short
 
 #: Steps that load the line, by the start of their names
@@ -209,7 +210,7 @@ def _with_checks(job: Job, state: BuildState) -> Job:
     """Give the job with what its ear was checked against at this build."""
     if not state.ear_checks:
         return job
-    checks = tuple(EarCheck(heard=c.heard, true=c.true, line=job.id) for c in state.ear_checks)
+    checks = tuple(check_of(job, seen) for seen in state.ear_checks)
     bench = job.bench.model_copy(update={"ear_checks": (*job.bench.ear_checks, *checks)})
     return job.model_copy(update={"bench": bench})
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from strandwright.errors import Conflict
+from strandwright.planning.hearing.checks import check_of
 from strandwright.planning.job_desk import JobDesk, read_bench
 from strandwright.workshop.build_state import BuildState
 from strandwright.workshop.documents import Document
@@ -33,8 +34,7 @@ def keep_checks(desk: JobDesk, job: Job, before: BuildState, after: BuildState) 
     gone = [c for c in before.ear_checks if c not in after.ear_checks]
     if not added and not gone:
         return
-    new = [EarCheck(heard=c.heard, true=c.true, line=job.id) for c in added]
-    old = [EarCheck(heard=c.heard, true=c.true, line=job.id) for c in gone]
+    new, old = ([check_of(job, seen) for seen in seen_] for seen_ in (added, gone))
     for _ in range(_TRIES):
         document = _bench_of(desk, job)
         if document is None or _kept(desk, document, new, old):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from strandwright.errors import InputError, LimitError, SpecError
+from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.planning.line_of_job import read_shorthand
 from strandwright.planning.prepare import make_loads
 from strandwright.planning.strand_stock import known_strand
@@ -36,6 +37,15 @@ def contradictions(job: Job) -> Iterator[InputError]:
     yield from _nock_the_wrong_way_round(job)
     yield from _shorthand_of_another_line(job)
     yield from _proof_without_turns(job)
+    yield from _checks_far_off(job)
+
+
+def _checks_far_off(job: Job) -> Iterator[InputError]:
+    """Find checks of the jig's ear that are further off than a heard load can be."""
+    for number, check in enumerate(job.bench.ear_checks, start=1):
+        if is_odd(check.heard, check.true):
+            field = f"bench.ear_checks[{number}].heard"
+            yield SpecError(field, check.heard.text, *rule_of(check.true))
 
 
 def _half_given_servings(job: Job) -> Iterator[InputError]:

@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 from strandwright.errors import LimitError
 from strandwright.planning.entries import entries_of
+from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.planning.refusals import RANGES, Range
 from strandwright.units import Dimension, Entered
-from strandwright.workshop.events import Event
+from strandwright.workshop.events import EarChecked, Event
 
 #: The range of each quantity that an event may hold, by its type and name.
 _RANGES = {
@@ -52,3 +53,6 @@ def refuse_unmeant(events: Iterable[Event]) -> None:
                 continue
             rule = f"must lie between {allowed.low} and {allowed.high}"
             raise LimitError(field, value.text, rule, "check the number and its unit")
+        if isinstance(event.body, EarChecked) and is_odd(event.body.heard, event.body.true):
+            heard = event.body.heard.text
+            raise LimitError("ear-checked.heard", heard, *rule_of(event.body.true))

@@ -151,6 +151,8 @@ RANGES = {
     "bench.post_stiffness": Range("0.5 N/mm", "1000000 N/mm", Dimension.STIFFNESS),
     "bench.drag": Range("0.1 lbf", "40 lbf", Dimension.FORCE),
     "bench.gauge_uncertainty": Range("0.01 %", "100 %", Dimension.RATIO),
+    "bench.ear_checks.heard": _LOAD,
+    "bench.ear_checks.true": _LOAD,
     "bench.rating": Range("1 lbf", "100000 lbf", Dimension.FORCE),
     "bench.temperature": _ROOM,
     "bench.bobbin": Range("1 ft", "1000 m", Dimension.LENGTH),

@@ -313,6 +313,9 @@ class EarCheck(Noun):
     line: str = Field(
         default="", max_length=40, description="id of the job whose line was on the jig"
     )
+    served: bool | None = Field(
+        default=None, strict=True, description="whether that line had its servings on"
+    )
 
 
 class BenchSpec(Noun):

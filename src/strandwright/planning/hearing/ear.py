@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from numpy.polynomial.chebyshev import chebder, chebval, chebvander
 from numpy.typing import NDArray
 
 from strandwright.errors import SpecError
@@ -19,18 +18,21 @@ from strandwright.numerics.budget import rank_contributions
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.hearing.believing import believable, may_be_elsewhere
+from strandwright.planning.hearing.checks import own_checks
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.hearing.known import checked_on_this_line, ear_parameters
 from strandwright.planning.hearing.places import Places, places_on
+from strandwright.planning.hearing.sounding import standing_as_line, weights
 from strandwright.planning.hearing.standing import Standing
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.written import Written
+from strandwright.reference import practice
 from strandwright.vibration.heard import Heard, Refusal, refused
 from strandwright.vibration.modes import modes
 from strandwright.vibration.pluck import hear_all
 from strandwright.vibration.series import Series
 from strandwright.vibration.sound import Sound
-from strandwright.vibration.sounding_line import SoundingLine, sounding_line
+from strandwright.vibration.sounding_line import SoundingLine
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
@@ -71,12 +73,15 @@ class Ear:
         Whether the load is looked for near the one asked for.
     checked_at : float or None
         Known load at which this very line was heard before; None where it was not [N].
+    checked_bare : bool
+        Whether that was before it was served, and it is served now.
     """
 
     standing: Standing
     known: ParameterVector
     expects: bool = True
     checked_at: float | None = None
+    checked_bare: bool = False
 
     @cached_property
     def shares(self) -> tuple[float, float]:
@@ -114,11 +119,11 @@ class Ear:
         at, u = self.known.mean, self.known.deviations
         x = {name: self.known.natural(at + off * u)[name] for name in self.known.names}
         stand = self.standing
-        return _sounding(stand, load / x["jig"], x)
+        return standing_as_line(stand, load / x["jig"], x)
 
     def _at(self, log_load: float) -> tuple[Floats, Floats, Floats]:
         """Log frequencies, their slope with log load, and their change for one sigma, at a load."""
-        value, slope = _weights(self._nodes, log_load)
+        value, slope = weights(self._nodes, log_load)
         log_f, by_known = self._table
         return value @ log_f, slope @ log_f, np.einsum("n,nmp->mp", value, by_known)
 
@@ -225,6 +230,7 @@ class Ear:
 
     def _settled(self, sound: Sound, load: float) -> Listened:
         """Hear with the modes at a load, then at the one that was heard, until they agree."""
+        plucks: list[tuple[Heard, HeardLoad]] = []
         for _ in range(_ROUNDS):
             heard = hear_all(sound, self.series_at(load))
             plucks = [(h, found) for h in heard if (found := self.load_of(h)) is not None]
@@ -262,9 +268,7 @@ class Ear:
         power, by_known = self._slopes(log_load)
         if self.checked_at is not None:
             # What was wrong then is wrong now: only what has changed since is left.
-            within = np.clip(math.log(self.checked_at), self._nodes[0], self._nodes[-1])
-            power_then, then = self._slopes(float(within))
-            by_known = np.where(self._is_jig, by_known, by_known - then * power / power_then)
+            by_known = np.where(self._is("jig"), by_known, by_known - self._then() * power)
         covariance = np.zeros((1 + count, 1 + count))
         covariance[1:, 1:] = np.eye(count)
         told = np.concatenate([[0], 1 + self._shaping])
@@ -288,9 +292,40 @@ class Ear:
         _, slope, by_known = self._at(log_load)
         return float(slope[0]), by_known[0]
 
-    @property
-    def _is_jig(self) -> NDArray[np.bool_]:
-        return np.array([name == "jig" for name in self.known.names])
+    def _then(self) -> Floats:
+        """Change of what was heard of the known load with each of the unknowns, when checked."""
+        assert self.checked_at is not None
+        within = np.clip(math.log(self.checked_at), self._nodes[0], self._nodes[-1])
+        power, by_known = self._slopes(float(within))
+        if self.checked_bare:
+            # Strands alone swung then: their mass counted whole, that of the thread not at all.
+            mass = -0.5 * self.known.deviations
+            by_known = np.where(self._is("mass"), mass, by_known)
+            by_known = np.where(self._is("thread"), 0.0, by_known)
+        return by_known / power
+
+    def _is(self, which: str) -> NDArray[np.bool_]:
+        return np.array([name == which for name in self.known.names])
+
+    def unchecked(self, load: HeardLoad) -> Estimate:
+        """Give a heard load as it would be told had nothing been checked before.
+
+        Parameters
+        ----------
+        load : HeardLoad
+            The load that one pluck, or several together, tell of.
+
+        Returns
+        -------
+        Estimate
+            What a check of the jig takes: a check of what was put right already says that nothing
+            is wrong [N].
+        """
+        raw = load.load.value / self.known.value("jig")
+        power, by_known = self._slopes(math.log(load.load.value))
+        others = np.where(self._is("jig"), 0.0, by_known / power)
+        jig = practice("ear.jig").standard_uncertainty
+        return Estimate(raw, raw * math.hypot(load.own, jig, *others), "N")
 
     def _solve(self, log_pitch: float, at: Floats) -> float:
         """Log load at which the first mode has a pitch, the unknowns so many sigma off."""
@@ -340,8 +375,14 @@ def ear_for(job: Job, strand: KnownStrand, standing: Standing) -> Ear:
     SpecError
         If the line is so short and stiff that its pitch tells little of a load like that.
     """
-    found = ParameterVector.from_parameters(ear_parameters(job, strand, standing.length_u))
-    ear = Ear(standing, found, checked_at=checked_on_this_line(job))
+    served = bool(np.any(standing.thread[1:-1] > 0.0))
+    known = ear_parameters(job, strand, standing.length_u, served)
+    ear = Ear(
+        standing,
+        ParameterVector.from_parameters(known),
+        checked_at=checked_on_this_line(job, served),
+        checked_bare=own_checks(job, served)[1],
+    )
     if ear.shares[0] > _LEAST:
         to = Written.on(job.paper)
         rule = f"must be under more load, to be heard, than {to.force(standing.target)}"
@@ -363,33 +404,3 @@ def _believed(plucks: list[tuple[Heard, HeardLoad]]) -> Listened:
 def _modes_heard(listened: Listened) -> int:
     """How many modes speak for what was heard, all plucks together."""
     return sum(len(heard.partials) for heard, _ in listened.plucks)
-
-
-def _sounding(stand: Standing, load: Floats, x: dict[str, Floats]) -> SoundingLine:
-    """The line at loads and values of its unknowns, cases first."""
-    grown = 1.0 + (load - stand.target) / stand.stretch
-    whole = float(stand.length.sum())
-    length = stand.length * (grown * (1.0 + x["length"] / whole))[:, None]
-    bending = stand.solid * x["bending"][:, None]
-    held = x["lean"][:, None] * np.sqrt(bending[:, [0, -1]] / load[:, None])
-    moved = held + 0.5 * x["nodes"][:, None]
-    if length.shape[1] == 1:
-        length = length - moved.sum(axis=1, keepdims=True)
-    else:
-        # A slack line's end bends over more than its loop: what that has not comes off the body.
-        of_loop = np.minimum(moved, 0.8 * length[:, [0, -1]])
-        length[:, [0, -1]] -= of_loop
-        length[:, [1, -2]] -= moved - of_loop
-    mass = x["mass"][:, None] * stand.fibre + x["thread"][:, None] * stand.thread
-    return sounding_line(length, mass / grown[:, None], load, bending_stiffness=bending)
-
-
-def _weights(nodes: Floats, at: float) -> tuple[Floats, Floats]:
-    """Weights of values at the nodes in the polynomial through them, and in its slope."""
-    degree = len(nodes) - 1
-    centre, half = 0.5 * (nodes[0] + nodes[-1]), 0.5 * (nodes[-1] - nodes[0])
-    basis = np.linalg.inv(chebvander((nodes - centre) / half, degree))
-    place = (at - centre) / half
-    value = chebvander(np.array([place]), degree)[0]
-    slope = np.array([chebval(place, chebder(row)) / half for row in np.eye(degree + 1)])
-    return value @ basis, slope @ basis

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.numerics.parameters import Parameter, Scale
+from strandwright.planning.hearing.checks import own_checks
 from strandwright.planning.strand_stock import DEFAULT_SCALE, WAX_SPREAD, KnownStrand
 from strandwright.reference import Datum, practice, thread
 from strandwright.workshop.job import Job
@@ -47,7 +48,9 @@ def mass_known(job: Job, strand: KnownStrand) -> Parameter:
     return _log("mass", lost / planned, left, label, "what the spools lost")
 
 
-def ear_parameters(job: Job, strand: KnownStrand, length_u: float) -> list[Parameter]:
+def ear_parameters(
+    job: Job, strand: KnownStrand, length_u: float, served: bool | None = None
+) -> list[Parameter]:
     """Everything that turns the pitch of a line into a load, as it is known beforehand.
 
     Parameters
@@ -58,6 +61,8 @@ def ear_parameters(job: Job, strand: KnownStrand, length_u: float) -> list[Param
         The strand with its sources.
     length_u : float
         Standard uncertainty of the line's length as it stands [m]
+    served : bool or None
+        Whether its servings are on; None where that does not matter.
 
     Returns
     -------
@@ -73,7 +78,7 @@ def ear_parameters(job: Job, strand: KnownStrand, length_u: float) -> list[Param
         _of("bending", bending, "log", "how the bundle resists bending"),
         _of("lean", lean, "linear", "how the pins hold the loops"),
         _of("nodes", nodes, "linear", "where the swing ends at the pins"),
-        jig_known(job),
+        jig_known(job, served),
     ]  # fmt: skip
 
 
@@ -104,13 +109,15 @@ def thread_known(job: Job) -> Parameter:
     return _log("thread", 1.0, max(spreads, default=0.0), "mass of the servings", source)
 
 
-def jig_known(job: Job) -> Parameter:
+def jig_known(job: Job, served: bool | None = None) -> Parameter:
     """What a jig makes of a heard load: the true one over it, from its checks.
 
     Parameters
     ----------
     job : Job
         The job; its bench may hold checks against known loads.
+    served : bool or None
+        Whether the line has its servings on; None where that does not matter.
 
     Returns
     -------
@@ -127,27 +134,29 @@ def jig_known(job: Job) -> Parameter:
     checks = job.bench.ear_checks
     if not checks:
         return _log("jig", 1.0, prior, "what else the jig does to it", practice("ear.jig").source)
-    own = [c for c in checks if c.line == job.id]
+    own, _ = own_checks(job, served)
     mean, u = _from_checks(own or list(checks), prior, scatter=bool(own))
     count = len(own or checks)
     said = f"{count} {'check' if count == 1 else 'checks'} against a known load"
     return _log("jig", math.exp(mean), u, "this jig, checked", said)
 
 
-def checked_on_this_line(job: Job) -> float | None:
+def checked_on_this_line(job: Job, served: bool | None = None) -> float | None:
     """Known load at which the job's own line was heard on this jig.
 
     Parameters
     ----------
     job : Job
         The job.
+    served : bool or None
+        Whether the line has its servings on; None where that does not matter.
 
     Returns
     -------
     float or None
         Geometric mean of such loads; None where there is none [N]
     """
-    loads = [math.log(check.true.si) for check in job.bench.ear_checks if check.line == job.id]
+    loads = [math.log(check.true.si) for check in own_checks(job, served)[0]]
     return math.exp(math.fsum(loads) / len(loads)) if loads else None
 
 
@@ -155,7 +164,8 @@ def _from_checks(checks: Sequence[EarCheck], prior: float, *, scatter: bool) -> 
     """Mean and standard uncertainty of the factor's logarithm, its prior counted.
 
     On the line itself what was heard is off by no more than one pluck from the next, and the
-    factor stands for its mass too, so that the jig's prior alone says nothing.
+    factor stands for its mass too, so that the jig's prior alone says nothing. Known loads may
+    all be of one weight or gauge: together they are no better known than the best of them.
     """
     alike = practice("pull_scatter.by_ear").value
     prior = 0.1 if scatter else prior
@@ -166,7 +176,8 @@ def _from_checks(checks: Sequence[EarCheck], prior: float, *, scatter: bool) -> 
         weight = 1.0 / max(spread, 1e-4) ** 2
         total += weight * math.log(check.true.si / check.heard.si)
         weights += weight
-    return total / weights, math.sqrt(1.0 / weights)
+    best = min(_relative(check, "true") for check in checks)
+    return total / weights, min(max(math.sqrt(1.0 / weights), best), prior)
 
 
 def _relative(check: EarCheck, which: str) -> float:

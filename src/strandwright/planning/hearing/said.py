@@ -203,6 +203,7 @@ def _load(ear: Ear, load: HeardLoad, to: Written) -> Fields:
         "load": load.load.value,
         "load_text": to.estimate(load.load),
         "load_entry": load_text(load.load, to),
+        "check_entry": load_text(ear.unchecked(load), to),
         "off": load.load.value / ear.standing.target - 1.0,
         "verdict": verdict,
         "say": say,
