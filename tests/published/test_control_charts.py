@@ -2,7 +2,10 @@
 
 The examples are those of the NIST/SEMATECH e-Handbook of Statistical Methods, 6.3.2.2
 (individuals), 6.3.2.4 (EWMA) and 7.1.6 (capability). Data and results are quoted from memory; the
-digits fit one another. Run lengths: with limits known beforehand a rule of three standard
+averages and their limits were worked out from the data once more, apart from this program, to the
+digits that stand here.
+
+Run lengths: with limits known beforehand a rule of three standard
 deviations gives a false alarm once in 1/(2 Q(3)) values, by the normal tail alone; those of run
 rules are after Champ and Woodall, Technometrics 29 (1987) 393-399, and that of the average that
 forgets after Lucas and Saccucci, Technometrics 32 (1990) 1-12, both from memory. Ours are found by

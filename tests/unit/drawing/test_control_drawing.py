@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import dataclasses
 import itertools
+from typing import Any
 
 import pytest
 from svg_reading import SVG, parsed, text_boxes
@@ -32,7 +33,7 @@ def chart(**changes) -> ControlChart:
         )
         for i, mark in enumerate(MARKS)
     )
-    about = {
+    about: dict[str, Any] = {
         "builds": builds,
         "centre": 0.0,
         "tolerance": (-0.0625, 0.0625),
@@ -56,18 +57,17 @@ def test_a_page_finds_every_build_by_its_label():
     assert [g.get("data-mark") for g in found] == MARKS
     assert [g.get("id") for g in found] == [f"bench-build-{i}" for i in range(20)]
     assert [g.findtext(f"{SVG}title") for g in found] == [f"build {i + 12}" for i in range(20)]
-    places = [g.find(f"{SVG}rect") for g in found]
-    for one, next_one in itertools.pairwise(places):
-        assert float(one.get("x")) + float(one.get("width")) == pytest.approx(
-            float(next_one.get("x")), abs=0.02
-        )
+    places: list[Any] = [g.find(f"{SVG}rect") for g in found]
+    for one, following in itertools.pairwise(places):
+        end = float(one.get("x")) + float(one.get("width"))
+        assert end == pytest.approx(float(following.get("x")), abs=0.02)
     assert all(p.get("pointer-events") == "all" for p in places)
 
 
 def test_what_a_build_says_is_in_its_shape():
     """A dot, a diamond of four corners, wedges of three that point to their side."""
     found = groups(control_svg(chart()))
-    shapes = [list(g)[1] for g in found]
+    shapes: list[Any] = [list(g)[1] for g in found]
     assert shapes[0].tag == f"{SVG}circle"
     corners = {
         i: [tuple(map(float, p.split(","))) for p in shapes[i].get("points").split()]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from typing import Any
 
 import numpy as np
 import pytest
@@ -108,7 +109,8 @@ class TestIndividuals:
     def test_the_spread_of_the_median_is_that_of_neighbouring_ranges(self):
         """Both below the median together: from the normal law of two differences."""
         upper = stats.norm.ppf(0.75)
-        pair = stats.multivariate_normal([0.0, 0.0], [[1.0, -0.5], [-0.5, 1.0]])
+        both_normal: Any = stats.multivariate_normal
+        pair = both_normal([0.0, 0.0], [[1.0, -0.5], [-0.5, 1.0]])
         box = pair.cdf([upper, upper]) - 2.0 * pair.cdf([-upper, upper])
         both = box + pair.cdf([-upper, -upper])
         spread = (0.25 + 2.0 * (both - 0.25)) / (2.0 * stats.norm.pdf(upper) * upper) ** 2
@@ -273,7 +275,7 @@ class TestDrift:
         """Slope and its uncertainty, and a chance near that of the t-test."""
         values = steady(21, 40) + 0.03 * np.arange(40)
         found = drift(values)
-        theirs = stats.linregress(np.arange(40), values)
+        theirs: Any = stats.linregress(np.arange(40), values)
         assert found is not None
         assert found.slope == pytest.approx(theirs.slope)
         assert found.u == pytest.approx(theirs.stderr)
@@ -284,12 +286,12 @@ class TestDrift:
         """And its range."""
         values = steady(22, 40) + 0.05 * np.arange(40)
         found = robust_drift(values)
-        theirs = stats.theilslopes(values, np.arange(40))
+        theirs: Any = stats.theilslopes(values, np.arange(40))
         assert found is not None
         assert found.slope == pytest.approx(theirs.slope)
         assert 2.0 * 1.96 * found.u == pytest.approx(theirs.high_slope - theirs.low_slope, rel=0.05)
-        tau = stats.kendalltau(np.arange(40), values, method="asymptotic").pvalue
-        assert found.chance == pytest.approx(tau, rel=0.2)
+        tau: Any = stats.kendalltau(np.arange(40), values, method="asymptotic")
+        assert found.chance == pytest.approx(tau.pvalue, rel=0.2)
 
     def test_a_wild_value_tilts_the_one_and_not_the_other(self):
         """At the end, where it tilts most."""
@@ -364,12 +366,12 @@ class TestCapability:
     def test_limits_hold_the_truth_as_often_as_they_say(self, off):
         """300 benches of 20 lines: the share and Cpk, in 95 of 100 or near."""
         tolerance = Tolerance.about(0.0, 2.2)
-        share = stats.norm.cdf(2.2 - off) - stats.norm.cdf(-2.2 - off)
+        share = float(stats.norm.cdf(2.2 - off) - stats.norm.cdf(-2.2 - off))
         held = {"share": 0, "cp": 0, "cpk": 0}
         for seed in range(300):
             values = off + steady(seed, 20)
-            found = capability(values.mean(), values.std(ddof=1), 20, tolerance)
-            held["share"] += found.share_limits[0] <= share <= found.share_limits[1]
+            found = capability(float(values.mean()), float(values.std(ddof=1)), 20, tolerance)
+            held["share"] += bool(found.share_limits[0] <= share <= found.share_limits[1])
             held["cp"] += found.cp_limits[0] <= 2.2 / 3.0 <= found.cp_limits[1]
             held["cpk"] += found.cpk_limits[0] <= (2.2 - off) / 3.0 <= found.cpk_limits[1]
         assert all(270 <= count <= 297 for count in held.values()), held

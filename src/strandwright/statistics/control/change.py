@@ -30,7 +30,7 @@ _SHUFFLES = 1999
 _SEED = 20181
 #: How much less likely, by the logarithm, a beginning may be and still be held possible [-]. Half
 #: the 95 % quantile of chi-square with one degree; places are whole and the law is rough for them,
-#: so it holds the true one in 87 to 94 of 100 series (a test lets some run).
+#: so it holds the true one in 86 to 95 of 100 series (a test lets some run).
 _HELD = 1.92
 
 
