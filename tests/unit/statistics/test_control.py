@@ -29,6 +29,7 @@ from strandwright.statistics.control import (
 )
 from strandwright.statistics.control.chance import distances_apart
 from strandwright.statistics.control.scatter import D2, D4, MEDIAN_SPREAD, degrees_of
+from strandwright.statistics.control.shuffled import chance_of, shuffled_orders
 
 
 def steady(seed: int, count: int = 30) -> np.ndarray:
@@ -222,6 +223,18 @@ class TestChance:
         assert seen[Verdict.OUT_OF_CONTROL] <= 15
         assert 20 <= seen[Verdict.LOOK] <= 75
         assert chance_alone(30).any_recent == pytest.approx(0.16, abs=0.03)
+
+
+def test_shuffled_orders_are_orders_and_always_the_same():
+    """Each holds every value once; long series are shuffled fewer times."""
+    orders = shuffled_orders(12)
+    assert orders.shape == (1999, 12)
+    assert (np.sort(orders, axis=1) == np.arange(12)).all()
+    assert (orders == shuffled_orders(12)).all()
+    assert len(shuffled_orders(400)) == 1000
+    assert len(shuffled_orders(5000)) == 499
+    assert chance_of(3.0, np.array([1.0, 3.0, 5.0])) == 3.0 / 4.0
+    assert chance_of(9.0, np.array([1.0, 3.0, 5.0])) == 1.0 / 4.0
 
 
 class TestStep:

@@ -23,11 +23,10 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from strandwright.statistics.control.series import Floats
+from strandwright.statistics.control.shuffled import chance_of, shuffled_orders
 
 #: Fewest values on either side: one alone that lies off is no step [-]
 FEWEST_SIDE = 2
-_SHUFFLES = 1999
-_SEED = 20181
 #: How much less likely, by the logarithm, a beginning may be and still be held possible [-]. Half
 #: the 95 % quantile of chi-square with one degree; places are whole and the law is rough for them,
 #: so it holds the true one in 86 to 95 of 100 series (a test lets some run).
@@ -134,8 +133,5 @@ def _between(off: Floats, weights: Floats) -> Floats:
 
 def _chance(off: Floats, weights: Floats, seen: float) -> float:
     """Share of shuffled orders with as large a step; a value takes its weight along."""
-    generator = np.random.default_rng(_SEED)
-    order = generator.permuted(np.tile(np.arange(len(off)), (_SHUFFLES, 1)), axis=1)
-    largest = _between(off[order], weights[order]).max(axis=1)
-    as_large = int((largest >= seen * (1.0 - 1e-12)).sum())
-    return (1.0 + as_large) / (1.0 + _SHUFFLES)
+    order = shuffled_orders(len(off))
+    return chance_of(seen, _between(off[order], weights[order]).max(axis=1))

@@ -19,12 +19,11 @@ from numpy.typing import ArrayLike
 
 from strandwright.errors import InputError
 from strandwright.statistics.control.series import Floats
+from strandwright.statistics.control.shuffled import chance_of, shuffled_orders
 from strandwright.statistics.quantiles import normal_quantile
 
 #: Fewer values leave nothing to tell the +- by [-]
 FEWEST_FOR_SLOPE = 3
-_SHUFFLES = 1999
-_SEED = 20182
 
 
 @dataclass(frozen=True)
@@ -175,11 +174,9 @@ def _taken(values: ArrayLike, along: ArrayLike | None) -> tuple[Floats, Floats]:
 
 def _chance(off: Floats, weights: Floats, over: Floats, seen: float) -> float:
     """Share of shuffled orders with as steep a slope; a value takes its weight along."""
-    generator = np.random.default_rng(_SEED)
-    order = generator.permuted(np.tile(np.arange(len(off)), (_SHUFFLES, 1)), axis=1)
+    order = shuffled_orders(len(off))
     mixed = weights[order]
     middle = (mixed * over).sum(axis=1, keepdims=True) / weights.sum()
     away = over - middle
     slopes = (mixed * away * off[order]).sum(axis=1) / (mixed * away**2).sum(axis=1)
-    as_steep = int((np.abs(slopes) >= seen * (1.0 - 1e-12)).sum())
-    return (1.0 + as_steep) / (1.0 + _SHUFFLES)
+    return chance_of(seen, np.abs(slopes))

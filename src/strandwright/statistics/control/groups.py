@@ -10,9 +10,7 @@ from numpy.typing import NDArray
 
 from strandwright.statistics.control.individuals import IndividualsChart
 from strandwright.statistics.control.series import Floats, Series
-
-_SHUFFLES = 1999
-_SEED = 20183
+from strandwright.statistics.control.shuffled import chance_of, shuffled_orders
 
 
 @dataclass(frozen=True)
@@ -107,10 +105,7 @@ def by_group(series: Series, chart: IndividualsChart, kind: str) -> Grouped:
 
 def _chance(off: Floats, weights: Floats, members: NDArray[np.bool_]) -> float:
     """Share of shufflings whose groups lie as far apart."""
-    generator = np.random.default_rng(_SEED)
-    order = generator.permuted(np.tile(np.arange(len(off)), (_SHUFFLES, 1)), axis=1)
-    order = np.concatenate([np.arange(len(off))[None, :], order])
+    order = np.concatenate([np.arange(len(off))[None, :], shuffled_orders(len(off))])
     mixed, moved = weights[order], (weights * off)[order]
     between = ((moved @ members.T) ** 2 / (mixed @ members.T)).sum(axis=1)
-    as_far = int((between[1:] >= between[0] * (1.0 - 1e-12)).sum())
-    return (1.0 + as_far) / (1.0 + _SHUFFLES)
+    return chance_of(float(between[0]), between[1:])
