@@ -139,14 +139,15 @@ def bow_slopes(job: Job, plan: Plan) -> BowSlopes:
     """
     model = model_bow(question(job, plan))
     line = lane_of(job, model).line
-    wheels = bool(model.family.strung.bow.wheels)
+    wheels = len(model.family.strung.bow.wheels)
     table, named = line_slopes(model, line), model.response.names
     far = _REACH * 2.0 * plan.landing.blind.u
     figures: list[BowFigure] = []
     columns: list[Floats] = []
-    for name, followed, row in tuned_rows(wheels=wheels, crossbow=model.crossbow):
+    for name, followed, row in tuned_rows(wheels=wheels > 0, crossbow=model.crossbow):
         column = table[:, named.index(followed)]
-        if not np.isfinite(column).all():
+        lone = name == "timing" and wheels != 2
+        if lone or not np.isfinite(column).all():
             continue
         asked = getattr(job.bow.wanted, name, None)
         own = None if asked is None else asked.half_range

@@ -121,7 +121,9 @@ def test_an_address_where_nobody_answers_is_refused(study):
     assert address == refused.value.given
 
 
-@pytest.mark.parametrize("address", ["", "nowhere", "carrier-pigeon://loft:1", "tcp://", "127.0.0.1:x"])
+@pytest.mark.parametrize(
+    "address", ["", "nowhere", "carrier-pigeon://loft:1", "tcp://", "127.0.0.1:x"]
+)
 def test_what_is_no_address_is_refused(study, address):
     """Text that is no address is refused the same way, at once."""
     with pytest.raises(SpecError, match="must be the address of a Dask scheduler"):
