@@ -57,6 +57,9 @@ def command(
 
     Stand off the axis of a line under load, and never lean over it.
     """
+    if job_file and (length or mass):
+        rule = "must be given alone: the line's length and mass are those of the job"
+        raise SpecError("--job", job_file, rule, "leave out --length and --mass, or --job")
     ear, to = _of_job(job_file, state, load) if job_file else _of_line(length, mass, load)
     listened = [(name, ear.hear(_sound(name))) for name in sounds]
     if compare:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from strandwright.errors import SpecError
 from strandwright.planning import cautions
+from strandwright.planning.hearing.standing import can_hear
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.watch_refusals import refuse_unmeant_watch
 from strandwright.planning.written import Written
@@ -225,6 +226,7 @@ def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]
     """
     runs, steps = len(plan.winding.runs), [s.id for s in plan.steps]
     stages = [s.key for s in plan.stages if s.reading]
+    loaded = [s.id for s in plan.steps if can_hear(s)]
     for event in new:
         match event.body:
             case RoundsLaid(run=run) | MassRead(run=run) if run >= runs:
@@ -234,6 +236,9 @@ def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]
             case StepDone(step=step) | EarChecked(step=step) if step not in steps:
                 rule = f"must be a step of this route: {', '.join(steps)}"
                 raise SpecError(f"{event.type}.step", step, rule, "choose one of these")
+            case EarChecked(step=step) if step not in loaded:
+                rule = f"must be a step at which the line is under load: {', '.join(loaded)}"
+                raise SpecError("ear-checked.step", step, rule, "choose one of these")
             case Watched():
                 refuse_unmeant_watch(plan, event.body)
             case LengthRead(stage=stage) if stage not in stages:

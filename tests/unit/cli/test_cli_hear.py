@@ -130,6 +130,7 @@ def test_what_cannot_be_heard_is_refused_by_field_value_rule_and_remedy(
         (("hear", str(sound), "--length", "1 m"), "--job", "must be given"),
         (("hear", str(sound), "--job", ridge, "--load", "0 lbf"), "--load", "must lie between"),
         (("hear", str(sound), "--job", ridge, "--load", "1e5 lbf"), "--load", "must lie between"),
+        (("hear", str(sound), "--job", ridge, "--mass", "5 g"), "--job", "must be given alone"),
         (("hear", str(sound), "--length", "9", "--mass", "5 g"), "--length", "unit"),
         (("hear", str(sound), "--length", "9 mm", "--mass", "5 g"), "--length", "0.05 to 20 m"),
         (("hear", str(sound), "--job", ridge, "--compare"), "plucked", "two parts"),

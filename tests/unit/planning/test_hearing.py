@@ -164,6 +164,10 @@ def test_plucks_together_are_surer_and_never_surer_than_what_they_share():
     assert spread.own > 5.0 * 0.001
     assert spread.scatter == pytest.approx(408.0 / 396.0 - 1.0)
     assert load_text(spread.load, INCHES).endswith("lbf")
+    # One that says it is sure, and the others disagree with, does not decide alone.
+    sure = [HeardLoad(Estimate(v, 0.02 * v, "N"), own) for v, own in ((396.0, 1e-5), (400.0, 2e-3),
+                                                                     (408.0, 2e-3))]  # fmt: skip
+    assert together(sure).load.value == pytest.approx(401.3, abs=0.3)
 
 
 # ------------------------------------------------------------------------------------ sound files
@@ -273,5 +277,7 @@ def test_a_check_of_no_step_or_beyond_reason_is_refused():
     work = Work()
     with pytest.raises(SpecError, match="must be a step of this route"):
         work.did("ear-checked", step="lunch", heard="100 lbf", true="100 lbf")
+    with pytest.raises(SpecError, match="under load"):
+        work.did("ear-checked", step="posts", heard="100 lbf", true="100 lbf")
     with pytest.raises(LimitError, match="must lie between"):
         work.did("ear-checked", step="read-bare", heard="100 lbf", true="10000 lbf")

@@ -289,14 +289,14 @@ class Ear:
 
     def _slopes(self, log_load: float) -> tuple[float, Floats]:
         """Change of the pitch's logarithm with that of the load, and for one sigma of each."""
-        _, slope, by_known = self._at(log_load)
+        within = float(np.clip(log_load, self._nodes[0], self._nodes[-1]))
+        _, slope, by_known = self._at(within)
         return float(slope[0]), by_known[0]
 
     def _then(self) -> Floats:
         """Change of what was heard of the known load with each of the unknowns, when checked."""
         assert self.checked_at is not None
-        within = np.clip(math.log(self.checked_at), self._nodes[0], self._nodes[-1])
-        power, by_known = self._slopes(float(within))
+        power, by_known = self._slopes(math.log(self.checked_at))
         if self.checked_bare:
             # Strands alone swung then: their mass counted whole, that of the thread not at all.
             mass = -0.5 * self.known.deviations

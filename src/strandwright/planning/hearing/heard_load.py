@@ -86,14 +86,13 @@ def together(plucks: Sequence[HeardLoad]) -> HeardLoad:
     """
     log_load = np.log([p.load.value for p in plucks])
     own = np.array([max(p.own, 1e-6) for p in plucks])
-    weight = own**-2 / np.sum(own**-2)
-    mean = float(weight @ log_load)
-    inside = float(np.sum(own**-2)) ** -0.5
     count = len(plucks)
-    outside = 0.0
-    if count > 1:
-        factor = _T_FACTOR.get(count, 1.0)
-        outside = factor * float(np.std(log_load, ddof=1)) / math.sqrt(count)
+    spread = float(np.std(log_load, ddof=1)) if count > 1 else 0.0
+    # Where they differ by more than they say, the one that says least is not the one to go by.
+    weight = 1.0 / (own**2 + spread**2)
+    mean = float(weight @ log_load / np.sum(weight))
+    inside = float(np.sum(own**-2)) ** -0.5
+    outside = _T_FACTOR.get(count, 1.0) * spread / math.sqrt(count)
     each, load = max(inside, outside), math.exp(mean)
     common = max(p.common for p in plucks)
     return HeardLoad(
