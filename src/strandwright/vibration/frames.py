@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.vibration.sound import Sound
+from strandwright.vibration.sound import PIECE, Sound
 
 Floats = NDArray[np.float64]
 Complexes = NDArray[np.complex128]
@@ -184,7 +184,9 @@ def cut(sound: Sound, frequency: Floats, pitch: float) -> Frames | None:
     time = first + np.arange(len(rows), dtype=np.float64) * (hop / sound.rate)
     phase = 2.0 * np.pi * at[:, None] * frequency
     turned = np.concatenate([np.cos(phase), -np.sin(phase)], axis=1) * window[:, None]
-    parts = rows @ turned
+    piece = max(1, PIECE // turned.size)
+    pieces = [rows[i : i + piece] @ turned for i in range(0, len(rows), piece)]
+    parts = np.concatenate(pieces)
     swing = (parts[:, : len(frequency)] + 1j * parts[:, len(frequency) :]).T
     swing = swing * np.exp(-2.0j * np.pi * frequency[:, None] * time)
     return Frames(time, frequency, swing, window, sound.rate)

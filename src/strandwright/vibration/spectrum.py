@@ -80,10 +80,12 @@ def look(sound: Sound, low: float, top: float) -> tuple[Peaks, Noise]:
     places = np.asarray(at * bin_, dtype=np.float64)
     floor = noise.at(places) * float(np.sum(window**2))
     peak = (here > left) & (here >= right) & (here > _STANDS_OUT * floor)
-    at, here, left, right, floor = (v[peak] for v in (at, here, left, right, floor))
+    at = at[peak]
+    here, left, right, floor = (v[peak] for v in (here, left, right, floor))
     if len(at) > _MOST:
         kept = np.sort(np.argsort(here / floor)[-_MOST:])
-        at, here, left, right, floor = (v[kept] for v in (at, here, left, right, floor))
+        at = at[kept]
+        here, left, right, floor = (v[kept] for v in (here, left, right, floor))
     a, b, c = (np.log(v + 1e-300) for v in (left, here, right))
     shift = 0.5 * (a - c) / np.minimum(a - 2.0 * b + c, -1e-12)
     frequency = (at + np.clip(shift, -0.5, 0.5)) * bin_
