@@ -92,9 +92,9 @@ def dense_prior(
 ) -> tuple[Floats, Floats]:
     """Mean and covariance of a new build by generalised least squares on all readings at once."""
     asked = _named(spreads, groups)
-    slopes = block_diag(*(lesson.slopes for lesson in lessons))
+    slopes = np.asarray(block_diag(*(lesson.slopes for lesson in lessons)))
     residual = np.concatenate([lesson.value - lesson.slopes @ mean for lesson in lessons])
-    noise = block_diag(*(lesson.noise for lesson in lessons))
+    noise = np.asarray(block_diag(*(lesson.noise for lesson in lessons)))
     named = [_named(spreads, lesson.groups) for lesson in lessons]
     size, between = mean.size, np.zeros((slopes.shape[1], slopes.shape[1]))
     toward = np.zeros((mean.size, slopes.shape[1]))

@@ -22,8 +22,8 @@ def less_log_probability(
 ) -> float:
     """Of variances given all readings in one matrix; the widest level stays at the table's."""
     variance = np.concatenate([table.variance[:1], np.exp(logs).reshape(-1, len(table.names))])
-    slopes = block_diag(*(lesson.slopes for lesson in lessons))
-    noise = block_diag(*(lesson.noise for lesson in lessons))
+    slopes = np.asarray(block_diag(*(lesson.slopes for lesson in lessons)))
+    noise = np.asarray(block_diag(*(lesson.noise for lesson in lessons)))
     residual = np.concatenate([lesson.value for lesson in lessons])
     size, named = len(table.names), [dict(lesson.groups) | {"shop": ""} for lesson in lessons]
     between = np.zeros((size * len(lessons),) * 2)
