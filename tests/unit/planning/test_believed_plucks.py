@@ -11,11 +11,13 @@ import pytest
 
 from sample_job import INCH, LBF, RIDGE, job_of, plan_of
 from strandwright.errors import SpecError
-from strandwright.planning.hearing.believing import believable, may_be_elsewhere
+from strandwright.planning.hearing.believing import believable, may_be_elsewhere, strayed
 from strandwright.planning.hearing.ear import ear_for
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
+from strandwright.planning.hearing.said import hearing
 from strandwright.planning.hearing.standing import standing_in
 from strandwright.planning.strand_stock import known_strand
+from strandwright.planning.written import Written
 from strandwright.vibration.heard import Heard, OtherOctave, Partial, Refusal, SecondPitch, refused
 from strandwright.vibration.modes import modes
 from strandwright.vibration.sound import Sound
@@ -124,3 +126,36 @@ def ear_of_length(inches, pull):
     job = job_of(RIDGE)
     cut = replace(whole, length=np.array([whole.length[0], body, whole.length[-1]]))
     return ear_for(job, known_strand(job), cut)
+
+
+@cache
+def bare_ear():
+    """The same while it is a bare skein."""
+    job = job_of(RIDGE)
+    return ear_for(job, known_strand(job), standing_in(plan_of(RIDGE), "bare", ASKED))
+
+
+def test_a_line_that_does_not_ring_like_the_one_of_the_step_is_doubted_aloud():
+    """The finished string heard as a bare skein is told a fifth too low, and that it may be."""
+    sound = plucked_at(ASKED)
+    told = {
+        name: hearing(one, one.hear(sound), Written("in", 32))
+        for name, one in (("proof", ear()), ("bare", bare_ear()))
+    }
+    assert told["bare"]["load"] < 0.85 * ASKED
+    assert any("does not ring" in note for note in told["bare"]["notes"])
+    assert not any("does not ring" in note for note in told["proof"]["notes"])
+
+
+def test_how_far_modes_stray_is_taken_after_pitch_and_shapes():
+    """A series on itself strays by nothing, of few modes nothing is said."""
+    series = ear().series_at(ASKED)
+    shape = np.linspace(-0.4, 0.4, series.shapes)
+    f = 95.0 * series.ratio * np.exp(series.shaping @ shape)
+    partials = tuple(Partial(n, float(f[n - 1]), 0.01, 2.0, 0.0) for n in range(1, 9))
+    heard = replace(heard_modes(1), shape=shape, partials=partials)
+    assert strayed(heard, series) < 1e-12
+    off = replace(partials[3], frequency=1.02 * partials[3].frequency)
+    moved = replace(heard, partials=(*partials[:3], off, *partials[4:]))
+    assert strayed(moved, series) == pytest.approx(math.log(1.02) * math.sqrt(7.0) / 8.0, rel=1e-6)
+    assert strayed(replace(moved, partials=moved.partials[2:5]), series) == 0.0

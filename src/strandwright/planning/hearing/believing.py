@@ -8,6 +8,7 @@ import numpy as np
 
 from strandwright.planning.hearing.heard_load import Listened
 from strandwright.vibration.heard import Heard, Refusal
+from strandwright.vibration.series import Series
 
 #: With fewer modes than this a series may have been met by chance [-]
 FEW = 4
@@ -42,6 +43,29 @@ def believable(heard: Heard) -> bool:
     if len(modes) < FEW and heard.octave is not None and heard.octave.worse < _LIKELIER:
         return False
     return bool(np.all(np.abs(heard.shape) < _ODD))
+
+
+def strayed(heard: Heard, series: Series) -> float:
+    """How far the modes that were heard lie off those of the line.
+
+    Parameters
+    ----------
+    heard : Heard
+        A pluck that gave a pitch.
+    series : Series
+        What the line promises at the load that was heard.
+
+    Returns
+    -------
+    float
+        Root mean square of the logarithm, pitch and shapes taken as heard; 0 for few modes [-]
+    """
+    if len(heard.partials) < FEW:
+        return 0.0
+    row = np.array([partial.mode - 1 for partial in heard.partials])
+    found = np.log([partial.frequency / heard.pitch for partial in heard.partials])
+    off = found - np.log(series.ratio[row]) - series.shaping[row] @ heard.shape
+    return float(np.sqrt(np.mean((off - np.mean(off)) ** 2)))
 
 
 def may_be_elsewhere(listened: Listened) -> bool:

@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.hearing.believing import strayed
 from strandwright.planning.hearing.ear import Ear
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.written import Written
@@ -20,6 +21,8 @@ NEAR = 0.03
 OCTAVE = 2.5
 #: A pluck that sounded this much too high at first was hard [-]
 HARD = 0.003
+#: Modes that lie further off than this are not those of the line as it is drawn [-]
+STRAYED = 0.004
 #: Two plucks of one load do not differ by more than this [-]
 APART = 0.02
 
@@ -264,6 +267,11 @@ def notes(ear: Ear, heard: Heard, load: HeardLoad, to: Written) -> list[str]:
         One sentence each.
     """
     said = [*_slip(ear, load, to), *_doubt(ear, heard, to)]
+    if strayed(heard, ear.series_at(load.load.value)) > STRAYED:
+        said.append(
+            "It does not ring as this line does at this step, so the load may be far off: hear it "
+            "at the step where it stands, with the servings that are drawn and nothing tied to it."
+        )
     if heard.rise > HARD:
         said.append(
             f"Plucked hard: it sounded {100.0 * heard.rise:.1f} % high at first, "
