@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import AsyncIterator
-from typing import Annotated, Any, get_args
+from typing import Annotated, Any, Literal, get_args
 
-from fastapi import APIRouter, Path
+from fastapi import APIRouter, Path, Query
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
 from strandwright import __version__
 from strandwright.planning.desk import Desk
 from strandwright.planning.examples import examples
 from strandwright.planning.refusals import refuse_impossible_part
+from strandwright.planning.shop.page import shop_page
+from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
 from strandwright.web.bodies import BenchBody, BowBody, Id
 from strandwright.web.errors import RESPONSES
@@ -44,6 +46,7 @@ def shop_routes(desk: Desk, place: str) -> APIRouter:
     _add_benches(routes, desk)
     _add_bows(routes, desk)
     _add_words(routes, desk, place)
+    _add_learned(routes, desk)
     return routes
 
 
@@ -131,6 +134,18 @@ def _add_words(routes: APIRouter, desk: Desk, place: str) -> None:
             await asyncio.sleep(PULSE)
 
     _ = (hello, choices, live)
+
+
+def _add_learned(routes: APIRouter, desk: Desk) -> None:
+    @routes.get("/shop")
+    def learned(
+        width: Annotated[float, Query(ge=280, le=2000)] = 520.0,
+        units: Literal["in", "mm"] = "in",
+    ) -> Fields:
+        """Whether the bench is in control, and what finished builds have taught."""
+        return shop_page(desk.memory, Written(units, 32), width=width)
+
+    _ = learned
 
 
 def _literals(noun: type[BenchSpec] | type[RouteSpec], field: str) -> list[str]:

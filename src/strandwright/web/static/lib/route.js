@@ -2,7 +2,7 @@
 
 /** @typedef {{screen: string, id: string}} Route */
 
-const WITHOUT_ID = new Set(["jobs", "new", "done", "bench"]);
+const WITHOUT_ID = new Set(["jobs", "new", "done", "shop", "bench"]);
 const WITH_ID = new Set(["line", "bow", "jig"]);
 
 /**
