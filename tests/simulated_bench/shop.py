@@ -15,9 +15,13 @@ import numpy as np
 from simulated_bench.cases import Case, bench_table, make_case
 from simulated_bench.fibres import FIBRES
 from simulated_bench.technician import Build, GivenUpError, Technician, finish
-from simulated_bench.world import BENCHES, DRAWN, BenchKind, Truth, draw_truth
+from simulated_bench.world import BENCHES, DRAWN, INCH, BenchKind, Truth, draw_truth
 from strandwright.errors import StrandwrightError
 from strandwright.planning.desk import Desk
+from strandwright.planning.plan_line import plan_line
+from strandwright.store.memory import MemoryStore
+from strandwright.units import Dimension, Entered, parse
+from strandwright.workshop.job import job_from_table
 from strandwright.workshop.parts import BenchSpec
 
 #: Shares of the variance: of the bench, of the fibre, of the lot, of the builder, of the build
@@ -144,3 +148,82 @@ def cases_for(shop: Shop, count: int) -> list[Case]:
         if case.length <= 65.0 and case.job.makeup.strand == "hmpe-lcp":
             found.append(replace(case, bench=shop.bench))
     return found
+
+
+@dataclass(frozen=True)
+class ShopRow:
+    """One build of a shop.
+
+    Attributes
+    ----------
+    off : float
+        True length less the one asked for [in]; 9 where it was given up.
+    corrections : int
+        How often turns were changed at the proof.
+    covered : bool
+        Whether the stated range of the finished length holds the true one.
+    readings : tuple of float
+        Each reading less what was told, in stated standard uncertainties [-]
+    promised, by_tables : float
+        Standard uncertainty of the finished length before the first reading, as the shop knew it
+        and by the tables alone [in]
+    bare_off, bare_off_tables : float
+        First reading less what was told, and less what the tables would have told at the same
+        posts [in]
+    """
+
+    off: float
+    corrections: int
+    covered: bool
+    readings: tuple[float, ...]
+    promised: float
+    by_tables: float
+    bare_off: float
+    bare_off_tables: float
+
+
+def run_shop(about: tuple[int, int], lots_of: int = 5) -> list[ShopRow]:
+    """Build so many lines in the shop of a seed, a new lot now and then."""
+    seed, count = about
+    shop, desk = Shop(seed, by_ear()), Desk(MemoryStore())
+    rows: list[ShopRow] = []
+    for number, case in enumerate(cases_for(shop, count)):
+        built = build_in_shop(shop, desk, number, 1 + number // lots_of, case)
+        if built is None:
+            rows.append(ShopRow(9.0, 9, False, (), 1.0, 1.0, 0.0, 0.0))
+            continue
+        head = next(h for h in desk.store.builds() if h.job_id == built.case.job.id)
+        known = job_from_table(desk.store.plan(head.plan_id).job)
+        first = plan_line(known)
+        tables = plan_line(
+            known.model_copy(
+                update={
+                    "shop": None,
+                    "route": known.route.model_copy(
+                        update={"wound_at": _posts(first.winding.posts_outside.value)}
+                    ),
+                }
+            )
+        )
+        told = built.expectations[0]
+        off = told.read - told.expected.value
+        shift = first.stage(told.stage).length.value - tables.stage(told.stage).length.value
+        rows.append(
+            ShopRow(
+                off=(built.true - built.asked) / INCH,
+                corrections=built.corrections,
+                covered=bool(abs(built.true - built.stated.value) <= built.stated.u95),
+                readings=tuple(
+                    (e.read - e.expected.value) / e.expected.u for e in built.expectations
+                ),
+                promised=first.landing.blind.u / INCH,
+                by_tables=tables.landing.blind.u / INCH,
+                bare_off=off / INCH,
+                bare_off_tables=(off + shift) / INCH,
+            )
+        )
+    return rows
+
+
+def _posts(metres: float) -> Entered:
+    return parse(Dimension.LENGTH, f"{metres / INCH:.5f} in", field="posts")

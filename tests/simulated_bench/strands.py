@@ -28,7 +28,12 @@ def pull_of(truth: Truth, strain: Array, stiffness: Array) -> Array:
 
 
 def stretched(
-    truth: Truth, load: float, rates: Array, radii: Array, place: Array, unevenness: Array,
+    truth: Truth,
+    load: float,
+    rates: Array,
+    radii: Array,
+    place: Array,
+    unevenness: Array,
     stiffness: Array,
 ) -> Array:
     """Length under load over mean natural length, for each kind of segment.
