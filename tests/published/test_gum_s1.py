@@ -1,8 +1,8 @@
 """JCGM 101:2008 (GUM Supplement 1), example 9.2: the additive model, by batches of draws.
 
-@techreport{jcgm101, author = {Joint Committee for Guides in Metrology}, title = {Evaluation of
-measurement data: Supplement 1 to the Guide to the expression of uncertainty in measurement:
-Propagation of distributions using a Monte Carlo method}, number = {JCGM 101:2008}}
+Joint Committee for Guides in Metrology, Evaluation of measurement data: Supplement 1 to the Guide
+to the expression of uncertainty in measurement: Propagation of distributions using a Monte Carlo
+method, JCGM 101:2008.
 
 Y is the sum of four inputs of mean 0 and standard deviation 1: normal in 9.2.2, rectangular in
 9.2.3. The printed intervals, 3.92 and 3.88 to either side, are quoted from memory; the second is

@@ -108,7 +108,10 @@ def _state_place(given: str | None, job_file: str) -> Path | None:
     rule, path = "must be a file of its own", Path(given)
     if not given.strip() or given == "-":
         raise SpecError("--state", given, rule, "name one, such as study.json")
-    refuse_place(path)
+    try:
+        refuse_place(path)
+    except SpecError as error:
+        raise error.at("--state") from error
     with contextlib.suppress(OSError):
         if path.exists() and path.samefile(job_file):
             raise SpecError("--state", given, rule, "name another than the job file")
@@ -174,7 +177,7 @@ def _worked_out(
 @contextlib.contextmanager
 def _bar(study: Study, begun: Progress) -> Generator[Callable[[Progress], None]]:
     """Show on a terminal how far it has come; a pipe gets the result alone."""
-    if not sys.stderr.isatty():
+    if not _is_terminal():
         yield lambda _: None
         return
     with click.progressbar(
@@ -182,3 +185,7 @@ def _bar(study: Study, begun: Progress) -> Generator[Callable[[Progress], None]]
     ) as bar:
         bar.update(len(begun.done))
         yield lambda progress: bar.update(len(progress.done) - bar.pos)
+
+
+def _is_terminal() -> bool:
+    return sys.stderr.isatty()

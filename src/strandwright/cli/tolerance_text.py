@@ -123,8 +123,9 @@ def _bow(whole: JobStudy, found: StudyResult, to: Written) -> list[str]:
     head = ("", "tolerance", _ALONE, _READ, "95 % of changes, with the readings")
     note = (
         f"Changes by the length of the {found.line} alone, every other line as it was, over the "
-        "bows that agree with what is known; each change is taken in proportion to the length. "
-        "What the job does not state is kept to by practice (no standard found)."
+        "bows that agree with what is known. Each is taken in proportion to the length: near "
+        "enough for what the readings leave, rough where a cable is tenths of an inch off and "
+        "one stop comes first. A tolerance that the job does not state is practice."
     )
     return [*columns(head, body), "", *paragraph(note)]
 

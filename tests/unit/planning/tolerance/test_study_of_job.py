@@ -54,9 +54,9 @@ def test_the_blind_length_is_the_plans(name):
 @pytest.mark.parametrize(
     ("name", "wider"),
     [
-        # Where a gauge bounds the load, slopes say nearly all.
+        # Where the line hardly stretches, slopes say nearly all.
         (RIDGE, 0.06), (CABLE, 0.06), ("scree-string", 0.07), ("fell-string", 0.04),
-        # A load judged by feel, and unknowns that act through each other.
+        # Few turns that can be taken out, and a line that stretches under a rough gauge.
         (MERE, 0.07), (TARN, 0.15),
     ],
 )  # fmt: skip
