@@ -81,6 +81,8 @@ def test_modes_that_another_pitch_explains_are_not_believed():
     assert believable(heard_modes(1, 2, worse=4.0))
     assert believable(heard_modes(1, 2, 3, 4, worse=2.0))
     assert not believable(heard_modes(1, 2, 3, 4, shape=-6.6))
+    assert believable(heard_modes(1, 2, 3, 4, shape=6.6))
+    assert not believable(heard_modes(1, 2, 3, 4, shape=13.0))
 
 
 def test_only_what_another_series_could_mend_is_listened_to_again():

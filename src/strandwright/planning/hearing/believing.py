@@ -14,8 +14,9 @@ from strandwright.vibration.series import Series
 FEW = 4
 #: The same where none of them is the first or the second [-]
 MANY = 6
-#: Nothing that is not known of a line is so many sigma off [-]
-_ODD = 5.0
+#: Nothing that is not known of a line is so many sigma off, below and above: a stiffness that is
+#: known to a factor is put as a straight line, on which three sigma more are twelve [-]
+_ODD = (-5.0, 12.0)
 #: Few modes whose pitch is likelier than another by less than this, as a logarithm, tell nothing
 _LIKELIER = 3.0
 #: What a line may be refused for because its modes were looked for at the wrong load
@@ -42,7 +43,7 @@ def believable(heard: Heard) -> bool:
         return False
     if len(modes) < FEW and heard.octave is not None and heard.octave.worse < _LIKELIER:
         return False
-    return bool(np.all(np.abs(heard.shape) < _ODD))
+    return bool(np.all((heard.shape > _ODD[0]) & (heard.shape < _ODD[1])))
 
 
 def strayed(heard: Heard, series: Series) -> float:
