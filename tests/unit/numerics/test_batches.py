@@ -39,7 +39,7 @@ def test_streams_of_neighbours_are_uncorrelated():
     """Normal draws of 200 batches have the mean and covariance of independent ones."""
     count = 2000
     drawn = np.stack([Batches(10**6, 3, 10).stream(i).standard_normal(count) for i in range(200)])
-    correlation = np.corrcoef(drawn)[np.triu_indices(200, 1)]
+    correlation = np.asarray(np.corrcoef(drawn))[np.triu_indices(200, 1)]
     assert np.abs(correlation).max() < 5.5 / np.sqrt(count)
     assert correlation.std() == pytest.approx(1.0 / np.sqrt(count), rel=0.05)
 

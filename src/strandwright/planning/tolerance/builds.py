@@ -91,16 +91,57 @@ class LineBuilds:
     parameters: ParameterVector
 
     def draw(self, stream: np.random.Generator, count: int) -> Any:
-        """Draw the unknowns of builds, as :class:`Builds` says."""
+        """Draw the unknowns of builds.
+
+        Parameters
+        ----------
+        stream : numpy.random.Generator
+            Where chance comes from.
+        count : int
+            How many, B [-]
+
+        Returns
+        -------
+        object
+            Natural values by name, arrays of shape (B,).
+        """
         factor = self.parameters.factor
         white = stream.standard_normal((count, factor.shape[1]))
         # Without BLAS, whose last bits may hang on how many threads it has.
         return self.parameters.natural(self.parameters.mean + np.einsum("br,pr->bp", white, factor))
 
     def read(self, drawn: Any, key: str, turns: Floats) -> Floats:
-        """Give what is read in a state, as :class:`Builds` says."""
+        """Give what is read in a state.
+
+        Parameters
+        ----------
+        drawn : object
+            The builds.
+        key : str
+            The state.
+        turns : ndarray, shape (B,)
+            Final turns of each [turn]
+
+        Returns
+        -------
+        ndarray, shape (B,)
+            Lengths [m]
+        """
         return read_lengths(self.model, drawn, self.settings, [key], turns)[key]
 
     def finished(self, drawn: Any, turns: Floats) -> Floats:
-        """Give the true finished lengths, as :class:`Builds` says."""
+        """Give the true finished lengths.
+
+        Parameters
+        ----------
+        drawn : object
+            The builds.
+        turns : ndarray, shape (B,)
+            Final turns of each [turn]
+
+        Returns
+        -------
+        ndarray, shape (B,)
+            Lengths [m]
+        """
         return build_finished(self.model, drawn, self.settings, turns)[0].length

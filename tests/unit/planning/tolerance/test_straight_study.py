@@ -83,7 +83,7 @@ def test_the_proof_is_right_as_often_as_two_normals_say():
     cross = -gain * BENCH.tape**2
     tape = BENCH.tape**2 - BENCH.tape**4 / (BENCH.line**2 + reading)
     covariance = np.array([[v, v + cross], [v + cross, v + 2.0 * cross + tape + NOISE**2]])
-    joint = multivariate_normal(np.zeros(2), covariance)
+    joint = multivariate_normal(np.zeros(2), covariance)  # pyright: ignore[reportArgumentType]
 
     def inside(error: float, read: float) -> float:
         ends = [(a * error, b * read, a * b) for a in (1.0, -1.0) for b in (1.0, -1.0)]

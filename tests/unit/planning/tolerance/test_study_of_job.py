@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import numpy as np
 import pytest
@@ -12,6 +13,7 @@ import pytest
 from sample_job import CABLE, MERE, RIDGE, TARN, job_of
 from strandwright.line.build import build
 from strandwright.planning.tolerance import of_job
+from strandwright.planning.tolerance.builds import LineBuilds
 from strandwright.planning.tolerance.of_job import study_of
 from strandwright.planning.tolerance.result import StudyResult, found
 from strandwright.planning.tolerance.run import run_study
@@ -26,7 +28,7 @@ SERVE_FIRST = "serve, then twist"
 @cache
 def studied(name: str, order: str = "", taken: str = ""):
     """Work a job's study out without its bow."""
-    changes = {"route.order": order} if order else {}
+    changes: dict[str, Any] = {"route.order": order} if order else {}
     if taken:
         changes["build.readings"] = [{"stage": "bare", "length": taken}]
     with pytest.MonkeyPatch.context() as patch:
@@ -134,15 +136,16 @@ def test_identities_tell_studies_apart():
 def test_turns_of_each_build_are_those_of_the_settings(name):
     """A batch with turns of its own gives what each build gives by itself."""
     study = studied(name)[0].study
-    stream = np.random.default_rng(4)
-    drawn = study.builds.draw(stream, 6)
+    stream, builds = np.random.default_rng(4), study.builds
+    assert isinstance(builds, LineBuilds)
+    drawn = builds.draw(stream, 6)
     turns = np.array([0.0, 3.5, 10.0, study.course.turns, 40.0, 55.5])
-    ours = study.builds.finished(drawn, turns)
-    read = study.builds.read(drawn, "half", turns)
+    ours = builds.finished(drawn, turns)
+    read = builds.read(drawn, "half", turns)
     for case in range(6):
         alone = {key: value[case : case + 1] for key, value in drawn.items()}
-        settings = replace(study.builds.settings, turns=float(turns[case]))
-        outcome = build(study.builds.model, alone, settings)
+        settings = replace(builds.settings, turns=float(turns[case]))
+        outcome = build(builds.model, alone, settings)
         assert ours[case] == pytest.approx(outcome.finished.length[0], abs=1e-9)
         assert read[case] == pytest.approx(outcome.stages["half"].length[0], abs=1e-9)
 

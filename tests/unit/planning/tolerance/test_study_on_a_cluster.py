@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import socket
 import sys
+from typing import Any
 
 import distributed
 import pytest
@@ -18,14 +19,18 @@ from strandwright.planning.tolerance.runners.cluster import Cluster
 from strandwright.planning.tolerance.runners.threads import Threads
 from strandwright.planning.tolerance.state import Progress, progress_text
 
-#: Nothing but loopback, no dashboard, and no worker of another process unless asked for.
-LOOPBACK = {
-    "host": "127.0.0.1",
-    "protocol": "tcp://",
-    "dashboard_address": "127.0.0.1:0",
-    "threads_per_worker": 1,
-    "silence_logs": 50,
-}
+
+def on_loopback(workers: int, processes: bool = False) -> Any:
+    """Start a cluster on loopback alone, its workers in this process unless asked otherwise."""
+    return distributed.LocalCluster(
+        n_workers=workers,
+        processes=processes,
+        threads_per_worker=1,
+        host="127.0.0.1",
+        protocol="tcp://",
+        dashboard_address="127.0.0.1:0",
+        silence_logs=50,
+    )
 
 
 @pytest.fixture(scope="module")
@@ -45,7 +50,7 @@ def whole(study) -> str:
 @pytest.fixture(scope="module")
 def in_threads():
     """Two workers in this process, reached over loopback."""
-    with distributed.LocalCluster(n_workers=2, processes=False, **LOOPBACK) as running:
+    with on_loopback(2) as running:
         yield running.scheduler_address
 
 
@@ -65,7 +70,7 @@ def test_a_study_begun_on_threads_is_finished_on_a_cluster(study, whole, in_thre
 
 def test_workers_in_processes_of_their_own_give_the_same_bits(study, whole):
     """A worker with nothing of this process but what was sent gives the same."""
-    with distributed.LocalCluster(n_workers=1, processes=True, **LOOPBACK) as running:
+    with on_loopback(1, processes=True) as running:
         assert whole == progress_text(run_study(study, Cluster(running.scheduler_address)))
 
 
@@ -83,7 +88,7 @@ def test_stopping_leaves_the_cluster_alone(study, in_threads):
 
 def test_a_cluster_that_is_lost_is_named(study):
     """A scheduler that goes away in the middle ends the work with its address and a remedy."""
-    running = distributed.LocalCluster(n_workers=1, processes=False, **LOOPBACK)
+    running = on_loopback(1)
     with pytest.raises(SpecError, match="was lost on the way"):
         run_study(study, Cluster(running.scheduler_address), kept=lambda _: running.close())
 
@@ -91,7 +96,7 @@ def test_a_cluster_that_is_lost_is_named(study):
 def test_a_cluster_without_workers_is_refused(study):
     """A scheduler alone can do nothing, and is not waited for."""
     with (
-        distributed.LocalCluster(n_workers=0, processes=False, **LOOPBACK) as running,
+        on_loopback(0) as running,
         pytest.raises(SpecError, match="must be of a cluster with a worker") as refused,
     ):
         run_study(study, Cluster(running.scheduler_address))

@@ -173,8 +173,6 @@ def test_a_job_is_put_on_its_bow():
 
 def test_a_lone_wheel_has_no_timing():
     """On a one-cam nothing parts from anything, and a recurve has neither wheels nor a wall."""
-    assert "timing" not in {
-        f.name for f in bow_slopes(job_of(SCREE), plan_of(SCREE)).figures
-    }
+    assert "timing" not in {f.name for f in bow_slopes(job_of(SCREE), plan_of(SCREE)).figures}
     bent = bow_slopes(job_of(TARN), plan_of(TARN))
     assert ("brace_height", "draw_weight") == tuple(f.name for f in bent.figures)

@@ -6,6 +6,7 @@ import json
 import random
 import threading
 from dataclasses import replace
+from typing import cast
 
 import pytest
 from straight_bench import StraightBench, straight_study
@@ -20,6 +21,7 @@ from strandwright.planning.tolerance.state import (
     progress_text,
     read_progress,
 )
+from strandwright.planning.tolerance.study import Study
 
 BENCH = StraightBench(3e-3, 0.4e-3)
 
@@ -124,15 +126,13 @@ def test_few_batches_wait_at_a_time(study):
     lock = threading.Lock()
 
     class Watched:
-        batches = study.batches
-
         def batch(self, index):
             with lock:
                 begun.append(index)
             return Tally({"builds": 1})
 
-    taken = 0
-    for _ in Threads(2).run(Watched(), range(200)):
+    taken, watched = 0, cast(Study, Watched())
+    for _ in Threads(2).run(watched, range(200)):
         taken += 1
         with lock:
             most.append(len(begun) - taken)
