@@ -23,6 +23,7 @@ from strandwright.planning.shop.groups import groups_of
 from strandwright.planning.shop.knowledge import POOLED, pooled_name
 from strandwright.planning.take_off import find_target
 from strandwright.statistics.lesson import Lesson
+from strandwright.statistics.robust_noise import robust_noise
 from strandwright.workshop.job import Job
 
 Floats = NDArray[np.float64]
@@ -103,8 +104,8 @@ def _lengths(
     u = np.where(tables.deviations > 0.0, tables.deviations, 1.0)
     mean = (before.mean - tables.mean) / u
     covariance = before.covariance / np.outer(u, u)
-    noise = np.diag(taught.variances)
-    del mean, covariance
+    # A bad reading loses its weight here, within its own build, whatever other builds say.
+    noise = robust_noise(slopes, value, np.diag(taught.variances), mean, covariance).noise
     return slopes, value, noise
 
 

@@ -12,9 +12,10 @@ from strandwright.planning.editing import tables_of
 from strandwright.planning.shop.knowledge import POOLED
 from strandwright.planning.shop.lesson import lesson_of
 from strandwright.planning.shop.memory import ShopMemory, spreads
+from strandwright.statistics.pooling import pool_of
 from strandwright.store.memory import MemoryStore
 from strandwright.store.open import open_store
-from strandwright.units import INCH
+from strandwright.units import INCH, Dimension, parse
 
 
 def build(work: Work, bare: float = 0.0) -> None:
@@ -125,6 +126,25 @@ def test_a_lesson_with_the_tables_gives_back_what_the_build_learned(built):
 def test_a_build_of_which_nothing_was_read_teaches_nothing():
     """No reading, no lesson."""
     assert lesson_of(job_of(RIDGE)) is None
+
+
+def test_a_misread_length_teaches_less_than_it_would_by_its_size(built):
+    """An inch too long at the half way reading, against the readings round it, moves little."""
+    good = built.advice.plan.job
+    readings = list(good.build.readings)
+    half = next(i for i, r in enumerate(readings) if r.stage == "half")
+    inch = parse(Dimension.LENGTH, f"{readings[half].length.si / INCH + 0.5:.4f} in", field="x")
+    readings[half] = readings[half].model_copy(update={"length": inch})
+    record = good.build.model_copy(update={"readings": tuple(readings)})
+    one = spreads()
+    moved = []
+    for job in (good, good.model_copy(update={"build": record})):
+        lesson = lesson_of(job)
+        assert lesson is not None
+        pool = pool_of(one, np.zeros(len(POOLED)), [lesson])
+        mean, covariance = pool.prior_for(lesson.groups)
+        moved.append(np.abs(mean / np.sqrt(np.diagonal(covariance))).max())
+    assert moved[1] < 3.0
 
 
 def test_another_fibre_on_another_bench_learns_little_and_the_same_lot_most(built):
