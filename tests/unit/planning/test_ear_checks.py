@@ -12,6 +12,7 @@ from sample_job import LBF, RIDGE, job_of, plan_of
 from strandwright.errors import InputError, LimitError
 from strandwright.planning.hearing.ear import ear_for
 from strandwright.planning.hearing.heard_load import HeardLoad
+from strandwright.planning.hearing.known import jig_known
 from strandwright.planning.hearing.said import load_text
 from strandwright.planning.hearing.standing import standing_in
 from strandwright.planning.strand_stock import known_strand
@@ -122,3 +123,15 @@ def test_checks_at_the_jig_know_whether_the_line_was_served():
     kept = work.advice.plan.job.bench.ear_checks
     assert [c.served for c in kept] == [False, True]
     assert isinstance(heard_at(ear_with(), 95.0), HeardLoad)
+
+
+def test_many_checks_with_one_other_line_count_as_one():
+    """Its mass is in all of them; with as many lines they would tell of the jig."""
+    check = {"heard": "107 lbf +- 7", "true": "100 lbf +- 0.5"}
+    one = jig_known(job_of(RIDGE, {"bench.ear_checks": [check | {"line": "OTHER"}]}))
+    same = jig_known(job_of(RIDGE, {"bench.ear_checks": [check | {"line": "OTHER"}] * 20}))
+    many = [check | {"line": f"OTHER-{i}"} for i in range(20)]
+    apart = jig_known(job_of(RIDGE, {"bench.ear_checks": many}))
+    assert same.mean == pytest.approx(one.mean, rel=1e-9)
+    assert same.standard_uncertainty == pytest.approx(one.standard_uncertainty, rel=1e-9)
+    assert 1.0 - apart.mean > 5.0 * (1.0 - same.mean)

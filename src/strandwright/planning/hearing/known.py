@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 
 from strandwright.fibre.bundle import bundle_diameter
@@ -170,10 +171,12 @@ def _from_checks(checks: Sequence[EarCheck], prior: float, *, scatter: bool) -> 
     alike = practice("pull_scatter.by_ear").value
     prior = 0.1 if scatter else prior
     weights, total = 1.0 / prior**2, 0.0
+    # Checks with one other line all hold what is not known of its mass: together they are one.
+    lines = Counter(check.line for check in checks if check.line and not scatter)
     for check in checks:
         heard = alike if scatter else _relative(check, "heard")
         spread = math.hypot(_relative(check, "true"), heard)
-        weight = 1.0 / max(spread, 1e-4) ** 2
+        weight = 1.0 / max(spread, 1e-4) ** 2 / max(lines[check.line], 1)
         total += weight * math.log(check.true.si / check.heard.si)
         weights += weight
     best = min(_relative(check, "true") for check in checks)
