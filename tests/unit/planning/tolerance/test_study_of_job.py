@@ -152,9 +152,10 @@ def test_turns_of_each_build_are_those_of_the_settings(name):
 
 @pytest.mark.parametrize("name", [RIDGE, MERE, TARN])
 def test_three_turn_counts_are_enough(name):
-    """Between and past the three counts, the parabola in the square is the model.
+    """Between and past the three counts, the parabola in the square is nearly the model.
 
-    To a fiftieth of the tolerance, at the means, over all turns that builds come to.
+    To a fifteenth of the tolerance, over the turns that 99 % of builds come to: strands that go
+    slack bend the curve. A reading at the turns that are in takes most of that out again.
     """
     whole, result = studied(name)
     study, course = whole.study, whole.study.course
@@ -171,7 +172,7 @@ def test_three_turn_counts_are_enough(name):
         )
         ours = sum(w * e for w, e in zip(weights, exact, strict=True))
         true = float(study.builds.finished(q, np.array([turns]))[0])
-        assert ours == pytest.approx(true, abs=0.02 * study.tolerance)
+        assert ours == pytest.approx(true, abs=study.tolerance / 15.0)
 
 
 def test_the_bow_that_cannot_be_asked_is_said_to_be():
