@@ -42,7 +42,7 @@ class Course:
     """What is expected of a build on the way, at three turn counts.
 
     Lengths are very nearly straight in the square of the turns: between and past the three they
-    are taken on the parabola through them, which is good to some hundredths of a usual tolerance,
+    are taken on the parabola through them, which is good to a tenth of a usual tolerance,
     for strands that go slack bend the curve. The states are the lengths read, stage by stage at
     the three counts, and then the finished length at the three.
 
