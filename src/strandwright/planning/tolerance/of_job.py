@@ -82,7 +82,7 @@ def study_of(job: Job, builds: int, seed: int) -> JobStudy:
     target, landing = plan.target, plan.landing
     far = max(_REACH * landing.blind.u, _TOLERANCES * target.tolerance)
     study = Study(
-        identity=_identity(plan, batches),
+        identity="",
         builds=LineBuilds(prepared.model, plan.chosen.settings, plan.parameters),
         course=course_of(prepared, plan),
         proving=Proving(
@@ -100,7 +100,7 @@ def study_of(job: Job, builds: int, seed: int) -> JobStudy:
         batches=batches,
         ruler=Ruler(-far, far),
     )
-    return JobStudy(plan, study, no_bow)
+    return JobStudy(plan, replace(study, identity=_identity(plan, study)), no_bow)
 
 
 def _prepared_as(plan: Plan) -> Prepared:
@@ -117,10 +117,24 @@ def _bow(job: Job, plan: Plan) -> tuple[BowSlopes | None, str]:
         return None, str(error)
 
 
-def _identity(plan: Plan, batches: Batches) -> str:
-    """Tell studies apart: all that decides the numbers."""
-    parts = (plan.id, MODEL_VERSION, STUDY_VERSION, batches.draws, batches.seed, batches.size)
-    return hashlib.sha256(repr(parts).encode()).hexdigest()[:16]
+def _identity(plan: Plan, study: Study) -> str:
+    """Tell studies apart: by what was asked, and by every number that it goes by.
+
+    So a study that another version or another computer works out otherwise is another one, even
+    where the difference is a last bit.
+    """
+    batches, course = study.batches, study.course
+    asked = (plan.id, MODEL_VERSION, STUDY_VERSION, batches.draws, batches.seed, batches.size)
+    numbers = (course.stages, course.squares, course.turns, course.highest, course.step,
+               study.proving, study.wanted, study.tolerance, study.original_u, study.ruler,
+               plan.chosen.settings)  # fmt: skip
+    digest = hashlib.sha256(repr((asked, numbers)).encode())
+    for table in (course.mean, course.covariance, plan.parameters.mean, plan.parameters.factor):
+        digest.update(np.ascontiguousarray(table).tobytes())
+    if study.bow is not None:
+        digest.update(repr((study.bow.line, study.bow.figures)).encode())
+        digest.update(np.ascontiguousarray(study.bow.slopes).tobytes())
+    return digest.hexdigest()[:16]
 
 
 def course_of(prepared: Prepared, plan: Plan) -> Course:
