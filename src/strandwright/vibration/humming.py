@@ -5,11 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from strandwright.vibration.fitting import fitted, settled
 from strandwright.vibration.leftover import gained
 from strandwright.vibration.peaks import MAINS
 from strandwright.vibration.ringing import Ringing
+
+Floats = NDArray[np.float64]
 
 #: It is believed when the logarithm of likelihood rises this much, and for each partial too.
 _RISES, _EACH = 15.0, 4.0
@@ -17,7 +20,7 @@ _RISES, _EACH = 15.0, 4.0
 _UNSEEN, _WANDERS = 2.0, 0.1
 
 
-def hummed(one: Ringing, reach: float) -> Ringing:
+def hummed(one: Ringing, reach: float, level: Floats) -> Ringing:
     """Fit hum beside partials that lie too near the mains for it to show a peak of its own.
 
     Parameters
@@ -26,6 +29,8 @@ def hummed(one: Ringing, reach: float) -> Ringing:
         Fitted without.
     reach : float
         How far off a tone is seen in a partial's frames [Hz]
+    level : ndarray, shape (partials,)
+        Mean square of the noise in a frame, from the spectrum [full scale^2]
 
     Returns
     -------
@@ -42,11 +47,23 @@ def hummed(one: Ringing, reach: float) -> Ringing:
         if not np.any(apart < unseen):
             continue
         close = apart < reach
+        # More than down to the noise of the spectrum no tone can better a partial.
+        if _hope(one, close, level) < most:
+            continue
         trial = settled(fitted(replace(one, hum_at=np.where(close, near, np.nan))))
         gain = gained(one, trial)
         if gain > most:
             best, most = trial, gain
     return best
+
+
+def _hope(one: Ringing, close: NDArray[np.bool_], level: Floats) -> float:
+    """Most that hum could gain on some partials, as a logarithm of likelihood."""
+    count = len(one.frames.time) / one.frames.overlap
+    # Hum stands in the spectrum beside a partial too: that is no worse than beside the others.
+    level = np.minimum(level, np.median(level))
+    over = np.log(np.maximum(one.noise / np.maximum(level, 1e-300), 1.0))
+    return float(count * np.sum(over[close]))
 
 
 def tones(ringing: Ringing) -> tuple[float, ...]:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +30,10 @@ from strandwright.vibration.sound import Sound, thinned
 from strandwright.vibration.spectrum import look
 from strandwright.vibration.twofold import apart, second_pitch, stronger
 
-__all__ = ["Heard", "OtherOctave", "Partial", "Refusal", "SecondPitch", "hear", "hear_all"]
+__all__ = [
+    "Heard", "OtherOctave", "Partial", "Refusal", "Rung", "SecondPitch", "hear", "hear_all", "ring",
+    "told_of",
+]  # fmt: skip
 
 Floats = NDArray[np.float64]
 #: Shorter than this tells no pitch; longer than this adds nothing [s].
@@ -49,6 +52,64 @@ _UNCERTAIN = 0.01
 _STEADY = 0.12
 
 
+@dataclass(frozen=True)
+class Rung:
+    """A pluck whose partials are fitted: what a series then makes of them is soon said.
+
+    Attributes
+    ----------
+    fit : Ringing
+        The partials.
+    onset, late, used : float
+        When it was plucked, how much later the fit begins, and how much of it was used [s].
+    hum : tuple of float
+        Hum that was found [Hz].
+    octave : OtherOctave or None
+        Another reading of the modes that fits nearly as well.
+    """
+
+    fit: Ringing
+    onset: float
+    late: float
+    used: float
+    hum: tuple[float, ...]
+    octave: OtherOctave | None
+
+    def told(self, series: Series) -> Heard:
+        """Say what it says of a line with some series.
+
+        Parameters
+        ----------
+        series : Series
+            What the line promises; near that by which its modes were told apart.
+
+        Returns
+        -------
+        Heard
+            Its pitch, or why there is none.
+        """
+        heard = _heard(self.fit, series, self.onset, self.late, self.used)
+        return replace(heard, hum=self.hum, octave=self.octave)
+
+
+def ring(sound: Sound, series: Series) -> tuple[Rung | Heard, ...]:
+    """Fit every pluck in a sound.
+
+    Parameters
+    ----------
+    sound : Sound
+        Holding one pluck or several.
+    series : Series
+        By which its modes are told apart.
+
+    Returns
+    -------
+    tuple of Rung or Heard
+        One for each, the earliest first; refused where there are no partials to fit.
+    """
+    return tuple(_each(sound, series))
+
+
 def hear(sound: Sound, series: Series) -> Heard:
     """Hear one pluck.
 
@@ -65,7 +126,8 @@ def hear(sound: Sound, series: Series) -> Heard:
         Its pitch, or why there is none.
     """
     tried: list[Heard] = []
-    for heard in _each(sound, series):
+    for each in _each(sound, series):
+        heard = each if isinstance(each, Heard) else each.told(series)
         if heard.refusal is None:
             return heard
         tried.append(heard)
@@ -88,17 +150,36 @@ def hear_all(sound: Sound, series: Series) -> tuple[Heard, ...]:
         One for each pluck that gives a pitch, the earliest first; where none does, one that
         says why.
     """
-    tried = list(_each(sound, series))
+    return told_of(ring(sound, series), series)
+
+
+def told_of(rung: Sequence[Rung | Heard], series: Series) -> tuple[Heard, ...]:
+    """Say what plucks say of a line with some series.
+
+    Parameters
+    ----------
+    rung : sequence of Rung or Heard
+        The plucks, as :func:`ring` gives them.
+    series : Series
+        What the line promises.
+
+    Returns
+    -------
+    tuple of Heard
+        One for each pluck that gives a pitch, the earliest first; where none does, one that
+        says why.
+    """
+    tried = [each if isinstance(each, Heard) else each.told(series) for each in rung]
     good = tuple(heard for heard in tried if heard.refusal is None)
     return good or (_most_telling(tried),)
 
 
-def _most_telling(tried: list[Heard]) -> Heard:
+def _most_telling(tried: Sequence[Heard]) -> Heard:
     """Of refused ones, that of the longest ringing."""
     return max(tried, key=lambda heard: heard.duration)
 
 
-def _each(sound: Sound, series: Series) -> Iterator[Heard]:
+def _each(sound: Sound, series: Series) -> Iterator[Rung | Heard]:
     """Hear what rings from each onset to the next."""
     if sound.duration < _SHORTEST:
         yield refused(Refusal.TOO_SHORT, series.shapes, duration=sound.duration)
@@ -117,8 +198,10 @@ def _each(sound: Sound, series: Series) -> Iterator[Heard]:
         yield _one(sound, low, series, float(start[i]), float(end[i]), top)
 
 
-def _one(sound: Sound, low: Sound, series: Series, onset: float, end: float, top: float) -> Heard:
-    """Hear the pluck at an onset."""
+def _one(
+    sound: Sound, low: Sound, series: Series, onset: float, end: float, top: float
+) -> Rung | Heard:
+    """Fit the pluck at an onset."""
     begin_at = onset + _ATTACK
     end = min(end, begin_at + _LONGEST)
     if end - begin_at < _SHORTEST:
@@ -142,10 +225,10 @@ def _one(sound: Sound, low: Sound, series: Series, onset: float, end: float, top
     fit = _fit(ringing, choice, lively, steady, noise)
     if fit is None:
         return refused(Refusal.TOO_SHORT, series.shapes, onset, used)
-    heard = _heard(fit, series, onset, begin_at - onset, used)
     alone = [float(f) for f in steady.frequency]
     beside = [f for f in tones(fit) if not any(abs(f - a) < 1.0 for a in alone)]
-    return replace(heard, hum=tuple(sorted(alone + beside)), octave=other)
+    hum = tuple(sorted(alone + beside))
+    return Rung(stronger(fit), onset, begin_at - onset, used, hum, other)
 
 
 def _fit(
@@ -162,12 +245,11 @@ def _fit(
     hum_at = steady.hum_near(frequency, reach)
     level = noise.at(frequency) * frames.noise
     one = settled(fitted(begin(frames, order, level, hum_at)))
-    return apart(hummed(one, reach), level)
+    return apart(hummed(one, reach, level), level)
 
 
 def _heard(fit: Ringing, series: Series, onset: float, late: float, used: float) -> Heard:
     """Join the partials to a pitch and judge it."""
-    fit = stronger(fit)
     mode = fit.order.astype(np.intp)
     covariance = fit.covariance[:-1, :-1]
     log_ratio, shaping = np.log(series.ratio[mode - 1]), series.shaping[mode - 1]

@@ -22,14 +22,14 @@ from strandwright.planning.hearing.checks import own_checks
 from strandwright.planning.hearing.heard_load import HeardLoad, Listened
 from strandwright.planning.hearing.known import checked_on_this_line, ear_parameters
 from strandwright.planning.hearing.places import Places, places_on
-from strandwright.planning.hearing.sounding import standing_as_line, weights
+from strandwright.planning.hearing.sounding import Through, standing_as_line
 from strandwright.planning.hearing.standing import Standing
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.vibration.heard import Heard, Refusal, refused
 from strandwright.vibration.modes import modes
-from strandwright.vibration.pluck import hear_all
+from strandwright.vibration.pluck import ring, told_of
 from strandwright.vibration.series import Series
 from strandwright.vibration.sound import Sound
 from strandwright.vibration.sounding_line import SoundingLine
@@ -53,6 +53,9 @@ _SPREAD = 0.45
 _ELSEWHERE = (0.3, 0.1, 0.045)
 #: A series is taken anew, at the load that was heard, so often at most [-]
 _ROUNDS = 8
+#: Modes that were told apart at one load are told apart anew at one this far from it, as a
+#: logarithm [-]
+_REFIT = 0.5
 #: Ratios of modes that differ by less than this, as logarithms, are the same to a pluck [-]
 _SETTLED = 3e-4
 #: Things that shape the ratios by less than this in every mode are left out of the search [-]
@@ -99,6 +102,10 @@ class Ear:
         return math.log(self.standing.target) + 0.5 * (low + high + (high - low) * np.cos(angle))
 
     @cached_property
+    def _through(self) -> Through:
+        return Through(self._nodes)
+
+    @cached_property
     def _table(self) -> tuple[Floats, Floats]:
         """Log frequencies (nodes, modes), and their change for one sigma (nodes, modes, known)."""
         count = len(self.known.names)
@@ -123,7 +130,7 @@ class Ear:
 
     def _at(self, log_load: float) -> tuple[Floats, Floats, Floats]:
         """Log frequencies, their slope with log load, and their change for one sigma, at a load."""
-        value, slope = weights(self._nodes, log_load)
+        value, slope = self._through.at(log_load)
         log_f, by_known = self._table
         return value @ log_f, slope @ log_f, np.einsum("n,nmp->mp", value, by_known)
 
@@ -231,8 +238,11 @@ class Ear:
     def _settled(self, sound: Sound, load: float) -> Listened:
         """Hear with the modes at a load, then at the one that was heard, until they agree."""
         plucks: list[tuple[Heard, HeardLoad]] = []
+        rung, fitted_at = ring(sound, self.series_at(load)), load
         for _ in range(_ROUNDS):
-            heard = hear_all(sound, self.series_at(load))
+            if abs(math.log(load / fitted_at)) > _REFIT:
+                rung, fitted_at = ring(sound, self.series_at(load)), load
+            heard = told_of(rung, self.series_at(load))
             plucks = [(h, found) for h in heard if (found := self.load_of(h)) is not None]
             if not plucks:
                 return Listened((), heard[-1])

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from numpy.polynomial.chebyshev import chebder, chebval, chebvander
+from numpy.polynomial.chebyshev import chebder, chebvander
 from numpy.typing import NDArray
 
 from strandwright.planning.hearing.standing import Standing
@@ -48,25 +50,40 @@ def standing_as_line(stand: Standing, load: Floats, x: Mapping[str, Floats]) -> 
     return sounding_line(length, mass / grown[:, None], load, bending_stiffness=bending)
 
 
-def weights(nodes: Floats, at: float) -> tuple[Floats, Floats]:
-    """Give the weights of values at nodes in the polynomial through them, and in its slope.
+@dataclass(frozen=True, eq=False)
+class Through:
+    """The polynomial through values at nodes, made ready for many places.
 
-    Parameters
+    Attributes
     ----------
     nodes : ndarray, shape (nodes,)
-        Where values are known, rising, all in one unit [-]
-    at : float
-        Where the polynomial is wanted, in that unit [-]
-
-    Returns
-    -------
-    value, slope : ndarray, shape (nodes,)
-        Of the polynomial [-], and of its slope by one of that unit.
+        Where values are known, rising, all in one unit [-].
     """
-    degree = len(nodes) - 1
-    centre, half = 0.5 * (nodes[0] + nodes[-1]), 0.5 * (nodes[-1] - nodes[0])
-    basis = np.linalg.inv(chebvander((nodes - centre) / half, degree))
-    place = (at - centre) / half
-    value = chebvander(np.array([place]), degree)[0]
-    slope = np.array([chebval(place, chebder(row)) / half for row in np.eye(degree + 1)])
-    return value @ basis, slope @ basis
+
+    nodes: Floats
+
+    @cached_property
+    def _ready(self) -> tuple[float, float, Floats, Floats]:
+        """Middle, half width, and the coefficients of the values and of their slope."""
+        degree = len(self.nodes) - 1
+        centre = 0.5 * float(self.nodes[0] + self.nodes[-1])
+        half = 0.5 * float(self.nodes[-1] - self.nodes[0])
+        basis = np.linalg.inv(chebvander((self.nodes - centre) / half, degree))
+        return centre, half, basis, chebder(basis) / half
+
+    def at(self, place: float) -> tuple[Floats, Floats]:
+        """Give the weights of the values in the polynomial and in its slope.
+
+        Parameters
+        ----------
+        place : float
+            Where it is wanted, in the nodes' unit [-]
+
+        Returns
+        -------
+        value, slope : ndarray, shape (nodes,)
+            Of the polynomial [-], and of its slope by one of that unit.
+        """
+        centre, half, basis, slopes = self._ready
+        row = chebvander(np.array([(place - centre) / half]), len(self.nodes) - 1)[0]
+        return row @ basis, row[:-1] @ slopes

@@ -43,10 +43,9 @@ export class Ear {
   /** How many more are wanted. */
   wanted = computed(() => Math.max(0, ENOUGH - this.alike.value.length));
   /** What would go into the load's field. */
-  entry = computed(() => {
-    const [first, second] = this.alike.value;
-    return (second ? this.together.value?.load_entry : first?.hearing.load_entry) ?? "";
-  });
+  entry = computed(() => this.#told()?.load_entry ?? "");
+  /** The same as if nothing had been checked before: what a check of the ear takes. */
+  checkEntry = computed(() => this.#told()?.check_entry ?? "");
 
   /** @param {string} build @param {string} step */
   constructor(build, step) {
@@ -196,6 +195,12 @@ export class Ear {
   #change(key, facts) {
     this.plucks.value = this.plucks.value.map((p) => (p.key === key ? { ...p, ...facts, over: p.over || facts.over } : p));
     this.#putTogether();
+  }
+
+  /** The answer that counts: of several alike together, or of the one. */
+  #told() {
+    const [first, second] = this.alike.value;
+    return second ? this.together.value : first?.hearing;
   }
 
   #putTogether() {

@@ -14,7 +14,7 @@ export function Check({ ear }) {
   const keep = async () => {
     if (!known.trim()) return setSaid("Type the known load: it hangs on the line, or a gauge shows it.");
     setSaid("");
-    await outbox.act(["ear-checked", { step: ear.step, heard: entry, true: known.trim() }]);
+    await outbox.act(["ear-checked", { step: ear.step, heard: ear.checkEntry.value, true: known.trim() }]);
     setKnown("");
     announce("Kept with the bench");
   };
