@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import reduce
 
 import numpy as np
 from numpy.typing import NDArray
@@ -117,6 +118,7 @@ class Study:
     def _followed(
         self, drawn: object, noise: Floats, original: Floats, on_bow: Floats | None
     ) -> Tally:
+        """Build as planned and as corrected, prove, and count both."""
         planned = np.full(noise.shape[1], self.course.turns)
         blind = self.builds.finished(drawn, planned) - self.wanted
         turns, beyond = self._corrected(drawn, noise, planned)
@@ -124,27 +126,46 @@ class Study:
         read = self.builds.read(drawn, self.proving.key, turns)
         read = read + self.proving.noise * noise[-1]
         fine = np.isfinite(blind) & np.isfinite(guided) & np.isfinite(read)
-        blind, guided = (np.where(fine, error, np.nan) for error in (blind, guided))
-        counts = {"builds": fine.size, "failed": _count(~fine)}
-        spreads = {"turns": self._turn_ruler.counted(np.where(fine, turns, np.nan))}
-        for way, error in ((BLIND, blind), (GUIDED, guided)):
-            within = np.abs(error) <= self.tolerance
-            counts[f"{way}.within"] = _count(within)
-            counts[f"{way}.of_original"] = _count(np.abs(error + original) <= self.tolerance)
-            spreads[f"{way}.length"] = self.ruler.counted(error)
-            if self.bow is not None and on_bow is not None:
-                more, values = self.bow.counted(way, error, on_bow)
-                counts |= more
-                spreads |= values
-        within = np.abs(guided) <= self.tolerance
-        # What ought to have fewer turns than none, and yet lies within, has been brought there.
-        counts["short"] = _count(fine & ~within & (beyond < 0.0))
-        counts["long"] = _count(fine & ~within & (beyond > 0.0))
-        spreads["reached.length"] = self.ruler.counted(np.where(beyond == 0.0, guided, np.nan))
-        counts["reached"] = _count(fine & (beyond == 0.0))
-        counts["reached.within"] = _count(within & (beyond == 0.0))
-        counts["over_twisted"] = _count(fine & (turns > self.most_turns))
-        counts |= self._proved(read, within, fine)
+        # A number that failed is NaN from here on: within nothing, over nothing, in no cell.
+        blind, guided, turns, read = (
+            np.where(fine, values, np.nan) for values in (blind, guided, turns, read)
+        )
+        parts = [
+            Tally({"builds": fine.size, "failed": _count(~fine)}),
+            self._landed(BLIND, blind, original, on_bow),
+            self._landed(GUIDED, guided, original, on_bow),
+            self._turned(guided, turns, beyond),
+            Tally(self._proved(read, guided)),
+        ]
+        return reduce(Tally.merged, parts)
+
+    def _landed(self, way: str, error: Floats, original: Floats, on_bow: Floats | None) -> Tally:
+        """Count how far off lines are that were built in one way, and what they do to bows."""
+        counts = {
+            f"{way}.within": _count(np.abs(error) <= self.tolerance),
+            f"{way}.of_original": _count(np.abs(error + original) <= self.tolerance),
+        }
+        tally = Tally(counts, {f"{way}.length": self.ruler.counted(error)})
+        if self.bow is None or on_bow is None:
+            return tally
+        return tally.merged(Tally(*self.bow.counted(way, error, on_bow)))
+
+    def _turned(self, guided: Floats, turns: Floats, beyond: Floats) -> Tally:
+        """Count the turns that lines end with, and those that turns cannot bring to length."""
+        fine, within = np.isfinite(guided), np.abs(guided) <= self.tolerance
+        reached = fine & (beyond == 0.0)
+        counts = {
+            # What ought to have fewer turns than none, and yet lies within, has been brought there.
+            "short": _count(fine & ~within & (beyond < 0.0)),
+            "long": _count(fine & ~within & (beyond > 0.0)),
+            "reached": _count(reached),
+            "reached.within": _count(reached & within),
+            "over_twisted": _count(turns > self.most_turns),
+        }
+        spreads = {
+            "turns": self._turn_ruler.counted(turns),
+            "reached.length": self.ruler.counted(np.where(reached, guided, np.nan)),
+        }
         return Tally(counts, spreads)
 
     def _corrected(self, drawn: object, noise: Floats, turns: Floats) -> tuple[Floats, Floats]:
@@ -160,12 +181,13 @@ class Study:
             turns = np.where(np.isfinite(turns), turns, course.turns)
         return turns, beyond
 
-    def _proved(self, read: Floats, within: Mask, fine: Mask) -> dict[str, int]:
+    def _proved(self, read: Floats, guided: Floats) -> dict[str, int]:
         """Count what the proof says against what is so."""
         size = np.abs(read - self.wanted - self.proving.to_come)
         limit = self.proving.acceptance_limit
-        accepted = fine & (size <= limit) & (limit > 0.0)
-        rejected = fine & (size > self.proving.rejection_limit)
+        fine, within = np.isfinite(size), np.abs(guided) <= self.tolerance
+        accepted = (size <= limit) & (limit > 0.0)
+        rejected = size > self.proving.rejection_limit
         found: dict[str, int] = {}
         for name, mask in (
             ("accepted", accepted),

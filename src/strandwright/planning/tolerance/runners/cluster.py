@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from itertools import islice
+from queue import Empty, SimpleQueue
 from typing import Any
 
 from strandwright.errors import SpecError
@@ -14,6 +15,8 @@ from strandwright.planning.tolerance.study import STUDY_VERSION, Study
 
 #: How long a scheduler may take to answer [s]
 PATIENCE = 10.0
+#: How often it is looked whether the scheduler is still there, while nothing comes [s]
+_LOOK = 1.0
 _FIELD = "--cluster"
 _REMEDY = "start 'dask scheduler' and 'dask worker' there, or leave it out to use this computer"
 
@@ -56,10 +59,10 @@ class Cluster:
             If Dask is not installed, nobody answers at the address, it has no worker, or its
             workers have another version of this program.
         """
-        client, as_completed = self._joined()
+        client = self._joined()
         try:
             self._refuse_unfit(client)
-            yield from _worked_out(client, as_completed(loop=client.loop), study, left)
+            yield from _worked_out(client, study, left)
         except (OSError, CancelledError) as error:
             rule = "must stay where it is, and was lost on the way"
             remedy = "start it again; with --state the same command goes on where it stood"
@@ -67,21 +70,20 @@ class Cluster:
         finally:
             client.close()
 
-    def _joined(self) -> tuple[Any, Any]:
-        """A client of the scheduler, and Dask's way to wait for what is done first."""
+    def _joined(self) -> Any:
+        """Give a client of the scheduler."""
         try:
-            from distributed import Client, as_completed
+            from distributed import Client
         except ImportError as error:
             rule = "needs Dask, which is not installed"
             remedy = "install strandwright with its extra 'cluster', or leave it out"
             raise SpecError(_FIELD, self.address, rule, remedy) from error
         try:
-            client = Client(self.address, timeout=self.patience, set_as_default=False)
+            return Client(self.address, timeout=self.patience, set_as_default=False)
         except (OSError, ValueError, ImportError) as error:
             # A time that runs out is an OSError too.
             rule = "must be the address of a Dask scheduler that answers"
             raise SpecError(_FIELD, self.address, rule, _REMEDY) from error
-        return client, as_completed
 
     def _refuse_unfit(self, client: Any) -> None:
         if not client.nthreads():
@@ -99,24 +101,33 @@ class Cluster:
             raise SpecError(_FIELD, self.address, rule, remedy) from cause
 
 
-def _worked_out(
-    client: Any, done: Any, study: Study, left: Sequence[int]
-) -> Iterator[tuple[int, Tally]]:
+def _worked_out(client: Any, study: Study, left: Sequence[int]) -> Iterator[tuple[int, Tally]]:
     """Keep all workers busy with a few batches each, and give what is done as it comes."""
     sent = client.scatter(study, broadcast=True)
     most = 4 * sum(client.nthreads().values())
-    waiting, running = iter(left), dict[Any, int]()
+    waiting, running, done = iter(left), dict[Any, int](), SimpleQueue[Any]()
 
     def begin(count: int) -> None:
         for index in islice(waiting, count):
             future = client.submit(work_out, sent, index, pure=False)
             running[future.key] = index
-            done.add(future)
+            future.add_done_callback(done.put)
 
     begin(most)
-    for future in done:
+    while running:
+        future = _next(client, done)
         yield running.pop(future.key), future.result()
         begin(1)
+
+
+def _next(client: Any, done: SimpleQueue[Any]) -> Any:
+    """Wait for what is done first, but not for ever for a cluster that is no longer there."""
+    while True:
+        try:
+            return done.get(timeout=_LOOK)
+        except Empty:
+            if client.status != "running":
+                raise OSError("the scheduler is gone") from None
 
 
 def study_version() -> int:
