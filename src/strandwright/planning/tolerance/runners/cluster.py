@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import socket
 from collections.abc import Iterator, Sequence
 from concurrent.futures import CancelledError
 from dataclasses import dataclass
 from itertools import islice
 from queue import Empty, SimpleQueue
 from typing import Any
+from urllib.parse import urlsplit
 
 from strandwright.errors import SpecError
 from strandwright.numerics.tally import Tally
@@ -18,6 +20,7 @@ PATIENCE = 10.0
 #: How often it is looked whether the scheduler is still there, while nothing comes [s]
 _LOOK = 1.0
 _FIELD = "--cluster"
+_NO_SCHEDULER = "must be the address of a Dask scheduler that answers"
 _REMEDY = "start 'dask scheduler' and 'dask worker' there, or leave it out to use this computer"
 
 
@@ -78,12 +81,13 @@ class Cluster:
             rule = "needs Dask, which is not installed"
             remedy = "install strandwright with its extra 'cluster', or leave it out"
             raise SpecError(_FIELD, self.address, rule, remedy) from error
+        # Asked first without Dask: a client that fails to join can hold up the next one.
+        address = _answering(self.address, self.patience)
         try:
-            return Client(self.address, timeout=self.patience, set_as_default=False)
+            return Client(address, timeout=self.patience, set_as_default=False)
         except (OSError, ValueError, ImportError) as error:
             # A time that runs out is an OSError too.
-            rule = "must be the address of a Dask scheduler that answers"
-            raise SpecError(_FIELD, self.address, rule, _REMEDY) from error
+            raise SpecError(_FIELD, self.address, _NO_SCHEDULER, _REMEDY) from error
 
     def _refuse_unfit(self, client: Any) -> None:
         if not client.nthreads():
@@ -99,6 +103,19 @@ class Cluster:
             rule = "must be of a cluster whose workers have this version of strandwright"
             remedy = "install the same version on every worker"
             raise SpecError(_FIELD, self.address, rule, remedy) from cause
+
+
+def _answering(address: str, patience: float) -> str:
+    """Give the whole address of somebody who answers there, or refuse it."""
+    whole = address if "://" in address else f"tcp://{address}"
+    try:
+        parts = urlsplit(whole)
+        if parts.scheme not in ("tcp", "tls") or not parts.hostname or not parts.port:
+            raise ValueError(address)
+        socket.create_connection((parts.hostname, parts.port), patience).close()
+    except (OSError, ValueError) as error:
+        raise SpecError(_FIELD, address, _NO_SCHEDULER, _REMEDY) from error
+    return whole
 
 
 def _worked_out(client: Any, study: Study, left: Sequence[int]) -> Iterator[tuple[int, Tally]]:
