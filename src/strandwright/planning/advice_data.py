@@ -261,6 +261,10 @@ def _said(said: Said, to: Written) -> Fields:
         case MassRead():
             fields |= {"kind": "mass", "stage": str(reading.run), "text": reading.lost.text}
             fields["value"] = reading.lost.si
+        case _:
+            # What was read while the line stood is told of beside its step.
+            fields |= {"kind": "watched", "stage": reading.step, "text": reading.load.text}
+            fields["value"] = reading.load.si
     if said.expected is not None:
         off = fields["value"] - said.expected.value
         fields["expected_text"] = (

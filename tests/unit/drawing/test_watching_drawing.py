@@ -36,7 +36,7 @@ def chart(**changes):
         "length_unit": "in",
         "length_name": "line alone, at 300 lbf",
     }
-    return WatchChart(**(about | changes))
+    return WatchChart(**(about | changes))  # pyright: ignore[reportArgumentType]
 
 
 def drawn(**about):
@@ -48,7 +48,7 @@ def test_every_look_is_marked_in_its_plot():
     """Five loads above, four lengths below, each where its time is."""
     circles = drawn().findall(f"{SVG}circle")
     assert len(circles) == 9
-    xs = sorted({float(c.get("cx")) for c in circles})
+    xs = sorted({float(c.get("cx", "")) for c in circles})
     assert len(xs) == 5
     # Time is drawn out by its logarithm: 1, 9, 19 min are one, 3.3 and 4.3 halvings.
     assert (xs[3] - xs[0]) / (xs[4] - xs[0]) == pytest.approx(0.699, abs=0.005)
@@ -89,8 +89,8 @@ def test_everything_lies_inside_the_drawing():
     for width, height in ((300.0, 300.0), (420.0, 360.0), (900.0, 500.0)):
         root = drawn(width=width, height=height)
         for circle in root.findall(f"{SVG}circle"):
-            assert 0.0 < float(circle.get("cx")) < width
-            assert 0.0 < float(circle.get("cy")) < height
-        for points in (p.get("points") for p in root.iter(f"{SVG}polygon")):
+            assert 0.0 < float(circle.get("cx", "")) < width
+            assert 0.0 < float(circle.get("cy", "")) < height
+        for points in (p.get("points", "") for p in root.iter(f"{SVG}polygon")):
             pairs = [tuple(map(float, xy.split(","))) for xy in re.split(r"\s+", points)]
             assert all(0.0 < x < width and 0.0 < y < height for x, y in pairs)

@@ -34,7 +34,9 @@ def heard_at(ear, pitch):
     """The load that a well heard pitch tells of, the ratios telling nothing besides."""
     shapes = len(ear._shaping)
     covariance = np.diag([1e-8, *np.ones(shapes)])
-    return ear.load_of(Heard(pitch, covariance, np.zeros(shapes), None, 0.1, 1.0))
+    load = ear.load_of(Heard(pitch, covariance, np.zeros(shapes), None, 0.1, 1.0))
+    assert load is not None
+    return load
 
 
 @pytest.mark.parametrize(
@@ -86,7 +88,7 @@ def test_a_check_before_serving_says_nothing_of_the_thread():
     unchecked = {"bare": ear_with(state="bare"), "proof": ear_with()}
     names = unchecked["proof"].known.names
     rng = np.random.default_rng(3)
-    off = []
+    off, pitch = [], 0.0
     for _ in range(40):
         hidden = dict.fromkeys(names, 0.0) | {"mass": rng.normal(), "thread": rng.normal()}
         at = np.array([[hidden[name] for name in names]])

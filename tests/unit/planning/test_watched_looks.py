@@ -190,6 +190,7 @@ def test_every_standing_step_of_every_order_can_be_watched(order):
     steps = standing_steps(plan)
     assert steps
     for step in steps:
+        assert step.load is not None
         looks = [Look("a", 60.0, step.load, 0.005), Look("b", 600.0, 0.9 * step.load, 0.005)]
         found = stand(plan, BuildState(), step, looks)
         assert found.stretch[0] == pytest.approx(0.0, abs=1e-3)

@@ -68,8 +68,9 @@ class Through:
         degree = len(self.nodes) - 1
         centre = 0.5 * float(self.nodes[0] + self.nodes[-1])
         half = 0.5 * float(self.nodes[-1] - self.nodes[0])
-        basis = np.linalg.inv(chebvander((self.nodes - centre) / half, degree))
-        return centre, half, basis, chebder(basis) / half
+        basis = np.asarray(np.linalg.inv(chebvander((self.nodes - centre) / half, degree)))
+        basis = basis.astype(np.float64)
+        return centre, half, basis, np.asarray(chebder(basis) / half, dtype=np.float64)
 
     def at(self, place: float) -> tuple[Floats, Floats]:
         """Give the weights of the values in the polynomial and in its slope.

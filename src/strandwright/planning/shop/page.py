@@ -92,7 +92,10 @@ def shop_page(memory: ShopMemory, to: Written, *, width: float = 520.0) -> Field
         ("mass", MASSES, lambda o: o.mass, lambda o: o.mass_u, "%"),
         ("diameter", DIAMETERS, lambda o: o.diameter, lambda o: 0.0, "%"),
     ]
-    charts = [_chart(name, outcomes, *about, to, width) for name, *about in measures]
+    charts = [
+        _chart(name, outcomes, subject, value, u, unit, to, width)
+        for name, subject, value, u, unit in measures
+    ]
     return {
         "builds": len(outcomes),
         "charts": [chart for chart in charts if chart is not None],
