@@ -399,7 +399,7 @@ def test_the_ear_has_no_barrier_and_fits(
     found: dict[str, Any] = {}
     for state in ("heard", "not a sound"):
         if state == "heard":
-            ear.hears(3)
+            ear.hears(1)
         else:
             ear.bring(AXE)
             expect(ear.trouble).to_be_visible()

@@ -102,7 +102,7 @@ class Technician:
         self._tries: dict[str, int] = {}
         self._made = first
         self._now = datetime(2026, 3, 2, 9, tzinfo=UTC)
-        self.desk = desk or Desk(MemoryStore())
+        self.desk = desk or Desk(MemoryStore(), learns=False)
         self.desk.add_job(tables_of(case.job))
         self.posts = 0.0
         self.build = self._id()

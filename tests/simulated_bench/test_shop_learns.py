@@ -1,6 +1,6 @@
 """A shop gets surer with its builds, and its stated ranges stay honest.
 
-Four shops, each with a bench, a fibre, lots and a hand of its own, build eight lines each at the
+Three shops, each with a bench, a fibre, lots and a hand of its own, build eight lines each at the
 simulated bench, one after the other at one desk, with loads that are heard. ``tests/benchmark``
 builds many more.
 """
@@ -17,7 +17,7 @@ import pytest
 from simulated_bench.shop import ShopRow, run_shop
 
 pytestmark = pytest.mark.simulated_bench
-SHOPS, BUILDS = 4, 8
+SHOPS, BUILDS = 3, 8
 
 
 @pytest.fixture(scope="module")

@@ -85,6 +85,8 @@ class Desk(JobDesk):
         Gives what the sheet of a plan prints, to be kept with it.
     planner : Planner or None
         Plans jobs and remembers; None makes one.
+    learns : bool
+        Whether finished builds teach the next plan.
     """
 
     def __init__(
@@ -93,8 +95,11 @@ class Desk(JobDesk):
         clock: Callable[[], datetime] = lambda: datetime.now(UTC),
         sheet: Callable[[Plan], Table] = no_sheet,
         planner: Planner | None = None,
+        *,
+        learns: bool = True,
     ) -> None:
         super().__init__(store, clock, planner)
+        self._learns = learns
         self._sheet = sheet
         self._firsts: dict[str, Plan] = {}
 
@@ -229,6 +234,8 @@ class Desk(JobDesk):
 
     def _learn(self, build_id: str, before: BuildState, advice: Advice) -> None:
         """Keep what a build says when it is locked, and drop it when that is withdrawn."""
+        if not self._learns:
+            return
         if advice.state.locked is not None and before.locked is None:
             self.memory.keep(build_id, advice)
         elif advice.state.locked is None and before.locked is not None:
