@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import http.client
 import json
 import random
 import threading
@@ -44,7 +45,7 @@ class Sender:
                 told = json.load(answer)["acknowledged"]
         except urllib.error.HTTPError as refused:
             raise AssertionError(f"refused: {refused.read().decode()}") from refused
-        except (OSError, ValueError) as error:
+        except (OSError, ValueError, http.client.HTTPException) as error:
             # Nobody there is no act cut off: it was never with the server.
             if not isinstance(getattr(error, "reason", None), ConnectionRefusedError):
                 self.cut_off += 1
