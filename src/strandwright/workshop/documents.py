@@ -8,7 +8,7 @@ from typing import Any, Literal, get_args
 Table = dict[str, Any]
 
 #: What has revisions: a change is a new one, and no old one is lost.
-DocumentKind = Literal["bench", "bow", "take-off", "job", "lesson"]
+DocumentKind = Literal["bench", "bow", "take-off", "job", "lesson", "service"]
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
 
 

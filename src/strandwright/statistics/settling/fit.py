@@ -1,0 +1,250 @@
+"""Fit: what readings of a fitted line say of its settling, one bad reading among them.
+
+Beside the law's unknowns there may be *steps*: what a reading also depends on, straight. Turns
+put in on the bow shorten the line by about so much each; a line that was off and on again sits a
+little otherwise; a brace height stands on a zero of its own. Each has a value beforehand and an
+uncertainty, and is learned with the rest, so that readings before and after belong to one curve.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from strandwright.numerics.outcome import Outcome
+from strandwright.statistics.robust_noise import robust_noise
+from strandwright.statistics.settling.law import NAMES, Prior, elongation, with_slopes
+from strandwright.statistics.settling.mode import Mode, most_probable
+
+Floats = NDArray[np.float64]
+
+#: Draws by which a curved posterior is carried on, in pairs about the mode [-]
+DRAWS = 512
+_SEED = 20
+#: How much wider than the mode's covariance they are first thrown, to reach long tails [-]
+_WIDER = 1.15
+#: Draws that must stay worth something, or the mode's covariance is taken as it is [-]
+_WORTH = 0.04
+#: Times the readings are weighed anew and fitted again [-]
+_ROUNDS = 2
+_LAW = len(NAMES)
+
+
+@dataclass(frozen=True, eq=False)
+class Steps:
+    """What readings depend on beside the law.
+
+    Attributes
+    ----------
+    at : ndarray, shape (n, s)
+        How much of each step each reading has in it [-].
+    now : ndarray, shape (s,)
+        How much of it the line has in it now, 0 for what is the reading's alone [-].
+    mean, u : ndarray, shape (s,)
+        Each step beforehand and its standard uncertainty, > 0 [-].
+    """
+
+    at: Floats
+    now: Floats
+    mean: Floats
+    u: Floats
+
+    @classmethod
+    def none(cls, count: int) -> Steps:
+        """Give no steps.
+
+        Parameters
+        ----------
+        count : int
+            Readings [-].
+
+        Returns
+        -------
+        Steps
+            None for each.
+        """
+        return cls(np.zeros((count, 0)), np.zeros(0), np.zeros(0), np.zeros(0))
+
+
+@dataclass(frozen=True, eq=False)
+class Settling:
+    """A line's settling as its readings have it.
+
+    Attributes
+    ----------
+    prior : Prior
+        What was known before.
+    steps : Steps
+        What the readings also depend on.
+    mode : Mode
+        The most probable unknowns: those of the law, then the steps.
+    draws : ndarray, shape (DRAWS, 6 + s)
+        Equally likely sets of unknowns [working units].
+    weight : ndarray, shape (n,)
+        What is left of each reading's weight, above 0 to 1 [-].
+    surprise : ndarray, shape (n,)
+        Each reading less what the others and the prior expect of it, over the deviation of that
+        [-].
+    """
+
+    prior: Prior
+    steps: Steps
+    mode: Mode
+    draws: Floats
+    weight: Floats
+    surprise: Floats
+
+    def curve(self, shots: ArrayLike, time: ArrayLike) -> Floats:
+        """Elongation by the law, no step in it, at some moments.
+
+        Parameters
+        ----------
+        shots : array_like, shape (m,)
+            Shots since fitting, >= 0 [-].
+        time : array_like, shape (m,)
+            Time since fitting, >= 0 [s].
+
+        Returns
+        -------
+        ndarray, shape (DRAWS, m)
+            Equally likely values [-].
+        """
+        return elongation(self.draws, shots, time, self.prior.start)
+
+    def stepped(self, share: ArrayLike) -> Floats:
+        """What given shares of the steps do to the length.
+
+        Parameters
+        ----------
+        share : array_like, shape (s,)
+            How much of each [-].
+
+        Returns
+        -------
+        ndarray, shape (DRAWS,)
+            Equally likely values, below zero where the line is shorter [-].
+        """
+        return self.draws[:, _LAW:] @ np.asarray(share, dtype=np.float64)
+
+
+def fit_settling(
+    prior: Prior,
+    shots: ArrayLike,
+    time: ArrayLike,
+    read: ArrayLike,
+    u: ArrayLike,
+    steps: Steps | None = None,
+) -> Outcome[Settling]:
+    """Fit the law to readings of a line on the bow.
+
+    Parameters
+    ----------
+    prior : Prior
+        What is known before the first of them.
+    shots : array_like, shape (n,)
+        Shots since fitting at each reading, >= 0; n may be 0 [-].
+    time : array_like, shape (n,)
+        Time since fitting at each, >= 0 [s].
+    read : array_like, shape (n,)
+        Elongation read, over the length asked for [-].
+    u : array_like, shape (n,)
+        Standard uncertainty of each by itself, > 0 [-].
+    steps : Steps or None
+        What they also depend on.
+
+    Returns
+    -------
+    Outcome of Settling
+        Without readings it is the prior.
+
+    Notes
+    -----
+    The order of the readings does not matter. A reading that fits neither the others nor the
+    prior loses weight (:mod:`strandwright.statistics.robust_noise`).
+    """
+    n, t, y, deviation = (
+        np.atleast_1d(np.asarray(given, dtype=np.float64)) for given in (shots, time, read, u)
+    )
+    steps = Steps.none(n.size) if steps is None else steps
+    mean, spread = np.r_[prior.mean, steps.mean], np.r_[prior.u, steps.u]
+
+    def curve(point: Floats) -> tuple[Floats, Floats]:
+        value, slopes = with_slopes(point, n, t, prior.start)
+        return value + steps.at @ point[_LAW:], np.hstack([slopes, steps.at])
+
+    weight = np.ones(n.size)
+    outcome = most_probable(curve, y, deviation**2, mean, spread)
+    for _ in range(_ROUNDS if n.size > 1 else 0):
+        mode = outcome.value
+        straight = y - mode.value + mode.slopes @ mode.point
+        noise = np.diag(deviation**2)
+        new = robust_noise(mode.slopes, straight, noise, mean, np.diag(spread**2)).weight
+        if np.abs(new - weight).max() < 1e-3:
+            break
+        weight = new
+        outcome = most_probable(curve, y, deviation**2 / weight, mean, spread, mode.point)
+    mode, variance = outcome.value, deviation**2 / weight
+
+    def cost(points: Floats) -> Floats:
+        said = elongation(points, n, t, prior.start) + points[:, _LAW:] @ steps.at.T
+        left = (y - said) ** 2 @ (1.0 / variance)
+        return left + ((points - mean) ** 2) @ (1.0 / spread**2)
+
+    draws = _drawn(mode, cost) if n.size else mean + spread * standard_draws(mean.size)
+    found = Settling(prior, steps, mode, draws, weight, _surprise(mode, y, deviation, variance))
+    return Outcome(found, outcome.ok, outcome.reason, outcome.residual, outcome.iterations)
+
+
+@lru_cache(maxsize=16)
+def standard_draws(size: int) -> Floats:
+    """Give standard normal draws in pairs about zero, always the same.
+
+    Parameters
+    ----------
+    size : int
+        Unknowns [-].
+
+    Returns
+    -------
+    ndarray, shape (DRAWS, size)
+        The draws; whoever gets them leaves them as they are [-].
+    """
+    half = np.random.default_rng(_SEED).standard_normal((DRAWS // 2, size))
+    return np.concatenate([half, -half])
+
+
+def _drawn(mode: Mode, cost: Callable[[Floats], Floats]) -> Floats:
+    """Draw from the posterior: about the mode, weighed by how probable each draw is."""
+    size = mode.point.size
+    scale = np.sqrt(np.diagonal(mode.covariance))
+    factor = scale[:, None] * np.linalg.cholesky(
+        mode.covariance / np.outer(scale, scale) + 1e-12 * np.eye(size)
+    )
+    z = standard_draws(size)
+    points = mode.point + _WIDER * z @ factor.T
+    with np.errstate(over="ignore", invalid="ignore"):
+        log_weight = -0.5 * (cost(points) - mode.cost) + 0.5 * (z**2).sum(axis=1)
+    log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    if 1.0 / float(weight @ weight) < _WORTH * DRAWS:
+        return mode.point + z @ factor.T
+    places = (np.arange(DRAWS) + 0.5) / DRAWS
+    taken = np.searchsorted(np.cumsum(weight), places)
+    return points[np.minimum(taken, DRAWS - 1)]
+
+
+def _surprise(mode: Mode, read: Floats, deviation: Floats, variance: Floats) -> Floats:
+    """How far each reading is from what all else expects, in deviations."""
+    if read.size == 0:
+        return np.zeros(0)
+    held = np.einsum("ij,jk,ik->i", mode.slopes, mode.covariance, mode.slopes)
+    left = read - mode.value
+    # Taking a reading out again leaves all else: of its residual, and of its share in what is held.
+    share = np.clip(held / variance, 0.0, 1.0 - 1e-9)
+    alone = left / (1.0 - share)
+    return alone / np.sqrt(deviation**2 + held / (1.0 - share))
