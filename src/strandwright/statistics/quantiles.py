@@ -105,6 +105,28 @@ def chi_square_below(value: float, degrees: float) -> float:
     return front * _series(a, x) if x < a + 1.0 else 1.0 - front * _fraction(a, x)
 
 
+def chi_square_above(value: float, degrees: float) -> float:
+    """Chance that a chi-square variable comes out above a value.
+
+    Parameters
+    ----------
+    value : float
+        The variable, >= 0 [-].
+    degrees : float
+        Degrees of freedom, > 0 [-].
+
+    Returns
+    -------
+    float
+        Upper tail, 0 to 1, as fine as it is small [-].
+    """
+    a, x = 0.5 * degrees, 0.5 * value
+    if x <= 0.0:
+        return 1.0
+    front = math.exp(a * math.log(x) - x - math.lgamma(a))
+    return 1.0 - front * _series(a, x) if x < a + 1.0 else front * _fraction(a, x)
+
+
 def _series(a: float, x: float) -> float:
     """Sum x^n / (a (a + 1) ... (a + n)); every term is positive."""
     term = total = 1.0 / a
