@@ -11,6 +11,13 @@ import numpy as np
 from strandwright.errors import Conflict, InputError, InputErrors, NotFound, SolveError
 from strandwright.planning.advice import Advice
 from strandwright.planning.ports import Store
+from strandwright.planning.shop.aside import (
+    LeftOut,
+    left_out_in,
+    reason,
+    with_reason,
+    without_reason,
+)
 from strandwright.planning.shop.groups import groups_of
 from strandwright.planning.shop.knowledge import POOLED, knowledge_of
 from strandwright.planning.shop.lesson import lesson_of
@@ -20,7 +27,7 @@ from strandwright.statistics.lesson import Lesson
 from strandwright.statistics.pooling import Pool, pool_of
 from strandwright.statistics.spreads import Spreads
 from strandwright.workshop.documents import Document
-from strandwright.workshop.job import Job
+from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.shop import ShopKnowledge
 
 Table = dict[str, Any]
@@ -57,7 +64,11 @@ class ShopMemory:
         self._now = now
         self._lock = RLock()
         self._pool: Pool | None = None
-        self._known: set[str] = set()
+        self._mark = -1
+        #: Revision of each lesson that counts, by build
+        self._known: dict[str, int] = {}
+        self._lessons: dict[str, Lesson] = {}
+        self._aside: dict[str, LeftOut] = {}
         self._told: dict[tuple[tuple[str, str], ...], ShopKnowledge] = {}
 
     def keep(self, build: str, advice: Advice) -> None:
@@ -81,8 +92,11 @@ class ShopMemory:
             if lesson is None:
                 return
             table = _table(lesson) | {"outcome": outcome_of(build, advice).table()}
-            self._write(build, table)
-            self._known.add(build)
+            written = self._write(build, table)
+            if written is None:
+                self._pool = None
+                return
+            self._known[build], self._lessons[build] = written.revision, lesson
             self._pool, self._told = pool.with_build(lesson), {}
 
     def forget(self, build: str) -> None:
@@ -102,7 +116,49 @@ class ShopMemory:
                 "lesson", build, found.table, at=self._now(), expected=found.revision,
                 put_away=True,
             )  # fmt: skip
-            self._pool, self._told = None, {}
+            self._pool = None
+
+    def leave_out(self, build: str, because: str) -> None:
+        """Let a finished build teach nothing; how it came out stays in the charts.
+
+        Parameters
+        ----------
+        build : str
+            The build.
+        because : str
+            Why.
+
+        Raises
+        ------
+        NotFound
+            If no such build is finished.
+        SpecError
+            If no reason is given.
+        """
+        words = reason(because)
+        with self._lock:
+            found = self._lesson_of(build)
+            if build in self._aside and self._aside[build].because == words:
+                return
+            at = self._now()
+            self._save(found, with_reason(found.table, words, at), at)
+
+    def take_in(self, build: str) -> None:
+        """Let a build that was left out teach again; one that teaches already stays as it is.
+
+        Parameters
+        ----------
+        build : str
+            The build.
+
+        Raises
+        ------
+        NotFound
+            If no such build is finished.
+        """
+        with self._lock:
+            found = self._lesson_of(build)
+            self._save(found, without_reason(found.table), self._now())
 
     def knows(self, job: Job) -> Job:
         """Give a job with what the shop knows of it beforehand.
@@ -122,13 +178,14 @@ class ShopMemory:
         groups = tuple(groups_of(job).items())
         with self._lock:
             pool = self._whole()
-            if not self._known:
+            teaching = len(self._known) - len(self._aside)
+            if not teaching:
                 return job
             known = self._told.get(groups)
             if known is None:
                 mean, covariance = pool.prior_for(groups)
                 counts = {group: pool.count(*group) for group in groups}
-                known = knowledge_of(mean, covariance, len(self._known), counts)
+                known = knowledge_of(mean, covariance, teaching, counts)
                 self._told[groups] = known
         return job.model_copy(update={"shop": known})
 
@@ -150,24 +207,82 @@ class ShopMemory:
         with self._lock:
             return self._whole()
 
+    @property
+    def lessons(self) -> dict[str, Lesson]:
+        """What each build says that is in the pool, by build."""
+        with self._lock:
+            self._whole()
+            return dict(self._lessons)
+
+    @property
+    def left_out(self) -> dict[str, LeftOut]:
+        """Builds that teach nothing for now, and why."""
+        with self._lock:
+            self._whole()
+            return dict(self._aside)
+
+    def job_of(self, build: str) -> Job:
+        """Give the job of a build as it was planned first, without what the shop knew.
+
+        Parameters
+        ----------
+        build : str
+            The build.
+
+        Returns
+        -------
+        Job
+            The job.
+
+        Raises
+        ------
+        NotFound
+            If there is no such build.
+        """
+        table = self._store.plan(self._store.build(build).plan_id).job
+        return job_from_table(table).model_copy(update={"shop": None})
+
     def _whole(self) -> Pool:
-        if self._pool is None:
-            kept = [d for d in self._store.documents("lesson") if not d.put_away]
-            lessons = [lesson for d in kept if (lesson := _read(d)) is not None]
-            self._known = {d.id for d in kept}
-            self._pool = pool_of(spreads(), np.zeros(len(POOLED)), lessons)
+        """Give the pool, made anew where somebody else changed a lesson."""
+        mark = self._store.mark()
+        if self._pool is not None and mark == self._mark:
+            return self._pool
+        kept = [d for d in self._store.documents("lesson") if not d.put_away]
+        known = {d.id: d.revision for d in kept}
+        if self._pool is None or known != self._known:
+            read = {d.id: _read(d) for d in kept}
+            aside = {d.id: left_out_in(d.table, read[d.id]) for d in kept}
+            self._known, self._told = known, {}
+            self._aside = {id: out for id, out in aside.items() if out is not None}
+            self._lessons = {
+                id: lesson
+                for id, lesson in read.items()
+                if lesson is not None and id not in self._aside
+            }
+            self._pool = pool_of(spreads(), np.zeros(len(POOLED)), self._lessons.values())
+        self._mark = mark
         return self._pool
 
-    def _write(self, build: str, table: Table) -> None:
+    def _lesson_of(self, build: str) -> Document:
+        self._whole()
+        if build not in self._known:
+            raise NotFound("lesson of a finished build", build)
+        return self._store.document("lesson", build)
+
+    def _save(self, found: Document, table: Table, at: str) -> None:
+        self._store.save("lesson", found.id, table, at=at, expected=found.revision)
+        self._pool = None
+
+    def _write(self, build: str, table: Table) -> Document | None:
         try:
             before = self._store.document("lesson", build).revision
         except NotFound:
             before = 0
         try:
-            self._store.save("lesson", build, table, at=self._now(), expected=before)
+            return self._store.save("lesson", build, table, at=self._now(), expected=before)
         except Conflict:
             # Another bench kept the same lesson in the same moment.
-            return
+            return None
 
 
 def _table(lesson: Lesson) -> Table:
