@@ -86,7 +86,7 @@ def test_uncertainties_are_finite_and_not_negative() -> None:
 def test_only_definitions_and_decisions_have_no_uncertainty() -> None:
     """A zero uncertainty is kept for definitions, tolerances, limits and a fixed softening."""
     exact = ("measuring.", "tolerance.", "tuning.", "half_turns", "safety.", "label.bow")
-    exact = (*exact, "draw.pivot", "floor_ratio", "evenness.tolerated")
+    exact = (*exact, "draw.pivot", "floor_ratio", "evenness.tolerated", "settling.rule.")
     allowed = (*exact, "softening", "steady_creep.stress", "steady_creep.temperature")
     for name, row in ROWS:
         if row.get("u") == 0.0:

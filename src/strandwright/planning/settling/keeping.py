@@ -1,0 +1,252 @@
+"""Keeping: the record of a line's service over a store, written entry by entry."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any, cast
+
+from strandwright.errors import Conflict, NotFound, SpecError
+from strandwright.planning.advice import Advice
+from strandwright.planning.default_units import with_unit
+from strandwright.planning.desk import Desk
+from strandwright.planning.ports import Store
+from strandwright.planning.settling.answer import Answer, settling_of
+from strandwright.planning.settling.by_figure import figure_slope
+from strandwright.planning.settling.refusals import refuse_impossible_entry
+from strandwright.workshop.service import (
+    ServiceEntry,
+    counting,
+    entry_from_table,
+    service_from_table,
+    service_table,
+)
+
+Table = dict[str, Any]
+#: Times an entry is tried again where another bench wrote in the same moment [-]
+_TRIES = 5
+#: Fields of an entry that are lengths and forces, with a field of a job of the same kind.
+_LIKE = {"length": "length", "read": "length", "zero_pin": "length", "far_pin": "length",
+         "load": "bow.draw_weight"}  # fmt: skip
+
+
+def written_of(store: Store, build: str) -> tuple[ServiceEntry, ...]:
+    """Give everything that was written of a line's service.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    build : str
+        The line's build.
+
+    Returns
+    -------
+    tuple of ServiceEntry
+        In the order in which they were written; empty where nothing was.
+    """
+    return _kept(store, build)[0]
+
+
+def _kept(store: Store, build: str) -> tuple[tuple[ServiceEntry, ...], int]:
+    """What is written, and its revision."""
+    try:
+        document = store.document("service", build)
+    except NotFound:
+        return (), 0
+    return service_from_table(document.table), document.revision
+
+
+def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntry, ...]:
+    """Write one entry; written twice it is one.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    build : str
+        The line's build.
+    table : mapping
+        The entry as it was sent. Without ``shots`` it has those counted last before it.
+
+    Returns
+    -------
+    tuple of ServiceEntry
+        Everything that is written now.
+
+    Raises
+    ------
+    InputError
+        If it cannot be meant.
+    Conflict
+        If the build is not finished, or an entry of that identity has other content.
+    NotFound
+        If there is no such build.
+    """
+    advice = finished(desk, build)
+    entry = entry_from_table(_with_units(advice, table))
+    now = datetime.fromisoformat(desk.now())
+    for attempt in range(_TRIES):
+        before, revision = _kept(desk.store, build)
+        if "shots" not in table:
+            entry = _with_shots(entry, before)
+        twin = next((e for e in before if e.id == entry.id), None)
+        if twin is not None:
+            if twin != entry:
+                rule = "is written already with other content"
+                raise Conflict("entry", entry.id, rule, "make a new identity")
+            return before
+        locked = advice.state.locked
+        refuse_impossible_entry(
+            advice.plan,
+            0.0 if locked is None else locked.turns,
+            advice.state.ended_at,
+            before,
+            entry,
+            now,
+            lambda figure: figure_slope(advice.plan, figure),
+        )
+        after = (*before, entry)
+        # Answered once before it is kept, so that what cannot be answered is not kept.
+        settling_of(advice.plan, 0.0 if locked is None else locked.turns, after, now)
+        try:
+            table_of_all = service_table(after)
+            desk.store.save("service", build, table_of_all, at=desk.now(), expected=revision)
+            return after
+        except Conflict:
+            if attempt == _TRIES - 1:
+                raise
+    return written_of(desk.store, build)
+
+
+def answer_for(desk: Desk, build: str, written: Sequence[ServiceEntry] | None = None) -> Answer:
+    """Answer for a finished line.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    build : str
+        The line's build.
+    written : sequence of ServiceEntry or None
+        What is written of it; None looks it up.
+
+    Returns
+    -------
+    Answer
+        The answer.
+
+    Raises
+    ------
+    Conflict
+        If the build is not finished.
+    NotFound
+        If there is no such build.
+    """
+    advice = finished(desk, build)
+    entries = written_of(desk.store, build) if written is None else written
+    locked = advice.state.locked
+    turns = 0.0 if locked is None else locked.turns
+    return settling_of(advice.plan, turns, entries, datetime.fromisoformat(desk.now()))
+
+
+def finished(desk: Desk, build: str) -> Advice:
+    """Give the advice of a build that is finished.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    build : str
+        The build.
+
+    Returns
+    -------
+    Advice
+        As it was left.
+
+    Raises
+    ------
+    Conflict
+        If it is not finished.
+    NotFound
+        If there is no such build.
+    """
+    advice = desk.advice(build)
+    if advice.state.locked is None:
+        rule = "is not finished, so its line is on no bow"
+        raise Conflict("build", build, rule, "prove it and lock its turns first")
+    return advice
+
+
+def _with_units(advice: Advice, table: Mapping[str, Any]) -> Table:
+    """Let a bare number be in the job's unit."""
+    body = table.get("body")
+    if not isinstance(body, dict):
+        return dict(table)
+    units = advice.plan.job.paper.units
+    held = cast(Table, body).items()
+    named = {k: with_unit(_LIKE[k], v, units) if k in _LIKE else v for k, v in held}
+    return {**table, "body": named}
+
+
+def _with_shots(entry: ServiceEntry, before: Sequence[ServiceEntry]) -> ServiceEntry:
+    shots = max((e.shots for e in counting(before) if e.at <= entry.at), default=0)
+    return ServiceEntry(entry.id, entry.type, entry.at, shots, entry.by, entry.body)
+
+
+def taken_in(
+    kept: Sequence[ServiceEntry], given: Sequence[ServiceEntry], build: str
+) -> tuple[ServiceEntry, ...]:
+    """Lay the record of a file over the one that is kept.
+
+    Parameters
+    ----------
+    kept : sequence of ServiceEntry
+        What is kept.
+    given : sequence of ServiceEntry
+        What a file holds.
+    build : str
+        The build, for an error.
+
+    Returns
+    -------
+    tuple of ServiceEntry
+        The longer one.
+
+    Raises
+    ------
+    Conflict
+        If neither goes on from the other.
+    """
+    shared = min(len(kept), len(given))
+    if tuple(kept[:shared]) != tuple(given[:shared]):
+        rule = "was written on here otherwise than in this file"
+        remedy = "keep to the store where it was last written, or use one of its own"
+        raise Conflict("service", build, rule, remedy)
+    return tuple(max(kept, given, key=len))
+
+
+def read_entries(rows: object) -> tuple[ServiceEntry, ...]:
+    """Read the record of a line's service from its file.
+
+    Parameters
+    ----------
+    rows : object
+        The table of the record, or None where the file holds none.
+
+    Returns
+    -------
+    tuple of ServiceEntry
+        Empty where it holds none.
+
+    Raises
+    ------
+    InputError
+        If it is no such table.
+    """
+    if rows is None:
+        return ()
+    if not isinstance(rows, dict):
+        raise SpecError("service", "", "must be a table", "give the file as it was exported")
+    return service_from_table(cast(Table, rows))

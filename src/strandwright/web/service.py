@@ -1,0 +1,76 @@
+"""Routes of service: what is written of a finished line on its bow, and what is to be done."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Path, Query
+from pydantic import Field
+
+from strandwright.planning.desk import Desk
+from strandwright.planning.settling.data import settling_data
+from strandwright.planning.settling.keeping import answer_for, finished, write, written_of
+from strandwright.web.bodies import Body, BuildId, Tables
+from strandwright.web.errors import RESPONSES
+from strandwright.workshop.service import MOST_SHOTS
+
+Fields = dict[str, Any]
+BuildPath = Annotated[str, Path(pattern=r"^[0-9a-f]{32}$")]
+WidthQuery = Annotated[float, Query(ge=280, le=2000)]
+
+
+class EntryBody(Body):
+    """One entry of a line's service, as it was typed."""
+
+    id: BuildId
+    type: str = Field(min_length=1, max_length=40)
+    at: str = Field(max_length=40)
+    shots: int | None = Field(default=None, ge=0, le=MOST_SHOTS)
+    by: str = Field(default="", max_length=60)
+    body: Tables = Field(default_factory=dict)
+
+
+def service_routes(desk: Desk) -> APIRouter:
+    """Make the routes of service.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk they act on.
+
+    Returns
+    -------
+    APIRouter
+        The routes.
+    """
+    routes = APIRouter(prefix="/api", tags=["service"], responses=RESPONSES)
+
+    def view(build: str, width: float) -> Fields:
+        advice, written = finished(desk, build), written_of(desk.store, build)
+        job = advice.plan.job
+        about = {
+            "build": build,
+            "job": job.id,
+            "name": job.name,
+            "bow": job.bow.name or job.bow.kind,
+            "line": job.line.name,
+            "ended_at": advice.state.ended_at,
+            "units": job.paper.units,
+            "bow_kind": job.bow.kind,
+        }
+        answer = answer_for(desk, build, written)
+        return about | settling_data(answer, written, width=width)
+
+    @routes.get("/builds/{build}/service")
+    def service(build: BuildPath, width: WidthQuery = 560.0) -> Fields:
+        """What is to be done with a finished line on its bow, and everything written of it."""
+        return view(build, width)
+
+    @routes.post("/builds/{build}/service")
+    def enter(build: BuildPath, body: EntryBody, width: WidthQuery = 560.0) -> Fields:
+        """Write one entry of a line's service; written twice it is one."""
+        write(desk, build, body.model_dump(exclude_none=True))
+        return view(build, width)
+
+    _ = (service, enter)
+    return routes
