@@ -32,6 +32,7 @@ COMMANDS = {
     "check": "Check a job file without writing anything.",
     "hear": "Tell the load on a line from recordings of its pluck.",
     "bow": "Work out the bow of a job: what touches, what turns do, speed.",
+    "settling": "Say whether a finished line still moves on its bow.",
     "choose": "Compare strands and strand counts for a job.",
     "tolerance": "Draw many builds of a job, and say how many come out.",
     "convert": "Carry a length from one load and pins to another.",

@@ -10,6 +10,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan, StagePlan, TwistPlan
 from strandwright.planning.shop.knowledge import shop_said
 from strandwright.planning.steps import TOO_COARSE
+from strandwright.planning.worth.words import cost_said, when_said
 from strandwright.planning.written import Written
 
 #: Rows of a budget that are worth a line.
@@ -263,6 +264,12 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
                 f"{to.chance(landing.chance)} within {within}, finished length "
                 f"\u00b1 {to.small(2.0 * landing.guided_u)}",
             ),
+            *(
+                [("at the first proof", f"{to.chance(landing.chance_first)} within {within}, "
+                                        "before any correction there")]
+                if not landing.proved
+                else []
+            ),
             (
                 "by numbers alone",
                 f"{to.chance(landing.chance_blind)} within {within}; {to.estimate(landing.blind)}",
@@ -290,15 +297,47 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
     if landing.heard:
         yield ""
         yield f"{landing.heard}."
-    if landing.remedies:
+    yield from _worth(plan, to)
+
+
+def _worth(plan: Plan, to: Written) -> Iterator[str]:
+    """Write what would make it surer, and what each reading adds."""
+    landing = plan.landing
+    if landing.every_remedy:
         yield ""
         yield from columns(
-            ("what would help", "chance", "\u00b1"),
+            ("what would help", "first proof", "corrected", "\u00b1", "costs"),
             [
-                (remedy.name, to.chance(remedy.chance), to.small(2.0 * remedy.u))
-                for remedy in landing.remedies
+                (
+                    remedy.name,
+                    to.chance(remedy.chance_first),
+                    to.chance(remedy.chance),
+                    to.small(2.0 * remedy.u),
+                    cost_said(remedy.time, remedy.once),
+                )
+                for remedy in landing.every_remedy
             ],
         )
+    told = [each for each in landing.readings if each.asked or each.when != "not at all"]
+    if told:
+        yield ""
+        yield from columns(
+            ("what a reading adds", "first proof", "corrected", "when"),
+            [
+                (
+                    worth.title.removeprefix("read the length, "),
+                    _added(worth.gain_first),
+                    _added(worth.gain),
+                    when_said(worth),
+                )
+                for worth in told
+            ],
+        )
+
+
+def _added(gain: float) -> str:
+    """Write what is added to a chance, in per cent."""
+    return "under 1 %" if gain < 0.01 else f"{100.0 * gain:.0f} %"
 
 
 def _verdict(plan: Plan, to: Written) -> str:

@@ -13,11 +13,13 @@ from typing import Any, cast
 from strandwright.errors import Conflict, NotFound, SpecError
 from strandwright.planning.editing import tables_of
 from strandwright.planning.ports import Store
+from strandwright.planning.settling.record import kept_service, read_entries, taken_in
 from strandwright.workshop import kept
 from strandwright.workshop.documents import BuildHead, PlanRecord
 from strandwright.workshop.events import Event, event_of_table
 from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.said import short
+from strandwright.workshop.service import ServiceEntry, service_table
 
 #: Version of the build file.
 FORMAT = 1
@@ -38,11 +40,14 @@ class BuildFile:
         The plan it began with.
     events : tuple of Event
         Its log, in its order.
+    service : tuple of ServiceEntry
+        What was written of the line on its bow; empty where nothing was.
     """
 
     head: BuildHead
     plan: PlanRecord
     events: tuple[Event, ...]
+    service: tuple[ServiceEntry, ...] = ()
 
 
 def build_table(store: Store, build_id: str) -> Table:
@@ -58,20 +63,22 @@ def build_table(store: Store, build_id: str) -> Table:
     Returns
     -------
     dict
-        ``format``, ``build``, ``plan``, ``events``; ready for JSON.
+        ``format``, ``build``, ``plan``, ``events``, and ``service`` where anything was written
+        of the line on its bow; ready for JSON.
 
     Raises
     ------
     NotFound
         If there is no such build.
     """
-    head = store.build(build_id)
-    return {
+    head, service = store.build(build_id), kept_service(store, build_id)[0]
+    table: Table = {
         "format": FORMAT,
         "build": asdict(head),
         "plan": asdict(store.plan(head.plan_id)),
         "events": [{"seq": s.seq, **s.event.table()} for s in store.events(build_id)],
     }
+    return table | {"service": service_table(service)} if service else table
 
 
 def read_build(table: Mapping[str, Any]) -> BuildFile:
@@ -106,7 +113,8 @@ def read_build(table: Mapping[str, Any]) -> BuildFile:
     rows = table.get("events")
     if not isinstance(rows, list):
         raise SpecError("events", short(rows), "must be a list of tables", _AGAIN)
-    return BuildFile(head, plan, tuple(_events(cast(list[object], rows))))
+    events = tuple(_events(cast(list[object], rows)))
+    return BuildFile(head, plan, events, read_entries(table.get("service")))
 
 
 def take_in_build(store: Store, table: Mapping[str, Any]) -> str:
@@ -132,7 +140,7 @@ def take_in_build(store: Store, table: Mapping[str, Any]) -> str:
         If something of it is kept already with other content; nothing is kept then.
     """
     build = read_build(table)
-    take_in(store, (), (build,), at="")
+    take_in(store, (), (build,), at=build.service[-1].at if build.service else "")
     return build.head.id
 
 
@@ -148,7 +156,7 @@ def take_in(store: Store, jobs: Iterable[Job], builds: Iterable[BuildFile], *, a
     builds : iterable of BuildFile
         Builds; a longer log goes on from a shorter one.
     at : str
-        Now, UTC; needed where there are jobs.
+        Now, UTC; needed where there are jobs or lines on their bows.
 
     Raises
     ------
@@ -167,6 +175,15 @@ def take_in(store: Store, jobs: Iterable[Job], builds: Iterable[BuildFile], *, a
         store.keep_plan(build.plan)
         store.begin(build.head)
         store.append(build.head.id, build.events)
+        _keep_service(store, build, at)
+
+
+def _keep_service(store: Store, build: BuildFile, at: str) -> None:
+    before, revision = kept_service(store, build.head.id)
+    after = taken_in(before, build.service, build.head.id)
+    if after != before:
+        table = service_table(after)
+        store.save("service", build.head.id, table, at=at, expected=revision)
 
 
 class _Look:
@@ -216,6 +233,7 @@ class _Look:
             if owners.setdefault(event.id, head.id) != head.id:
                 rule = "is kept already in another build"
                 raise Conflict("event", event.id, rule, "keep this build in a store of its own")
+        taken_in(kept_service(self.store, head.id)[0], build.service, head.id)
         self.plans[plan.id], self.builds[head.id] = planned, begun
         self.logs[head.id] = max(log, build.events, key=len)
 

@@ -9,7 +9,8 @@ from pydantic import Field
 
 from strandwright.planning.desk import Desk
 from strandwright.planning.settling.data import settling_data
-from strandwright.planning.settling.keeping import answer_for, finished, write, written_of
+from strandwright.planning.settling.keeping import answer_for, finished, write
+from strandwright.planning.settling.record import written_of
 from strandwright.web.bodies import Body, BuildId, Tables
 from strandwright.web.errors import RESPONSES
 from strandwright.workshop.service import MOST_SHOTS

@@ -6,19 +6,18 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from typing import Any, cast
 
-from strandwright.errors import Conflict, NotFound, SpecError
+from strandwright.errors import Conflict
 from strandwright.planning.advice import Advice
 from strandwright.planning.default_units import with_unit
 from strandwright.planning.desk import Desk
-from strandwright.planning.ports import Store
 from strandwright.planning.settling.answer import Answer, settling_of
 from strandwright.planning.settling.by_figure import figure_slope
+from strandwright.planning.settling.record import kept_service, written_of
 from strandwright.planning.settling.refusals import refuse_impossible_entry
 from strandwright.workshop.service import (
     ServiceEntry,
     counting,
     entry_from_table,
-    service_from_table,
     service_table,
 )
 
@@ -28,33 +27,6 @@ _TRIES = 5
 #: Fields of an entry that are lengths and forces, with a field of a job of the same kind.
 _LIKE = {"length": "length", "read": "length", "zero_pin": "length", "far_pin": "length",
          "load": "bow.draw_weight"}  # fmt: skip
-
-
-def written_of(store: Store, build: str) -> tuple[ServiceEntry, ...]:
-    """Give everything that was written of a line's service.
-
-    Parameters
-    ----------
-    store : Store
-        Where it is kept.
-    build : str
-        The line's build.
-
-    Returns
-    -------
-    tuple of ServiceEntry
-        In the order in which they were written; empty where nothing was.
-    """
-    return _kept(store, build)[0]
-
-
-def _kept(store: Store, build: str) -> tuple[tuple[ServiceEntry, ...], int]:
-    """What is written, and its revision."""
-    try:
-        document = store.document("service", build)
-    except NotFound:
-        return (), 0
-    return service_from_table(document.table), document.revision
 
 
 def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntry, ...]:
@@ -87,7 +59,7 @@ def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntr
     entry = entry_from_table(_with_units(advice, table))
     now = datetime.fromisoformat(desk.now())
     for attempt in range(_TRIES):
-        before, revision = _kept(desk.store, build)
+        before, revision = kept_service(desk.store, build)
         if "shots" not in table:
             entry = _with_shots(entry, before)
         twin = next((e for e in before if e.id == entry.id), None)
@@ -193,60 +165,3 @@ def _with_units(advice: Advice, table: Mapping[str, Any]) -> Table:
 def _with_shots(entry: ServiceEntry, before: Sequence[ServiceEntry]) -> ServiceEntry:
     shots = max((e.shots for e in counting(before) if e.at <= entry.at), default=0)
     return ServiceEntry(entry.id, entry.type, entry.at, shots, entry.by, entry.body)
-
-
-def taken_in(
-    kept: Sequence[ServiceEntry], given: Sequence[ServiceEntry], build: str
-) -> tuple[ServiceEntry, ...]:
-    """Lay the record of a file over the one that is kept.
-
-    Parameters
-    ----------
-    kept : sequence of ServiceEntry
-        What is kept.
-    given : sequence of ServiceEntry
-        What a file holds.
-    build : str
-        The build, for an error.
-
-    Returns
-    -------
-    tuple of ServiceEntry
-        The longer one.
-
-    Raises
-    ------
-    Conflict
-        If neither goes on from the other.
-    """
-    shared = min(len(kept), len(given))
-    if tuple(kept[:shared]) != tuple(given[:shared]):
-        rule = "was written on here otherwise than in this file"
-        remedy = "keep to the store where it was last written, or use one of its own"
-        raise Conflict("service", build, rule, remedy)
-    return tuple(max(kept, given, key=len))
-
-
-def read_entries(rows: object) -> tuple[ServiceEntry, ...]:
-    """Read the record of a line's service from its file.
-
-    Parameters
-    ----------
-    rows : object
-        The table of the record, or None where the file holds none.
-
-    Returns
-    -------
-    tuple of ServiceEntry
-        Empty where it holds none.
-
-    Raises
-    ------
-    InputError
-        If it is no such table.
-    """
-    if rows is None:
-        return ()
-    if not isinstance(rows, dict):
-        raise SpecError("service", "", "must be a table", "give the file as it was exported")
-    return service_from_table(cast(Table, rows))
