@@ -1,4 +1,4 @@
-"""Control: what a bench gives, build after build, and under it the average that forgets.
+"""Control: what a bench gives, how far each build lies from the last, the average that forgets.
 
 ::
 
@@ -28,6 +28,8 @@ from strandwright.drawing.tokens import TEXT_SIZE, Palette, palette_of
 _LEFT, _RIGHT, _TOP, _BETWEEN, _UNDER = 62.0, 12.0, 30.0, 38.0, 50.0
 #: Share of the height that the average takes.
 _AVERAGE_SHARE = 0.34
+#: Shares of the height where the distances between neighbours stand between the two.
+_MOVE_SHARE, _AVERAGE_BESIDE = 0.22, 0.28
 #: From a mark to its name [px]
 _BESIDE = 11.0
 
@@ -62,21 +64,20 @@ def control_svg(
     palette = palette_of(theme)
     key = key_lines(chart, width, height, palette)
     bottom = height - _UNDER - KEY_LINE * len(key)
-    split = _TOP + (1.0 - _AVERAGE_SHARE) * (bottom - _TOP - _BETWEEN)
-    values = _panel(chart, width, _TOP, split, chart.value_ends)
-    averages = _panel(chart, width, split + _BETWEEN, bottom, chart.average_ends)
+    values, moves, averages = _panels(chart, width, bottom)
     room = width - 2.0 * _RIGHT
     parts = [
         *grid(values, palette),
         *zones(values, chart.centre, [b.sigma for b in chart.builds], palette),
         *_tolerance(chart, values, palette, prefix),
+        *_moves(chart, moves, palette, room),
         *_averages(chart, averages, palette),
         *_axis(chart, averages),
         *_headed(_TOP - 12, f"{chart.name}, {chart.unit}", room),
-        *_headed(split + _BETWEEN - 12, f"average that forgets, {chart.unit}", room),
+        *_headed(averages.top - 12, f"average that forgets, {chart.unit}", room),
         *_levels(chart, values, palette),
         trace(values, [b.value for b in chart.builds], palette.soft, 1.0, 0.8),
-        *_builds(chart, values, averages, palette, prefix),
+        *_builds(chart, values, moves, averages, palette, prefix),
         *_names(chart, values, palette),
         *(part for line in key for part in line),
     ]
@@ -93,6 +94,45 @@ def _panel(
     air = 0.07 * (ends[1] - ends[0])
     right = width - _RIGHT
     return Panel(_LEFT, right, top, bottom, ends[0] - air, ends[1] + air, len(chart.builds))
+
+
+def _panels(chart: ControlChart, width: float, bottom: float) -> tuple[Panel, Panel | None, Panel]:
+    """Values, distances between neighbours where they are shown, averages: from the top down."""
+    if not chart.moves:
+        split = _TOP + (1.0 - _AVERAGE_SHARE) * (bottom - _TOP - _BETWEEN)
+        under = split + _BETWEEN
+        averages = _panel(chart, width, under, bottom, chart.average_ends)
+        return _panel(chart, width, _TOP, split, chart.value_ends), None, averages
+    room = bottom - _TOP - 2.0 * _BETWEEN
+    first = _TOP + (1.0 - _MOVE_SHARE - _AVERAGE_BESIDE) * room
+    second = first + _BETWEEN + _MOVE_SHARE * room
+    right = width - _RIGHT
+    most = 1.07 * chart.most_moved
+    return (
+        _panel(chart, width, _TOP, first, chart.value_ends),
+        Panel(_LEFT, right, first + _BETWEEN, second, 0.0, most, len(chart.builds)),
+        _panel(chart, width, second + _BETWEEN, bottom, chart.average_ends),
+    )
+
+
+def _moves(chart: ControlChart, panel: Panel | None, palette: Palette, room: float) -> list[str]:
+    """How far each build lies from the one before, and what a steady bench keeps that under."""
+    if panel is None:
+        return []
+    low, high = [0.0] * len(chart.builds), [b.moved_most for b in chart.builds]
+    middle = panel.y(sum(chart.moves) / len(chart.moves))
+    first = len(chart.builds) - len(chart.moves)
+    stems = [
+        rule(panel.x(first + i), panel.bottom, panel.x(first + i), panel.y(move), palette.soft, 2.0)
+        for i, move in enumerate(chart.moves)
+    ]
+    return [
+        *grid(panel, palette),
+        *band(panel, low, high, palette),
+        rule(panel.left, middle, panel.right, middle, palette.ink, 1.4),
+        *stems,
+        *_headed(panel.top - 12, f"apart from the build before, {chart.unit}", room),
+    ]
 
 
 def _tolerance(chart: ControlChart, panel: Panel, palette: Palette, prefix: str) -> list[str]:
@@ -125,7 +165,12 @@ def _levels(chart: ControlChart, panel: Panel, palette: Palette) -> list[str]:
 
 
 def _builds(
-    chart: ControlChart, values: Panel, averages: Panel, palette: Palette, prefix: str
+    chart: ControlChart,
+    values: Panel,
+    moves: Panel | None,
+    averages: Panel,
+    palette: Palette,
+    prefix: str,
 ) -> list[str]:
     size = min(max(0.3 * values.pitch, 1.8), 3.6)
     parts: list[str] = []
@@ -133,9 +178,11 @@ def _builds(
         x = values.x(i)
         large = size if build.mark == "plain" else size + 2.6
         inside = [shape(build.mark, x, values.y(build.value), large, palette)]
+        if moves is not None and build.moved is not None and build.is_move_beyond:
+            inside.append(shape("out", x, moves.y(build.moved), size + 1.6, palette))
         if build.is_average_beyond:
             inside.append(shape("average", x, averages.y(build.average), size + 0.8, palette))
-        # As wide as its place and as high as both panels, a build can be met by a finger.
+        # As wide as its place and as high as all panels, a build can be met by a finger.
         place = f'x="{values.x(i - 0.5):.2f}" y="{values.top:.1f}" width="{values.pitch:.2f}"'
         inside.append(
             f'<rect {place} height="{averages.bottom - values.top:.1f}" fill="none"'

@@ -57,7 +57,7 @@ def _key_texts(chart: ControlChart) -> list[tuple[str, str]]:
     if chart.tolerance is not None:
         seen = chart.shows_tolerance
         texts.append(("tolerance", "tolerance" if seen else "tolerance: beyond the drawing"))
-    if "out" in marks:
+    if "out" in marks or any(build.is_move_beyond for build in chart.builds):
         texts.append(("out", "past the limits"))
     if marks & {"high", "low"}:
         texts.append(("high" if "high" in marks else "low", "one of a run"))

@@ -29,6 +29,11 @@ class ControlBuild:
         ``plain``, ``out``, ``high`` or ``low``.
     words : str
         What is shown when it is pointed at.
+    moved : float or None
+        How far it lies from the build before it; None for the first, and where ranges are not
+        shown [unit].
+    moved_most : float
+        What a steady bench keeps that under [unit].
     """
 
     label: str
@@ -39,11 +44,18 @@ class ControlBuild:
     average_high: float
     mark: str
     words: str
+    moved: float | None = None
+    moved_most: float = 0.0
 
     @property
     def is_average_beyond(self) -> bool:
         """Whether the average lies beyond its limits."""
         return not self.average_low <= self.average <= self.average_high
+
+    @property
+    def is_move_beyond(self) -> bool:
+        """Whether it lies further from the one before than a steady bench lets it."""
+        return self.moved is not None and self.moved > self.moved_most
 
 
 @dataclass(frozen=True)
@@ -112,6 +124,16 @@ class ControlChart:
         """Least and most of the averages and their limits [unit]."""
         ends = [e for b in self.builds for e in (b.average, b.average_low, b.average_high)]
         return min(ends), max(ends)
+
+    @property
+    def moves(self) -> list[float]:
+        """Distances between neighbours, oldest first; empty where they are not shown [unit]."""
+        return [b.moved for b in self.builds if b.moved is not None]
+
+    @property
+    def most_moved(self) -> float:
+        """The largest distance between neighbours, or its limit [unit]."""
+        return max([*self.moves, *(b.moved_most for b in self.builds)])
 
     @property
     def shows_tolerance(self) -> bool:

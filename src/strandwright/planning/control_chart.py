@@ -105,6 +105,8 @@ def _builds(
             average_high=float(high[i]),
             mark=mark,
             words=f"build {label}: {_signed(float(study.series.values[i]), to)}{said[mark]}",
+            moved=float(study.chart.ranges[i - 1]) / size if i else None,
+            moved_most=float(study.chart.range_limits[max(i - 1, 0)]) / size,
         )
         for i, (label, mark) in enumerate(zip(study.series.labels, marks(study), strict=True))
     )

@@ -37,7 +37,7 @@ def sentences(
     said = [headline(study, subject)]
     if study.verdict is not Verdict.TOO_FEW:
         said += _outliers(study, to, subject)
-        said += _level(study, to, subject)
+        said += level_sentences(study, to, subject)
         said += _runs(study, subject)
         said += _groups(study, to, subject)
         if study.is_few:
@@ -120,8 +120,23 @@ def _outliers(study: ControlStudy, to: Written, subject: Subject) -> list[str]:
     return said
 
 
-def _level(study: ControlStudy, to: Written, subject: Subject) -> list[str]:
-    """The step or the drift, whichever tells more."""
+def level_sentences(study: ControlStudy, to: Written, subject: Subject) -> list[str]:
+    """Say that the level moved: the step or the drift, whichever tells more.
+
+    Parameters
+    ----------
+    study : ControlStudy
+        Of lengths [m]
+    to : Written
+        How quantities are written.
+    subject : Subject
+        What is watched, in words.
+
+    Returns
+    -------
+    list of str
+        Empty where it stands still.
+    """
     labels = study.series.labels
     if study.drifts:
         assert study.drift is not None

@@ -142,3 +142,10 @@ class PlucksBody(Body):
 
     step: str = Field(min_length=1, max_length=60)
     plucks: list[PluckBody] = Field(min_length=1, max_length=20)
+
+
+class AsideBody(Body):
+    """A finished build left out of what the shop knows, and why; or taken in again."""
+
+    left_out: bool
+    because: str = Field(default="", max_length=400)

@@ -16,13 +16,14 @@ from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.planning.shop.page import shop_page
 from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
-from strandwright.web.bodies import BenchBody, BowBody, Id
+from strandwright.web.bodies import AsideBody, BenchBody, BowBody, BuildId, Id
 from strandwright.web.errors import RESPONSES
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.parts import BenchSpec, Bow, BowKind, RouteSpec, ServingUse
 
 Fields = dict[str, Any]
 IdPath = Annotated[Id, Path()]
+BuildPath = Annotated[BuildId, Path()]
 #: How often the mark of the store is looked at [s]
 PULSE = 0.25
 
@@ -142,10 +143,19 @@ def _add_learned(routes: APIRouter, desk: Desk) -> None:
         width: Annotated[float, Query(ge=280, le=2000)] = 520.0,
         units: Literal["in", "mm"] = "in",
     ) -> Fields:
-        """Whether the bench is in control, and what finished builds have taught."""
+        """Whether the bench is in control, what finished builds taught, which are doubted."""
         return shop_page(desk.memory, Written(units, 32), width=width)
 
-    _ = learned
+    @routes.post("/shop/builds/{build}/aside")
+    def put_aside(build: BuildPath, body: AsideBody) -> Fields:
+        """Leave a finished build out of what the shop knows, or take it in again."""
+        if body.left_out:
+            desk.memory.leave_out(build, body.because)
+        else:
+            desk.memory.take_in(build)
+        return {"build": build, "left_out": body.left_out}
+
+    _ = (learned, put_aside)
 
 
 def _literals(noun: type[BenchSpec] | type[RouteSpec], field: str) -> list[str]:
