@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -36,7 +37,7 @@ def test_a_reading_is_never_worth_less_than_nothing(seed, error, tolerance, step
         chance_after(output, rows[order[:n]], variances[order[:n]], error, tolerance, step)
         for n in range(4)
     ]
-    assert all(b >= a - 1e-7 for a, b in zip(chances, chances[1:], strict=False))
+    assert all(b >= a - 1e-7 for a, b in pairwise(chances))
     assert 0.0 <= chances[0] and chances[-1] <= 1.0
 
 

@@ -20,8 +20,9 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.hearing.checks import check_of
 from strandwright.planning.learning import what_moved
 from strandwright.planning.planner import Planner
-from strandwright.planning.result import Learned, Plan, Step
+from strandwright.planning.result import Learned, Plan, ReadingWorth, Step
 from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.worth.next_reading import next_reading
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
@@ -105,6 +106,8 @@ class Advice:
         What the last reading changed.
     rest_until : str
         When the rest before a reading is over, UTC; empty where there is none.
+    worth_reading : ReadingWorth or None
+        A reading that is not asked for and pays where the line stands; None where none does.
     """
 
     first: Plan
@@ -116,6 +119,7 @@ class Advice:
     question: Question | None
     why: tuple[str, ...]
     rest_until: str
+    worth_reading: ReadingWorth | None
 
     @property
     def counted(self) -> tuple[Taken, ...]:
@@ -169,16 +173,19 @@ def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
         # What half a turn could still better is not asked of a line that is good as it is.
         why = (*said[-1].sentences, _NO_TURNS)
     steps = steps_of_build(plan, state, counted)
+    act = None if state.is_over else next_act(plan, state, steps, counted)
+    suggests = act is not None and question is None and not accepted(plan, state, counted)
     return Advice(
         first=first,
         plan=plan,
         state=state,
         steps=steps,
-        act=None if state.is_over else next_act(plan, state, steps, counted),
+        act=act,
         readings=tuple(said),
         question=question,
         why=why,
         rest_until=_rest_until(plan, state),
+        worth_reading=next_reading(plan, state, act.step) if act and suggests else None,
     )
 
 

@@ -12,6 +12,7 @@ from strandwright.planning.acts import SAME_TURNS, accepted, proof_stands
 from strandwright.planning.advice import Advice, Said, turns_text
 from strandwright.planning.result import Plan, ServingPlan, Step
 from strandwright.planning.watch_data import watch_data
+from strandwright.planning.worth.words import cost_said, reading_said
 from strandwright.planning.written import Written
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState
@@ -69,8 +70,10 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
             "said": advice.question.said,
         },
         "why": list(advice.why),
+        "worth_reading": _worth_reading(advice),
         "landing": {
             "chance_text": to.chance(plan.landing.chance),
+            "chance_first_text": to.chance(plan.landing.chance_first),
             "finished_text": to.estimate(plan.landing.blind),
             "budget": [
                 {"label": part.label, "share": part.share}
@@ -85,6 +88,22 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
             "press": off,
             "first_draw": first_draw,
         },
+    }
+
+
+def _worth_reading(advice: Advice) -> Fields | None:
+    """Give a reading that pays and is not asked for."""
+    worth = advice.worth_reading
+    if worth is None:
+        return None
+    return {
+        "kind": worth.key,
+        "title": worth.title,
+        "stage": worth.stage or None,
+        "said": reading_said(worth),
+        "gain_first": worth.gain_first,
+        "gain": worth.gain,
+        "cost_text": cost_said(worth.time),
     }
 
 

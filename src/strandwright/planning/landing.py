@@ -15,8 +15,9 @@ from strandwright.planning.guided import (
 )
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.read_noise import read_noise
-from strandwright.planning.remedies import find_remedies, heard_said
 from strandwright.planning.result import Landing, Target
+from strandwright.planning.worth.grounds import Grounds
+from strandwright.planning.worth.heard import heard_said
 from strandwright.statistics.acceptance import chance_within, judge
 
 
@@ -39,7 +40,7 @@ def plan_landing(
     Returns
     -------
     landing : Landing
-        Blind and guided uncertainty, budgets, remedies, acceptance.
+        Blind and guided uncertainty, chances, budgets, acceptance.
     buys : dict
         What each reading takes off, by stage [m]
     """
@@ -51,22 +52,25 @@ def plan_landing(
     guided = guided_uncertainty(prepared, spread, tools, spread.parameters)
     error = blind.value - target.length.value
     proof_u = proof_uncertainty(spread, read_noise(prepared, prepared.loads.measure))
+    grounds = Grounds(
+        prepared, spread, tools, target.length.value, target.tolerance, spread.parameters
+    )
+    every = grounds.asked(proof=True)
     landing = Landing(
         blind=blind,
         chance_blind=float(chance_within(error, blind.u, target.tolerance)),
         guided_u=guided,
-        chance=float(chance_within(0.0, guided, target.tolerance)),
-        chance_of_original=float(
-            chance_within(0.0, float(np.hypot(guided, target.length.u)), target.tolerance)
-        ),
+        chance_first=grounds.chance(grounds.asked(proof=False)),
+        chance=grounds.chance(every),
+        chance_of_original=grounds.chance(every, asked_u=target.length.u),
         budget=spread.budget("finished"),
         guided_budget=_guided_budget(spread, after, tools),
-        remedies=find_remedies(prepared, target, spread, tools, guided),
-        heard=heard_said(prepared, target, spread, tools, guided),
+        heard=heard_said(grounds, guided),
         proof=judge(read or 0.0, proof_u, target.tolerance),
         proved=read is not None,
         proof_u=proof_u,
         to_come=to_come,
+        grounds=grounds,
     )
     return landing, buys
 

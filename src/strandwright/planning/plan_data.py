@@ -16,9 +16,10 @@ from strandwright.numerics.budget import Contribution
 from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import (
-    Landing,
     Learned,
     Plan,
+    ReadingWorth,
+    Remedy,
     ServingPlan,
     StagePlan,
     Strength,
@@ -27,6 +28,7 @@ from strandwright.planning.result import (
     Winding,
 )
 from strandwright.planning.shop.knowledge import shop_said
+from strandwright.planning.worth.words import chances_said, cost_said, remedy_said, when_said
 from strandwright.planning.written import Written
 
 #: Version of the field names.
@@ -102,7 +104,7 @@ def plan_data(plan: Plan) -> Fields:
             **to.estimate("line", plan.mass),
             **({} if plan.arrow_mass is None else to.estimate("as_arrow", plan.arrow_mass)),
         },
-        "landing": _landing(plan.landing, plan.target, shop_said(plan.job), to),
+        "landing": _landing(plan, shop_said(plan.job), to),
         "rest": {
             **to.duration("before_proof", plan.rest),
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
@@ -318,24 +320,23 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
     }
 
 
-def _landing(landing: Landing, target: Target, shop: str, to: _Fields) -> Fields:
-    guided = Estimate(target.length.value, landing.guided_u, "m")
+def _landing(plan: Plan, shop: str, to: _Fields) -> Fields:
+    landing = plan.landing
+    guided = Estimate(plan.target.length.value, landing.guided_u, "m")
+    # A carried plan follows the hand: what has to be predicted anew would hold it up.
+    remedies = landing.remedies if plan.carried else landing.every_remedy
     return {
         **to.estimate("blind", landing.blind),
         **to.chance("chance_blind", landing.chance_blind),
         **to.estimate("guided", guided),
+        **to.chance("chance_first", landing.chance_first),
         **to.chance("chance", landing.chance),
+        "chances_said": chances_said(landing.chance_first, landing.chance),
         **to.chance("chance_of_original", landing.chance_of_original),
         "budget": _budget(landing.budget, to),
         "guided_budget": _budget(landing.guided_budget, to),
-        "remedies": [
-            {
-                "name": remedy.name,
-                "plus_minus_m": 2.0 * remedy.u,
-                **to.chance("chance", remedy.chance),
-            }
-            for remedy in landing.remedies
-        ],
+        "remedies": [_remedy(remedy, to) for remedy in remedies],
+        "readings": [_reading(worth, to) for worth in landing.readings],
         "heard": landing.heard,
         "shop": shop,
         "proof": {
@@ -347,6 +348,37 @@ def _landing(landing: Landing, target: Target, shop: str, to: _Fields) -> Fields
             "verdict": landing.proof.verdict.value if landing.proved else None,
             "sentence": landing.proof.sentence() if landing.proved else "",
         },
+    }
+
+
+def _remedy(remedy: Remedy, to: _Fields) -> Fields:
+    return {
+        "name": remedy.name,
+        "said": remedy_said(remedy),
+        "plus_minus_m": 2.0 * remedy.u,
+        **to.chance("chance_first", remedy.chance_first),
+        **to.chance("chance", remedy.chance),
+        "gain_first": remedy.gain_first,
+        "gain": remedy.gain,
+        "cost_s": remedy.time,
+        "cost_text": cost_said(remedy.time, remedy.once),
+        "saves_s": remedy.saves,
+    }
+
+
+def _reading(worth: ReadingWorth, to: _Fields) -> Fields:
+    return {
+        "kind": worth.key,
+        "title": worth.title,
+        "stage": worth.stage or None,
+        "asked": worth.asked,
+        "gain_first": worth.gain_first,
+        "gain": worth.gain,
+        "alone": worth.alone,
+        "cost_s": worth.time,
+        "saves_s": worth.saves,
+        "when": worth.when,
+        "said": when_said(worth),
     }
 
 

@@ -121,7 +121,8 @@ def _facts(plan: Plan, to: Written) -> list[Fields]:
         (
             "chance to land",
             to.chance(plan.landing.chance),
-            f"within {to.length(plan.target.tolerance)}, with the readings",
+            f"within {to.length(plan.target.tolerance)}, with the readings; "
+            f"{to.chance(plan.landing.chance_first)} at the first proof",
         ),
     ]
     return [{"name": name, "text": text, "said": said} for name, text, said in rows]

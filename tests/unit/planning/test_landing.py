@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.integrate import quad
 from scipy.stats import norm
 
 from sample_job import (
@@ -90,24 +91,48 @@ def test_budgets_share_out_the_whole(name):
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_chances_are_those_of_a_normal_error(name):
-    """Both chances by SciPy's normal distribution."""
+    """By SciPy: blind a normal error, guided one beside what the step of the turns leaves."""
     plan = example_plan(name)
     landing, tolerance = plan.landing, plan.target.tolerance
-    guided = norm.cdf(tolerance / landing.guided_u) - norm.cdf(-tolerance / landing.guided_u)
-    assert landing.chance == pytest.approx(float(guided))
+    half = 0.25 * abs(plan.twist.next_turn.value)
+    left = guided_by_information(plan)
+
+    def within(rest):
+        return norm.cdf((tolerance - rest) / left) - norm.cdf((-tolerance - rest) / left)
+
+    guided = quad(within, -half, half)[0] / (2.0 * half)
+    assert landing.chance == pytest.approx(guided, abs=1e-5)
     error = landing.blind.value - plan.target.length.value
     low, high = ((s * tolerance - error) / landing.blind.u for s in (-1.0, 1.0))
     assert landing.chance_blind == pytest.approx(float(norm.cdf(high) - norm.cdf(low)))
 
 
 @pytest.mark.parametrize("name", EXAMPLE_NAMES)
+def test_the_first_proof_is_less_sure_than_the_last_and_surer_than_blind(name):
+    """Before any correction at the proof, only the readings before it count."""
+    plan = example_plan(name)
+    landing = plan.landing
+    early = [s.key for s in plan.stages if s.reading and s.key != "proof"]
+    left, half = guided_by_information(plan, early), 0.25 * abs(plan.twist.next_turn.value)
+    tolerance = plan.target.tolerance
+    ends = [norm.cdf((tolerance - s * half) / left) + norm.cdf((tolerance + s * half) / left) - 1.0
+            for s in (0.0, 1.0)]  # fmt: skip
+    assert landing.chance_blind < landing.chance_first <= landing.chance
+    assert ends[1] < landing.chance_first < ends[0]
+
+
+@pytest.mark.parametrize("name", EXAMPLE_NAMES)
 def test_remedies_help_and_the_best_comes_first(name):
-    """Each remedy is smaller than now by one per cent at least, and they are in order."""
+    """Each gains a line in a hundred, or a tenth of the +-; none harms; the best is first."""
     landing = example_plan(name).landing
-    u = [r.u for r in landing.remedies]
-    assert u == sorted(u)
-    assert all(r.u < 0.99 * landing.guided_u for r in landing.remedies)
-    assert all(r.chance >= landing.chance for r in landing.remedies)
+    gains = [round(r.gain + r.gain_first, 3) for r in landing.remedies]
+    assert gains == sorted(gains, reverse=True)
+    for remedy in landing.remedies:
+        narrower = remedy.u < 0.9 * landing.guided_u
+        assert narrower or remedy.gain >= 0.01 or remedy.gain_first >= 0.01
+        assert remedy.gain >= -1e-9 and remedy.gain_first >= -1e-9
+        assert remedy.gain == pytest.approx(remedy.chance - landing.chance)
+        assert remedy.gain_first == pytest.approx(remedy.chance_first - landing.chance_first)
 
 
 def test_a_load_cell_is_offered_to_those_without():
@@ -119,7 +144,7 @@ def test_a_load_cell_is_offered_to_those_without():
 
 def test_a_remedy_is_really_so_good():
     """A plan at a bench that has the load cell is as sure as the remedy promised."""
-    poor = plan_of(RIDGE, {"bench.gauge": "spring scale"})
+    poor = plan_of(RIDGE, {"bench.gauge": "none"})
     promised = next(r.u for r in poor.landing.remedies if "load cell" in r.name)
     assert example_plan(RIDGE).landing.guided_u == pytest.approx(promised, rel=0.02)
 

@@ -86,7 +86,8 @@ def test_a_half_range_stands_beside_its_value_and_text(data):
 def test_every_real_number_says_its_unit(data):
     """A float is in a field whose name ends in a unit, or is a plain number of a known kind."""
     plain = re.compile(
-        r"tightest|share|chance|chance_blind|chance_of_original|turns|turns_low|turns_high|most_turns|rounds|wraps|"
+        r"tightest|share|chance(_blind|_first|_of_original)?|gain(_first)?|alone|"
+        r"turns|turns_low|turns_high|most_turns|rounds|wraps|"
         r"(twist|bundle|ends)_keeps?|strength_kept|value|standard_uncertainty_on_scale"
     )
     for place, fields in walk(data):

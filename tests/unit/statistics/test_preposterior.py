@@ -33,7 +33,7 @@ def drawn(seed, output, rows, variances, error, tolerance, step):
 
 @pytest.mark.parametrize("seed", range(8))
 def test_the_chance_is_that_of_drawn_builds(seed):
-    """Several unknowns, several readings, any step: the share of draws, within four of its errors."""
+    """Several unknowns, several readings, any step: the share of draws, within its errors."""
     generator = np.random.default_rng([7, seed])
     unknowns, readings = int(generator.integers(2, 7)), int(generator.integers(1, 4))
     output = generator.standard_normal(unknowns)

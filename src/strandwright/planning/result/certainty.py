@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from strandwright.numerics.budget import Contribution
 from strandwright.planning.conversion import ConvertedReadings
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.worth.grounds import Grounds
 from strandwright.statistics.acceptance import Judgement
 
 
@@ -120,12 +122,74 @@ class Remedy:
     u : float
         Standard uncertainty of the finished length with it [m]
     chance : float
-        Chance to land within tolerance with it [-]
+        Chance to land within tolerance with it, corrected at the proof [-]
+    chance_first : float
+        Chance to be within tolerance with it when the proof is first read [-]
+    gain, gain_first : float
+        What it adds to the two chances [-]
+    time : float
+        What it costs with each line; 0 where nothing [s]
+    once : str
+        What it costs once; empty where it does not.
+    saves : float
+        Time that it saves with each line on the average, its own cost not taken off [s]
     """
 
     name: str
     u: float
     chance: float
+    chance_first: float
+    gain: float
+    gain_first: float
+    time: float
+    once: str
+    saves: float
+
+
+@dataclass(frozen=True)
+class ReadingWorth:
+    """What one reading is worth that could still be taken.
+
+    Attributes
+    ----------
+    key : str
+        ``length``, ``again``, ``further``, ``diameter``, ``masses`` or ``ear``.
+    title : str
+        What to do, a verb first.
+    stage : str
+        The stage it is taken in; empty where it belongs to none.
+    asked : bool
+        True where the route asks for it.
+    before : float
+        Chance to be right at the first proof without it [-]
+    chance_first, chance : float
+        Chance at the first proof and after correction with it [-]
+    gain_first, gain : float
+        What it adds to the two chances beside the readings that come anyway [-]
+    alone : float
+        What it would add to the chance if the line were corrected by it alone [-]
+    time : float
+        What it costs [s]
+    saves : float
+        Time that it saves on the average beside the others, its own cost not taken off [s]
+    when : str
+        ``now``, ``later`` or ``not at all``: later where the readings that come anyway tell the
+        same.
+    """
+
+    key: str
+    title: str
+    stage: str
+    asked: bool
+    before: float
+    chance_first: float
+    chance: float
+    gain_first: float
+    gain: float
+    alone: float
+    time: float
+    saves: float
+    when: str
 
 
 @dataclass(frozen=True)
@@ -141,16 +205,17 @@ class Landing:
     guided_u : float
         Standard uncertainty with the readings that the route asks for and the turns corrected
         to half a turn [m]
+    chance_first : float
+        Chance to be within tolerance when the proof is first read, before any correction there;
+        of the line as it stands, once it was [-]
     chance : float
-        Chance to land within tolerance of the length asked [-]
+        Chance to land within tolerance of the length asked, corrected at the proof [-]
     chance_of_original : float
         Chance to land within tolerance of what that length stands for: its own +- counted [-]
     budget : tuple of Contribution
         What makes the blind uncertainty, largest first.
     guided_budget : tuple of Contribution
         What is left of it at the proof, largest first.
-    remedies : tuple of Remedy
-        What would shrink it most, best first.
     proof : Judgement
         The acceptance rule for the proof reading as this bench can make it; once the proof has
         been read, its verdict.
@@ -163,21 +228,48 @@ class Landing:
     to_come : float
         What the tape shows at the proof over the length of the rested line by itself: stretch
         that is still to go back, and what is known of the gauge and the tape by then [m]
+    grounds : Grounds
+        What the chances rest on.
     """
 
     blind: Estimate
     chance_blind: float
     guided_u: float
+    chance_first: float
     chance: float
     chance_of_original: float
     budget: tuple[Contribution, ...]
     guided_budget: tuple[Contribution, ...]
-    remedies: tuple[Remedy, ...]
     proof: Judgement
     proved: bool
     proof_u: float
     heard: str
     to_come: float
+    grounds: Grounds = field(repr=False, compare=False)
+
+    @cached_property
+    def remedies(self) -> tuple[Remedy, ...]:
+        """What would make it surer, the greatest gain first, worked out when it is asked for.
+
+        Other stretches and jigs are left out: they take as long as the rest of the plan.
+        """
+        from strandwright.planning.worth.remedies import find_remedies
+
+        return find_remedies(self.grounds, anew=False)
+
+    @cached_property
+    def every_remedy(self) -> tuple[Remedy, ...]:
+        """The same, with builds predicted anew for another stretch, rest or jig."""
+        from strandwright.planning.worth.remedies import find_remedies
+
+        return find_remedies(self.grounds, anew=True)
+
+    @cached_property
+    def readings(self) -> tuple[ReadingWorth, ...]:
+        """What each reading is worth that could still be taken, in order."""
+        from strandwright.planning.worth.readings import worth_of_readings
+
+        return worth_of_readings(self.grounds)
 
 
 @dataclass(frozen=True)

@@ -13,6 +13,7 @@ import { Budget, Facts, Loads, Warnings } from "./line_facts.js";
 import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
 import { Strip } from "./line_strip.js";
+import { Worth } from "./line_worth.js";
 
 /** @param {{id: string}} props */
 export function Screen({ id }) {
@@ -45,7 +46,7 @@ export function Screen({ id }) {
       <div class="line-main">
         <${Servings} model=${model} choices=${choices} />
         <${Marks} model=${model} />
-        ${view === null ? null : html`<${Loads} view=${view} />`}
+        ${view === null ? null : html`<${Loads} view=${view} /><${Worth} view=${view} />`}
       </div>
       <div class="line-side">
         <${MakeUp} model=${model} choices=${choices} />

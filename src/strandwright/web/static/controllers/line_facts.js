@@ -28,7 +28,6 @@ export function Budget({ view }) {
       <span class="bar-text">${part.text}</span></li>`)}</ol>
     ${landing.shop ? html`<p class="small">${fractions(landing.shop)}</p>` : null}
     ${landing.heard ? html`<p class="small">${fractions(`${landing.heard}.`)}</p>` : null}
-    ${landing.remedies?.length > 0 ? html`<p class="small">What helps most: ${fractions(landing.remedies[0].name)}.</p>` : null}
   </section>`;
 }
 

@@ -1,7 +1,7 @@
 /** Which screen a step gets, and what stands around it when it is not the next act. */
 import { useEffect, useState } from "preact/hooks";
 
-import { html } from "../../lib/dom.js";
+import { bound, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { askOf, testOf } from "../../models/jig.js";
 import { Load } from "./load.js";
@@ -49,7 +49,13 @@ export function Step({ id, advice, view, step, chosen, onLook }) {
     ${chosen ? html`<${Recorded} ...${props} onLook=${onLook} />` : null}
     ${told?.waits ? html`<p class="jig-told">Numbers from before the last reading: advice follows when the bench
       computer answers.</p>` : null}
+    ${told && !told.waits && advice.worth_reading ? html`<${WorthReading} worth=${advice.worth_reading} />` : null}
     <${Shown} key=${step.id} chosen=${chosen} reading=${view.unheard} ...${props} />`;
+}
+
+/** A reading that is not asked for and pays here: said once, quietly. */
+function WorthReading({ worth }) {
+  return html`<p class="jig-worth">${bound(`Worth it here: ${worth.title}, ${worth.said}.`)}</p>`;
 }
 
 /** What was recorded of a step that is looked at, each to be taken back. */

@@ -1,0 +1,1 @@
+"""Worth: what would make a line land more surely, what a reading is worth, and when."""
