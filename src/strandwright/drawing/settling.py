@@ -163,6 +163,9 @@ def _plot(chart: SettlingChart, width: float, height: float) -> _Plot:
     last = max([chart.now, *chart.shots, *(m.shots for m in chart.marks), 100.0])
     ends = [*chart.tolerance, 0.0]
     for mark in chart.marks:
+        # One that counts for little stands at the edge rather than flatten all others.
+        if mark.doubted:
+            continue
         ends += [mark.value - mark.half, mark.value + mark.half]
     # A wide range before any reading must not flatten what is known.
     reach = 2.0 * (chart.tolerance[1] - chart.tolerance[0])
@@ -222,20 +225,7 @@ def _outside(chart: SettlingChart, plot: _Plot, palette: Palette, prefix: str) -
                 f' height="{bottom - top:.1f}" fill="url(#{prefix}-out)"/>'
             )
     parts += [_rule(_LEFT, y, plot.right, y, palette.soft) for y in (low, high)]
-    text = "outside its tolerance"
-    if high - plot.top > TEXT_SIZE + 4:
-        parts += _plate(plot.right - 6, plot.top + TEXT_SIZE + 2, text, palette)
     return parts
-
-
-def _plate(x: float, y: float, text: str, palette: Palette) -> list[str]:
-    """Words that end at a place, on a plate that keeps them readable."""
-    wide = text_width(text, TEXT_SIZE) + 8
-    return [
-        f'<rect x="{x - wide + 4:.1f}" y="{y - TEXT_SIZE:.1f}" width="{wide:.1f}"'
-        f' height="{TEXT_SIZE + 5:.1f}" fill="{palette.paper}"/>',
-        lettering(x, y, text, anchor="end"),
-    ]
 
 
 def _fitted(chart: SettlingChart, plot: _Plot, palette: Palette) -> list[str]:

@@ -143,7 +143,7 @@ def settling_of(
     act, why = _act(plan, course, settling, judgement, wearing, held)
     pace, pace_known = pace_of(course)
     look = None
-    if act not in ("not on a bow", "retired"):
+    if act not in ("not on a bow", "retire", "do not draw", "retired"):
         look = _look(plan, settling, course, rule, judgement, pace)
     at = None
     if look is not None and course.began is not None:

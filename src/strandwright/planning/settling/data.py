@@ -17,6 +17,7 @@ from strandwright.planning.settling.words import (
     headline,
     sentences,
     shots_text,
+    step_cautions,
 )
 from strandwright.planning.written import Written
 from strandwright.statistics.settling import Ranged
@@ -86,6 +87,7 @@ def settling_data(
         "headline": headline(answer),
         "sentences": list(sentences(answer, to)),
         "cautions": list(cautions(answer)),
+        "step_cautions": step_cautions(answer),
         "halves": answer.halves,
         "turns": answer.turns,
         "turns_text": f"{halves_text(answer.turns)} {answer.plan.twist.hand}",

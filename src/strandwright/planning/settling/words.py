@@ -13,6 +13,8 @@ from strandwright.statistics.settling import Ranged, Why
 _DAY = 86400.0
 #: A reading that keeps less than this of its weight is told of [-]
 _DOUBTED = 0.3
+#: Less than this is nothing [m]
+_NOTHING = 1e-5
 WORN = (
     "Do not draw the bow, not even once to see. A line that gives way lets the limbs and wheels "
     "go: let it down in a press made for it, by the maker's manual, or leave that to a qualified "
@@ -111,6 +113,32 @@ def cautions(answer: Answer) -> tuple[str, ...]:
     return LOOK_OVER, DEFER
 
 
+def step_cautions(answer: Answer) -> dict[str, str]:
+    """Say what to heed at each thing that may be done to the line before it is written down.
+
+    Parameters
+    ----------
+    answer : Answer
+        The answer.
+
+    Returns
+    -------
+    dict of str to str
+        By the type of the entry; only where something can hurt.
+    """
+    bow = answer.plan.job.bow
+    off, first_draw = at_the_change(bow.kind, bow.crossbow)
+    return {
+        "on-bow": f"{off} {first_draw}",
+        "length-off": off,
+        "turns-changed": f"{off} {first_draw}",
+        "off-and-on": f"{off} {first_draw}",
+        "looked-over": LOOK_OVER,
+        "dry-fired": WORN,
+        "retired": off,
+    }
+
+
 def shots_text(shots: float) -> str:
     """Write a count of shots.
 
@@ -169,6 +197,8 @@ def _now(answer: Answer, to: Written) -> str:
     held = "than when the bow was as wanted" if answer.course.aim is not None else "than asked for"
     between = _between(off, length, to)
     size = abs(off.mean) * length
+    if max(size, abs(off.low) * length, abs(off.high) * length) < _NOTHING:
+        return "It is as it was when the bow was as wanted."
     if off.low < 0.0 < off.high:
         return f"It is about as long as it should be: {between} {held}."
     word = "longer" if off.mean > 0.0 else "shorter"

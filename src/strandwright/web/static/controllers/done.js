@@ -49,7 +49,7 @@ function Build({ build, again }) {
       <div><dt>${build.ended_at ? "ended" : "begun"}</dt><dd>${momentText(build.ended_at || build.began_at)}</dd></div></dl>
     <div class="acts">
       ${kind === "building" ? html`<a class="act" href=${addressOf("jig", build.id)}>Go on at the jig</a>`
-        : html`<button type="button" class="act" onClick=${() => again(build)}>Build another like it</button>`}
+        : html`${kind === "made" ? html`<a class="act" href=${addressOf("service", build.id)}>On its bow</a>` : null}<button type="button" class="act" onClick=${() => again(build)}>Build another like it</button>`}
       <a class="plain" href=${`${path}/sheet.pdf`} target="_blank">Sheet</a>
       ${kind === "made" ? html`<a class="plain" href=${`${path}/tag.pdf`} target="_blank">Tag</a>` : null}
       <a class="plain" href=${`${path}/log.json`} download=${`${build.job}-log.json`}>Log</a>
