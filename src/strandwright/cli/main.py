@@ -35,6 +35,7 @@ COMMANDS = {
     "settling": "Say whether a finished line still moves on its bow.",
     "choose": "Compare strands and strand counts for a job.",
     "tolerance": "Draw many builds of a job, and say how many come out.",
+    "shop": "Say what finished builds have taught, and which are doubted.",
     "convert": "Carry a length from one load and pins to another.",
     "shorthand": "Read a line of start-stop shorthand and lay it out.",
     "schema": "Write the JSON Schema of the job file.",

@@ -188,7 +188,7 @@ def group_effects(memory: ShopMemory) -> tuple[GroupEffects, ...]:
     Returns
     -------
     tuple of GroupEffects
-        The group of most builds first.
+        Level by level from the widest, the group of most builds first.
     """
     pool, newest, chains = memory.pool, dict[Group, tuple[str, str]](), dict[Group, list[Group]]()
     lessons = memory.lessons
@@ -198,7 +198,8 @@ def group_effects(memory: ShopMemory) -> tuple[GroupEffects, ...]:
             for group in named.items():
                 newest[group] = (outcome.build, outcome.job)
                 chains[group] = _chain(group, named)
-    ranked = sorted(pool.counts.items(), key=lambda kv: (-kv[1], kv[0]))
+    levels = pool.spreads.levels
+    ranked = sorted(pool.counts.items(), key=lambda kv: (levels.index(kv[0][0]), -kv[1], kv[0]))
     return tuple(
         _told(memory, pool, group, builds, newest.get(group), chains.get(group, [group]))
         for group, builds in ranked

@@ -36,31 +36,91 @@ def shop_page(memory: ShopMemory, to: Written, *, width: float = 520.0) -> Field
         Builds, charts with their words, what was learned of each group, what is doubted and what
         was left out.
     """
-    outcomes, doubts = memory.outcomes(), shop_doubts(memory)
+    charts = shop_charts(memory.outcomes(), to)
+    drawn = [_words(chart) | {"svg": _drawn(chart, width)} for chart in charts]
+    return _told(memory, to, drawn)
+
+
+def shop_words(memory: ShopMemory, to: Written) -> Fields:
+    """Give what the page of the shop says, without its pictures.
+
+    Parameters
+    ----------
+    memory : ShopMemory
+        What it has learned.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        As :func:`shop_page`, its charts without ``svg``.
+    """
+    return _told(memory, to, [_words(chart) for chart in shop_charts(memory.outcomes(), to)])
+
+
+def shop_svg(
+    memory: ShopMemory, to: Written, name: str, theme: str, *, width: float = 800.0
+) -> str | None:
+    """Draw one measure over the builds.
+
+    Parameters
+    ----------
+    memory : ShopMemory
+        What it has learned.
+    to : Written
+        How quantities are written.
+    name : str
+        ``length``, ``turns``, ``mass`` or ``diameter``.
+    theme : str
+        One of :data:`THEMES`.
+    width : float
+        Of the chart [px]
+
+    Returns
+    -------
+    str or None
+        An SVG document; None where fewer than two builds have it, or all are alike.
+    """
+    for chart in shop_charts(memory.outcomes(), to, [name]):
+        if chart.picture is not None:
+            return control_svg(
+                chart.picture, width=width, height=HEIGHT, theme=theme, prefix=f"{name}-{theme}"
+            )
+    return None
+
+
+def _told(memory: ShopMemory, to: Written, charts: list[Fields]) -> Fields:
+    doubts, builds = shop_doubts(memory), len(memory.outcomes())
     return {
-        "builds": len(outcomes),
-        "teaching": len(outcomes) - len(doubts.left_out),
-        "charts": [_chart(chart, width) for chart in shop_charts(outcomes, to)],
+        "builds": builds,
+        "teaching": builds - len(doubts.left_out),
+        "charts": charts,
         "groups": [_group(group, to) for group in group_effects(memory)],
         **_doubts(doubts),
     }
 
 
-def _chart(chart: ShopChart, width: float) -> Fields:
-    """A chart in words and pictures, with the builds it is of."""
+def _drawn(chart: ShopChart, width: float) -> Fields:
+    """A chart in every theme."""
     name, picture = chart.measure.name, chart.picture
-    drawn = {} if picture is None else {
+    if picture is None:
+        return {}
+    return {
         theme: control_svg(
             picture, width=width, height=HEIGHT, theme=theme, prefix=f"{name}-{theme}"
         )
         for theme in THEMES
-    }  # fmt: skip
+    }
+
+
+def _words(chart: ShopChart) -> Fields:
+    """A chart in words, with the builds it is of."""
     return {
-        "name": name,
+        "name": chart.measure.name,
         "title": chart.measure.subject.name,
         "headline": chart.headline,
         "sentences": list(chart.sentences),
-        "svg": drawn,
         "points": [
             {"label": label, "build": o.build, "job": o.job, "at": o.at}
             for label, o in chart.points
