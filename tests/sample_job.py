@@ -9,7 +9,7 @@ from typing import Any
 import strandwright
 from strandwright.line.build import Settings
 from strandwright.line.model import LineModel
-from strandwright.planning.plan_line import plan_line, with_settable_half
+from strandwright.planning.plan_line import plan_line, with_part_way
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.result import Plan
 from strandwright.planning.settings import Chosen, choose_settings
@@ -71,7 +71,7 @@ def prepared_of(job: Job) -> Prepared:
 
 def model_of(plan: Plan) -> LineModel:
     """Give the model that a plan was predicted with."""
-    return with_settable_half(prepared_of(plan.job), plan.twist.turns).model
+    return with_part_way(prepared_of(plan.job), plan.chosen).model
 
 
 def chosen_of(job: Job) -> Chosen:

@@ -158,6 +158,8 @@ class ShopRow:
     ----------
     off : float
         True length less the one asked for [in]; 9 where it was given up.
+    first_off : float
+        The same when its proof was first read, before any correction [in]
     corrections : int
         How often turns were changed at the proof.
     covered : bool
@@ -173,6 +175,7 @@ class ShopRow:
     """
 
     off: float
+    first_off: float
     corrections: int
     covered: bool
     readings: tuple[float, ...]
@@ -190,7 +193,7 @@ def run_shop(about: tuple[int, int], lots_of: int = 5) -> list[ShopRow]:
     for number, case in enumerate(cases_for(shop, count)):
         built = build_in_shop(shop, desk, number, 1 + number // lots_of, case)
         if built is None:
-            rows.append(ShopRow(9.0, 9, False, (), 1.0, 1.0, 0.0, 0.0))
+            rows.append(ShopRow(9.0, 9.0, 9, False, (), 1.0, 1.0, 0.0, 0.0))
             continue
         head = next(h for h in desk.store.builds() if h.job_id == built.case.job.id)
         known = job_from_table(desk.store.plan(head.plan_id).job)
@@ -211,6 +214,7 @@ def run_shop(about: tuple[int, int], lots_of: int = 5) -> list[ShopRow]:
         rows.append(
             ShopRow(
                 off=(built.true - built.asked) / INCH,
+                first_off=(built.first_proof - built.asked) / INCH,
                 corrections=built.corrections,
                 covered=bool(abs(built.true - built.stated.value) <= built.stated.u95),
                 readings=tuple(

@@ -75,6 +75,7 @@ class Build:
     stated: Estimate
     accepted: bool
     corrections: int
+    first_proof: float
     expectations: list[Expectation] = field(default_factory=list[Expectation])
 
 
@@ -99,6 +100,7 @@ class Technician:
         self.bench = Bench(self.truth, post=0.5 * INCH, loop_pin=0.25 * INCH)
         self.seen: list[Expectation] = []
         self.corrections = 0
+        self.first_proof: float | None = None
         self._tries: dict[str, int] = {}
         self._made = first
         self._now = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -169,7 +171,7 @@ class Technician:
                 self._tell("step-done", step=step.id)
 
     def _stretch(self, step: Step) -> None:
-        if step.id == "settle":
+        if step.id in ("settle", "settle-part"):
             self._settle()
         else:
             assert step.load is not None
@@ -189,7 +191,7 @@ class Technician:
         self.bench.turn(step.turns - self.bench.counted)
         proved = any(s.taken.reading.stage == "proof" for s in self.advice.readings)  # pyright: ignore[reportAttributeAccessIssue]
         self.corrections += proved
-        if any(done.startswith(("stretch-twisted", "settle")) for done in self.advice.state.done):
+        if {"stretch-twisted", "settle"} & set(self.advice.state.done):
             self._settle()
         self._tell("turned", turns=self.bench.counted)
 
@@ -199,6 +201,8 @@ class Technician:
             self._lock()
             return
         self._rest()
+        if stage == "proof" and self.first_proof is None:
+            self.first_proof = self.bench.true_length()
         at = self.plan.stage(stage)
         expected = self._expected(stage)
         if stage == "bare":
@@ -224,7 +228,7 @@ class Technician:
             return
         self.posts = parse(Dimension.LENGTH, wide[1], field="posts").si
         self.bench = Bench(self.truth, post=0.5 * INCH, loop_pin=0.25 * INCH, skein=1)
-        self.seen, self._tries = [], {}
+        self.seen, self._tries, self.first_proof = [], {}, None
         self.build = self._id()
         self.advice = self.desk.start(self.job.id, self.build, self._id(), at=as_moment(self._now))
 
@@ -274,14 +278,16 @@ def finish(worker: Technician) -> Build:
     plan = worker.plan
     shift = (worker.bench.counted - plan.twist.turns) * plan.twist.next_turn.value
     stated = Estimate(plan.landing.blind.value + shift, plan.landing.blind.u, "m")
+    true = worker.bench.true_length()
     return Build(
         case=case,
         truth=worker.truth,
         asked=case.length * INCH,
-        true=worker.bench.true_length(),
+        true=true,
         stated=stated,
         accepted=verdict_of(worker.advice) == "proved",
         corrections=worker.corrections,
+        first_proof=true if worker.first_proof is None else worker.first_proof,
         expectations=worker.seen,
     )
 

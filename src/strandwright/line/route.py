@@ -204,7 +204,7 @@ def make_route(order: Order, loads: Loads, pins: Pins) -> Route:
     -------
     Route
         The stages, with the readings that separate the unknowns: bare at the measuring load
-        after the first pull, at about half the turns, and the final proof.
+        after the first pull, with part of the turns in, and the final proof.
     """
     if order is Order.SERVE_THEN_TWIST:
         return _serve_then_twist(loads, pins)
@@ -283,29 +283,31 @@ def _proof(loads: Loads, pins: Pins, twisted: float, *pulls: Pull) -> Stage:
 
 
 def _serve_then_twist(loads: Loads, pins: Pins) -> Route:
-    half = min(loads.settle, loads.measure)
-    served = loads.serve_dwell
+    served, again = loads.serve_dwell, loads.rest + TWO_PULLS
+    settled = Pull(loads.settle, TWO_PULLS)
     stages = (
         _bare(loads, pins, stretched=True),
         _closed("marking", "untwisted, to be served", loads, pins, load=loads.serve, turns_share=0),
         _closed(
             "half",
-            "served, at half the turns",
+            "served, part of the turns in",
             loads,
             pins,
             turns_share=0.5,
             served=True,
-            highest_twisted=half,
+            highest_load=max(loads.stretch, loads.serve, loads.settle),
+            highest_twisted=loads.settle,
             reading=True,
-            pulls=(_stretch(loads, loads.rest + served), _serving(loads)),
+            pulls=(_stretch(loads, again + served), _serving(loads, TWO_PULLS), settled),
         ),
         _proof(
             loads,
             pins,
             loads.settle,
-            _stretch(loads, 2.0 * loads.rest + served),
-            _serving(loads, loads.rest),
-            Pull(loads.settle, TWO_PULLS),
+            _stretch(loads, 2.0 * again + served),
+            _serving(loads, again + TWO_PULLS),
+            replace(settled, before=again),
+            settled,
         ),
     )
     return Route(Order.SERVE_THEN_TWIST, stages, served_before_twist=True)
@@ -340,7 +342,7 @@ def _stretch_twist_serve(loads: Loads, pins: Pins) -> Route:
 def _half_bare(loads: Loads, pins: Pins, **changes: object) -> Stage:
     return _closed(
         "half",
-        "bare, at half the turns",
+        "bare, part of the turns in",
         loads,
         pins,
         turns_share=0.5,

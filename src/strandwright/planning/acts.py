@@ -23,7 +23,7 @@ from strandwright.workshop.events import (
     Watched,
 )
 
-#: Steps after which turns are pulled in when they are put in, by the start of their names
+#: Steps after which turns are pulled in when they are put in
 SETTLED = ("stretch-twisted", "settle")
 #: Turns are put in by halves; closer than half of that is the same number [turn]
 SAME_TURNS = 0.25
@@ -139,7 +139,7 @@ def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: 
 
 
 def _is_twisted(step: Step, plan: Plan, state: BuildState, proved: bool) -> bool:
-    """Half way counts once it is passed; the full count is met, or proved to be good."""
+    """Part of them counts once it is passed; the full count is met, or proved to be good."""
     assert step.turns is not None
     if step.id == "twist-half":
         return state.turned and state.turns > step.turns - SAME_TURNS
@@ -184,7 +184,7 @@ def _more_turns(plan: Plan, state: BuildState, step: Step) -> Step:
     title = "Twist on" if off > 0 else "Take turns out"
     lines = [f"{_halves(plan.twist.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
     caution = step.caution
-    pulled = [s for s in state.done if s.startswith(SETTLED)]
+    pulled = [s for s in state.done if s in SETTLED]
     if pulled and off > 0:
         load = Written.on(plan.job.paper).force(plan.loads.stretch)
         lines.append(f"then pull to {load} for a minute and let down, so that they settle")

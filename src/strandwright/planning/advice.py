@@ -339,7 +339,7 @@ def last_pull(state: BuildState, before: str = "9999") -> datetime | None:
     ends: list[str] = []
     settled = False
     for what, at in state.doings:
-        settled = settled or what.startswith(SETTLED)
+        settled = settled or what in SETTLED
         if at <= before and (what.startswith(LOADED) or (settled and what == "turned")):
             ends.append(at)
     return datetime.fromisoformat(max(ends)) if ends else None

@@ -15,7 +15,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.learning import learn_from_trial_wraps
 from strandwright.planning.places import only_places_differ
-from strandwright.planning.plan_line import assemble, plan_line, with_settable_half
+from strandwright.planning.plan_line import assemble, plan_line, with_part_way
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible
@@ -82,7 +82,7 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     prepared = prepare(job, length, near.parameters) if moved else _sharing(job, length, near)
     q = at_mean(prepared.parameters)
     chosen = choose_settings(prepared, q, near.chosen)
-    prepared = with_settable_half(prepared, chosen.settings.turns)
+    prepared = with_part_way(prepared, chosen)
     turned = abs(chosen.settings.turns - near.twist.turns) > _MOST_TURNED * near.twist.turns + 0.5
     if turned or not _is_known_alike(prepared, near):
         return plan_line(job)

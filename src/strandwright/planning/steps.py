@@ -240,7 +240,7 @@ def _twist(words: _Words, half: bool) -> Step:
     twist = words.plan.twist
     if half:
         share = words.plan.stage("half").turns
-        return _step("twist", "Twist half way", f"{words.turns(share)} turns {twist.hand}",
+        return _step("twist", "Twist part way", f"{words.turns(share)} turns {twist.hand}",
                      "turn one end; count on the marked pin", id="twist-half",
                      turns=share)  # fmt: skip
     return _step(
@@ -267,19 +267,25 @@ def _serve_then_twist(words: _Words) -> list[Step]:
         _loops(words),
         _serve(words),
         _twist(words, half=True),
+        _settle(words, "Settle the turns that are in", "settle-part"),
         _read(words, "half"),
         _twist(words, half=False),
-        _step(
-            "stretch",
-            "Settle the twist",
-            words.written.force(loads.settle),
-            "a minute, let down, and again",
-            caution=cautions.STRETCH,
-            id="settle",
-            load=loads.settle,
-            dwell=60.0,
-        ),
+        _settle(words, "Settle the twist", "settle"),
     ]
+
+
+def _settle(words: _Words, title: str, id: str) -> Step:
+    load = words.plan.loads.settle
+    return _step(
+        "stretch",
+        title,
+        words.written.force(load),
+        "a minute, let down, and again",
+        caution=cautions.STRETCH,
+        id=id,
+        load=load,
+        dwell=60.0,
+    )
 
 
 def _twist_then_serve(words: _Words) -> list[Step]:

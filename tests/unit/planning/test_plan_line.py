@@ -81,7 +81,11 @@ def test_stages_are_those_of_the_route(order):
     """Stages stand in the route's order; every length is uncertain, every edge in order."""
     plan = plan_of(RIDGE, {"route.order": order})
     assert [s.key for s in plan.stages] == [s.key for s in plan.route.stages]
-    assert abs(plan.stage("half").turns - plan.twist.turns / 2.0) <= 0.25
+    part = plan.stage("half").turns
+    assert part == pytest.approx(round(2.0 * part) / 2.0)
+    assert plan.twist.turns / 2.0 - 0.25 <= part <= 0.9 * plan.twist.turns + 1e-9
+    # It is hardly ever past what is needed: about the low end of the 95 % of turns.
+    assert part <= max(plan.twist.turns_low, plan.twist.turns / 2.0) + 1.5
     assert plan.stage("bare").turns == 0.0
     for stage in plan.stages:
         edges = [e.value for e in stage.edges]

@@ -28,6 +28,7 @@ STATE_AT = {
     "even": "bare",
     "stretch-bare": "bare",
     "stretch-twisted": "twisted",
+    "settle-part": "half",
     "settle": "proof",
 }
 

@@ -30,8 +30,8 @@ Floats = NDArray[np.float64]
 
 #: Directions that a build says less of than this share of a standard uncertainty are left out [-]
 _SAYS_NOTHING = 1e-6
-#: Step for slopes [posterior standard deviations]
-_STEP = 0.1
+#: Step for slopes and bends: they are told over what is likely [posterior standard deviations]
+_STEP = 1.0
 
 
 @dataclass(frozen=True)
@@ -95,17 +95,20 @@ def _lengths(
     points = np.concatenate([after.mean[None], after.mean + reach.T, after.mean - reach.T])
     _, values = evaluate(taught.lengths, after, points)
     rank = reach.shape[1]
-    whitened = (values[1 : 1 + rank] - values[1 + rank :]).T / (2.0 * _STEP)
-    jacobian = working_jacobian(whitened, after)
+    above, below = values[1 : 1 + rank], values[1 + rank :]
+    jacobian = working_jacobian((above - below).T / (2.0 * _STEP), after)
+    bends = (above + below - 2.0 * values[0]).T / (2.0 * _STEP**2)
     slopes = jacobian * tables.deviations
     read = np.asarray(taught.observed)
     centre = (after.mean - tables.mean) / np.where(tables.deviations > 0.0, tables.deviations, 1.0)
-    value = read - values[0] + slopes @ centre
+    value = read - values[0] - bends.sum(axis=1) + slopes @ centre
     u = np.where(tables.deviations > 0.0, tables.deviations, 1.0)
     mean = (before.mean - tables.mean) / u
     covariance = before.covariance / np.outer(u, u)
     # A bad reading loses its weight here, within its own build, whatever other builds say.
-    noise = robust_noise(slopes, value, np.diag(taught.variances), mean, covariance).noise
+    # What bends the lengths away from a straight line counts as noise: z^2 has the variance 2.
+    own = np.diag(taught.variances) + 2.0 * bends @ bends.T
+    noise = robust_noise(slopes, value, own, mean, covariance).noise
     return slopes, value, noise
 
 

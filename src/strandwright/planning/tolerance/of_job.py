@@ -14,7 +14,7 @@ from strandwright.numerics.propagation import propagate
 from strandwright.numerics.tally import Ruler
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.guided import asked_readings
-from strandwright.planning.plan_line import MODEL_VERSION, plan_line, with_settable_half
+from strandwright.planning.plan_line import MODEL_VERSION, plan_line, with_part_way
 from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Plan
@@ -107,7 +107,7 @@ def _prepared_as(plan: Plan) -> Prepared:
     """The job made ready as the plan had it, with all that it knows of the unknowns."""
     prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
     prepared = replace(prepared, model=replace(prepared.model, route=plan.route), loads=plan.loads)
-    return with_settable_half(prepared, plan.chosen.settings.turns)
+    return with_part_way(prepared, plan.chosen)
 
 
 def _bow(job: Job, plan: Plan) -> tuple[BowSlopes | None, str]:
