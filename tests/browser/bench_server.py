@@ -16,6 +16,8 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from server_nursery import Server, nursery
+
 #: A process and its first plan may take this long on a busy machine [s]
 PATIENCE = 40.0
 
@@ -33,7 +35,7 @@ class BenchServer:
 
     store: Path
     port: int = field(default_factory=free_port)
-    process: subprocess.Popen[bytes] | None = None
+    process: subprocess.Popen[bytes] | Server | None = None
     #: Jobs kept so far, by what was sent for them.
     jobs: dict[str, str] = field(default_factory=dict[str, str])
 
@@ -42,12 +44,23 @@ class BenchServer:
         """Where it answers."""
         return f"http://127.0.0.1:{self.port}"
 
-    def start(self) -> None:
-        """Start it and wait until it answers."""
-        command = [sys.executable, "-m", "strandwright", "open", "--store", str(self.store)]
-        command += ["--no-browser", "--port", str(self.port)]
-        with self.store.with_suffix(".log").open("ab") as log:
-            self.process = subprocess.Popen(command, stdout=log, stderr=log, env=dict(os.environ))
+    def start(self, *, from_nothing: bool = False) -> None:
+        """Start it and wait until it answers.
+
+        Parameters
+        ----------
+        from_nothing : bool
+            Whether a Python of its own is started, as in a shop. Otherwise it is split off a
+            process that has loaded the program, where this system can split processes.
+        """
+        arguments = ["open", "--store", str(self.store), "--no-browser", "--port", str(self.port)]
+        log = self.store.with_suffix(".log")
+        if from_nothing or not hasattr(os, "fork"):
+            command = [sys.executable, "-m", "strandwright", *arguments]
+            with log.open("ab") as said:
+                self.process = subprocess.Popen(command, stdout=said, stderr=said)
+        else:
+            self.process = nursery().start(arguments, log)
         until = time.monotonic() + PATIENCE
         while time.monotonic() < until:
             if self.process.poll() is not None:

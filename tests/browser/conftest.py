@@ -44,7 +44,7 @@ def browser(playwright: Playwright, chromium_path: str) -> Iterator[Browser]:
 def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BenchServer]:
     """Give a server that stands for the whole run: for tests that look at builds of their own."""
     server = BenchServer(tmp_path_factory.mktemp("standing") / "workshop.db")
-    server.start()
+    server.start(from_nothing=True)
     yield server
     server.stop()
 
