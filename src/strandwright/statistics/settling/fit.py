@@ -25,13 +25,17 @@ Floats = NDArray[np.float64]
 #: Draws by which a curved posterior is carried on, in pairs about the mode [-]
 DRAWS = 512
 _SEED = 20
-#: How much wider than the mode's covariance they are first thrown, to reach long tails [-]
-_WIDER = 1.15
+#: How much wider than the spread found so far they are thrown, round by round [-]
+_WIDER = (1.3, 1.2, 1.1)
+#: Power of the weights by which a round's mean and spread are taken [-]
+_TEMPER = 0.6
 #: Draws that must stay worth something, or the mode's covariance is taken as it is [-]
 _WORTH = 0.04
 #: Times the readings are weighed anew and fitted again [-]
 _ROUNDS = 2
 _LAW = len(NAMES)
+#: Gain of the sum of squares that no longer matters [-]
+_ENOUGH = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -177,7 +181,7 @@ def fit_settling(
         return value + steps.at @ point[_LAW:], np.hstack([slopes, steps.at])
 
     weight = np.ones(n.size)
-    outcome = most_probable(curve, y, deviation**2, mean, spread)
+    outcome = most_probable(curve, y, deviation**2, mean, spread, enough=_ENOUGH)
     for _ in range(_ROUNDS if n.size > 1 else 0):
         mode = outcome.value
         straight = y - mode.value + mode.slopes @ mode.point
@@ -186,7 +190,9 @@ def fit_settling(
         if np.abs(new - weight).max() < 1e-3:
             break
         weight = new
-        outcome = most_probable(curve, y, deviation**2 / weight, mean, spread, mode.point)
+        outcome = most_probable(
+            curve, y, deviation**2 / weight, mean, spread, mode.point, enough=_ENOUGH
+        )
     mode, variance = outcome.value, deviation**2 / weight
 
     def cost(points: Floats) -> Floats:
@@ -218,24 +224,40 @@ def standard_draws(size: int) -> Floats:
 
 
 def _drawn(mode: Mode, cost: Callable[[Floats], Floats]) -> Floats:
-    """Draw from the posterior: about the mode, weighed by how probable each draw is."""
+    """Draw from the posterior: thrown about the mode, weighed, and thrown anew where it lies.
+
+    Each round throws from the mean and spread that the last one found; the last is taken by its
+    weights, each draw as often as it is worth [1]_.
+    """
     size = mode.point.size
-    scale = np.sqrt(np.diagonal(mode.covariance))
-    factor = scale[:, None] * np.linalg.cholesky(
-        mode.covariance / np.outer(scale, scale) + 1e-12 * np.eye(size)
-    )
+    middle, covariance = mode.point, mode.covariance
     z = standard_draws(size)
-    points = mode.point + _WIDER * z @ factor.T
-    with np.errstate(over="ignore", invalid="ignore"):
-        log_weight = -0.5 * (cost(points) - mode.cost) + 0.5 * (z**2).sum(axis=1)
-    log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
-    weight = np.exp(log_weight - log_weight.max())
-    weight /= weight.sum()
+    points, weight = middle + z @ _root(covariance).T, np.full(DRAWS, 1.0 / DRAWS)
+    for wider in _WIDER:
+        points = middle + wider * z @ _root(covariance).T
+        with np.errstate(over="ignore", invalid="ignore"):
+            log_weight = -0.5 * cost(points) + 0.5 * (z**2).sum(axis=1)
+        log_weight = np.where(np.isfinite(log_weight), log_weight, -np.inf)
+        weight = np.exp(log_weight - log_weight.max())
+        weight /= weight.sum()
+        # Some mass stays where it was, so that a few heavy draws do not narrow the next throw.
+        tempered = np.maximum(weight, 1e-300) ** _TEMPER
+        tempered /= tempered.sum()
+        middle = tempered @ points
+        away = points - middle
+        covariance = (away * tempered[:, None]).T @ away + 1e-12 * np.diag(np.diagonal(covariance))
     if 1.0 / float(weight @ weight) < _WORTH * DRAWS:
-        return mode.point + z @ factor.T
+        return mode.point + z @ _root(mode.covariance).T
     places = (np.arange(DRAWS) + 0.5) / DRAWS
     taken = np.searchsorted(np.cumsum(weight), places)
     return points[np.minimum(taken, DRAWS - 1)]
+
+
+def _root(covariance: Floats) -> Floats:
+    """Lower root of a covariance whose unknowns may differ much in size."""
+    scale = np.sqrt(np.diagonal(covariance))
+    inner = covariance / np.outer(scale, scale) + 1e-10 * np.eye(scale.size)
+    return scale[:, None] * np.linalg.cholesky(inner)
 
 
 def _surprise(mode: Mode, read: Floats, deviation: Floats, variance: Floats) -> Floats:

@@ -5,7 +5,8 @@ The point found minimises
 .. math:: \\sum_i \\frac{(y_i - f_i(\\theta))^2}{v_i} + \\sum_j \\frac{(\\theta_j - m_j)^2}{u_j^2}
 
 with steps :math:`(H + \\lambda\\,\\mathrm{diag}\\,H)^{-1}` times the slope [1]_; the covariance is
-the inverse of H there. A prior so wide that it says nothing leaves least squares.
+the inverse of H there, and the damping follows what each step gained [2]_. A prior so wide that
+it says nothing leaves least squares.
 
 References
 ----------
@@ -28,9 +29,10 @@ Floats = NDArray[np.float64]
 Curve = Callable[[Floats], tuple[Floats, Floats]]
 
 _STEPS = 200
-_DAMPED_FROM, _DAMPED_MOST = 1e-3, 1e12
+_DAMPED_FROM, _DAMPED_LEAST, _DAMPED_MOST = 1e-3, 1e-15, 1e12
 #: A step that should gain less than this of the sum of squares is the last [-]
 _SMALL_GAIN = 1e-13
+_NOTHING = 1e-24
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +67,8 @@ def most_probable(
     mean: Floats,
     u: Floats,
     start: Floats | None = None,
+    *,
+    enough: float = 0.0,
 ) -> Outcome[Mode]:
     """Find the most probable unknowns.
 
@@ -80,6 +84,9 @@ def most_probable(
         Each unknown beforehand and its standard uncertainty, > 0 [working unit].
     start : ndarray or None
         Where to begin; None begins at the mean [working unit].
+    enough : float
+        A gain of the sum of squares after which it is done; 0 goes on to rounding. The next step
+        is then no longer than its root, in standard uncertainties [-].
 
     Returns
     -------
@@ -94,26 +101,30 @@ def most_probable(
     theta = np.array(mean if start is None else start, dtype=np.float64)
     value, slopes = curve(theta)
     cost = _cost(read - value, weight, theta - mean, information)
-    damping, steps, ok = _DAMPED_FROM, 0, bool(np.isfinite(cost))
+    damping, grows, steps, ok = _DAMPED_FROM, 2.0, 0, bool(np.isfinite(cost))
     reason = Reason.NOT_CONVERGED if ok else Reason.NOT_FINITE
     while ok and steps < _STEPS:
         steps += 1
         weighed = slopes * weight[:, None]
         hessian = weighed.T @ slopes + np.diag(information)
         pull = weighed.T @ (read - value) - information * (theta - mean)
-        step = np.linalg.solve(hessian + damping * np.diag(np.diagonal(hessian)), pull)
+        diagonal = np.diagonal(hessian)
+        step = np.linalg.solve(hessian + damping * np.diag(diagonal), pull)
         gain = float(pull @ step)
-        if gain <= _SMALL_GAIN * max(cost, 1e-300) or gain <= 1e-24:
+        if gain <= max(_SMALL_GAIN * cost, enough, _NOTHING):
             reason = Reason.CONVERGED
             break
         with np.errstate(over="ignore", invalid="ignore"):
             moved, tilted = curve(theta + step)
             there = _cost(read - moved, weight, theta + step - mean, information)
         if np.isfinite(there) and np.isfinite(tilted).all() and there <= cost:
+            # Where the model bends, a step gains less than foretold: the next is held shorter.
+            foretold = gain + damping * float(step @ (diagonal * step))
+            kept = 2.0 * (cost - there) / foretold - 1.0
+            damping, grows = max(damping * max(1.0 / 3.0, 1.0 - kept**3), _DAMPED_LEAST), 2.0
             theta, value, slopes, cost = theta + step, moved, tilted, there
-            damping = max(0.1 * damping, 1e-15)
         else:
-            damping *= 10.0
+            damping, grows = max(damping * grows, _DAMPED_FROM), 2.0 * grows
             if damping > _DAMPED_MOST:
                 # No step however short betters it: what is left is rounding.
                 reason = Reason.CONVERGED
