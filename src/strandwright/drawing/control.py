@@ -17,6 +17,7 @@ from strandwright.drawing.control_panel import (
     outside,
     rule,
     shape,
+    ticks,
     trace,
     zones,
 )
@@ -93,7 +94,8 @@ def _panel(
     """A panel with a little air above and below what it shows."""
     air = 0.07 * (ends[1] - ends[0])
     right = width - _RIGHT
-    return Panel(_LEFT, right, top, bottom, ends[0] - air, ends[1] + air, len(chart.builds))
+    least, most = ends[0] - air, ends[1] + air
+    return Panel(_left(chart), right, top, bottom, least, most, len(chart.builds))
 
 
 def _panels(chart: ControlChart, width: float, bottom: float) -> tuple[Panel, Panel | None, Panel]:
@@ -110,9 +112,18 @@ def _panels(chart: ControlChart, width: float, bottom: float) -> tuple[Panel, Pa
     most = 1.07 * chart.most_moved
     return (
         _panel(chart, width, _TOP, first, chart.value_ends),
-        Panel(_LEFT, right, first + _BETWEEN, second, 0.0, most, len(chart.builds)),
+        Panel(_left(chart), right, first + _BETWEEN, second, 0.0, most, len(chart.builds)),
         _panel(chart, width, second + _BETWEEN, bottom, chart.average_ends),
     )
+
+
+def _left(chart: ControlChart) -> float:
+    """Room for the widest number of any axis, the same beside each so that builds stand in line."""
+    ends = [chart.value_ends, chart.average_ends]
+    ends += [(0.0, chart.most_moved)] if chart.moves else []
+    axes = [ticks(low - 0.07 * (high - low), high + 0.07 * (high - low)) for low, high in ends]
+    widest = max(text_width(text, TEXT_SIZE) for axis in axes for _, text in axis)
+    return max(_LEFT, widest + 12.0)
 
 
 def _moves(chart: ControlChart, panel: Panel | None, palette: Palette, room: float) -> list[str]:

@@ -88,16 +88,33 @@ def grid(panel: Panel, palette: Palette) -> list[str]:
     list of str
         Rules and numbers.
     """
-    step = _step(panel.most - panel.least)
-    places = max(0, -math.floor(math.log10(step) + 1e-9))
-    first = math.ceil(panel.least / step - 1e-9)
     parts: list[str] = []
-    for i in range(first, math.floor(panel.most / step + 1e-9) + 1):
-        y = panel.y(i * step)
+    for value, text in ticks(panel.least, panel.most):
+        y = panel.y(value)
         parts.append(rule(panel.left, y, panel.right, y, palette.hair))
-        text = f"{i * step:.{places}f}".replace("-", "\u2212")
         parts.append(lettering(panel.left - 8, y + 5, text, anchor="end"))
     return parts
+
+
+def ticks(least: float, most: float) -> list[tuple[float, str]]:
+    """Give the numbers of a value axis.
+
+    Parameters
+    ----------
+    least, most : float
+        Its ends [unit].
+
+    Returns
+    -------
+    list of (float, str)
+        Value and what is written beside it.
+    """
+    step = _step(most - least)
+    places = max(0, -math.floor(math.log10(step) + 1e-9))
+    first, last = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
+    return [
+        (i * step, f"{i * step:.{places}f}".replace("-", "\u2212")) for i in range(first, last + 1)
+    ]
 
 
 def zones(panel: Panel, centre: float, sigma: Sequence[float], palette: Palette) -> list[str]:

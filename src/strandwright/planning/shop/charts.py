@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -10,6 +11,7 @@ from strandwright.drawing.control_picture import ControlChart
 from strandwright.planning.control_chart import control_chart
 from strandwright.planning.control_subject import FINISHED_LENGTHS, Subject
 from strandwright.planning.control_words import counted, headline, level_sentences, sentences
+from strandwright.planning.estimate import Estimate
 from strandwright.planning.shop.outcome import Outcome
 from strandwright.planning.written import Written
 from strandwright.statistics.control import ControlStudy, Series, Tolerance, study
@@ -21,8 +23,8 @@ TURNS = Subject(
     things="turn counts",
     high="above the first plan",
     low="below the first plan",
-    higher="more turns",
-    lower="fewer turns",
+    higher="more",
+    lower="fewer",
     look_at_one="its post setting and its bare reading",
     look_at_all="the posts, the drag, a new lot",
     look_at_drift="the spool's brake, the posts",
@@ -150,12 +152,31 @@ def _chart(measure: Measure, outcomes: Sequence[Outcome], to: Written) -> ShopCh
     tolerance = Tolerance(-half, half, 0.0) if measure.name == "length" else None
     found = study(_series(measure, having), tolerance)
     picture = control_chart(found, to, measure.subject)
-    said: tuple[str, ...] = ()
+    words = to
     if measure.unit:
         picture = _in_unit(picture, to, measure.unit)
-    else:
-        said = (*sentences(found, to, measure.subject)[1:], *_alone(measure, having, found, to))
-    return ShopChart(measure, headline(found, measure.subject), said, picture, points)
+        words = _WrittenIn(to.system, to.fraction, measure.unit)
+    said = sentences(found, words, measure.subject)[1:]
+    alone = _alone(measure, having, found, words)
+    return ShopChart(measure, headline(found, measure.subject), (*said, *alone), picture, points)
+
+
+@dataclass(frozen=True)
+class _WrittenIn(Written):
+    """Writes small differences in the unit of what is charted, where that is no length."""
+
+    unit: str
+
+    def small(self, metres: float) -> str:
+        return f"{self._times * metres:.1f} {self.unit}"
+
+    def small_estimate(self, estimate: Estimate) -> str:
+        half = math.ceil(10.0 * self._times * estimate.u95) / 10.0
+        return f"{self._times * estimate.value:.1f} \u00b1 {half:.1f} {self.unit}"
+
+    @property
+    def _times(self) -> float:
+        return 100.0 if self.unit == "%" else 1.0
 
 
 def _series(measure: Measure, having: Sequence[tuple[str, Outcome, float]]) -> Series:

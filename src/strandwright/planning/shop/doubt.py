@@ -168,11 +168,11 @@ def chance_words(chance: float) -> str:
     Returns
     -------
     str
-        ``one in 4,000``; never finer than two figures.
+        ``one good build in 4,000``; never finer than two figures.
     """
     if chance < _LEAST:
-        return "fewer than one in a million"
-    return f"one in {float(f'{1.0 / chance:.2g}'):,.0f}"
+        return "fewer than one good build in a million"
+    return f"one good build in {float(f'{1.0 / chance:.2g}'):,.0f}"
 
 
 def _named(build: str, places: Mapping[str, tuple[int, Outcome]]) -> Named:
@@ -189,7 +189,7 @@ def _place(build: str, places: Mapping[str, tuple[int, Outcome]]) -> tuple[int, 
 def _doubt_words(named: Named, chance: float, looks: str, or_else: list[Named]) -> str:
     words = named.words[0].upper() + named.words[1:]
     said = (
-        f"{words} fits the others badly: so far off lies {chance_words(chance)} good builds. "
+        f"{words} fits the others badly: {chance_words(chance)} lies so far off. "
         f"Look at {looks}. If something was wrong, leave it out: till then it pulls its lot and "
         "the shop."
     )
@@ -204,7 +204,7 @@ def _left_out(pool: Pool, named: Named, out: LeftOut) -> BuildLeftOut:
         said = "What it taught cannot be read any more."
         return BuildLeftOut(named, out.because, out.at, 1.0, said)
     chance = misfit_of_new(pool, out.lesson).chance
-    odd = f"It would not fit: so far off lies {chance_words(chance)} good builds."
+    odd = f"It would not fit: {chance_words(chance)} lies so far off."
     said = odd if chance < _FITS else "It would fit the others."
     return BuildLeftOut(named, out.because, out.at, chance, said)
 
@@ -221,4 +221,4 @@ def _looks(explains: NDArray[np.float64]) -> str:
         saying = SAYINGS.get(POOLED[i])
         if saying is not None and saying.look_at not in said:
             said.append(saying.look_at)
-    return " and ".join(said) if said else "its readings"
+    return "; then at ".join(said) if said else "its readings"

@@ -42,9 +42,12 @@ Floats = NDArray[np.float64]
 Group = tuple[str, str]
 
 LABELS = {name: label for name, _, label in (*UNKNOWNS, HEARD)}
-#: An effect is told where it is so many of the tables' standard uncertainties, the group's own part
-#: of it so many, and where it is more than it is uncertain by itself [-]
-_WORTH_SAYING, _OWN = 0.3, 0.12
+#: A difference is told where it is so many of the tables' standard uncertainties, the group's own
+#: part of it so many, and where a next line is as sure of it, or its +- so much of the tables' [-]
+_WORTH_SAYING, _OWN, _SURER = 0.3, 0.12, 0.8
+#: Without a difference, an unknown is told whose +- is so much of the tables', at a level that has
+#: so much of its variance [-]
+_MUCH_SURER, _SHARE = 0.6, 0.15
 #: Effects that are told of each group [-]
 MOST = 4
 #: A line that comes out longer by so much of its tolerance is spoken of [-]
@@ -52,6 +55,7 @@ _LARGE = 0.25
 _WHOSE = {
     "shop": "of this shop",
     "bench": "at this bench",
+    "family": "of this family of fibres",
     "fibre": "of this fibre",
     "lot": "of this lot",
     "builder": "by this builder",
@@ -191,10 +195,12 @@ def group_effects(memory: ShopMemory) -> tuple[GroupEffects, ...]:
         Level by level from the widest, the group of most builds first.
     """
     pool, newest, chains = memory.pool, dict[Group, tuple[str, str]](), dict[Group, list[Group]]()
+    kin: dict[str, set[str]] = {}
     lessons = memory.lessons
     for outcome in memory.outcomes():
         if outcome.build in lessons:
             named = pool.spreads.members(lessons[outcome.build].groups)
+            kin.setdefault(named.get("family", ""), set()).add(named.get("fibre", ""))
             for group in named.items():
                 newest[group] = (outcome.build, outcome.job)
                 chains[group] = _chain(group, named)
@@ -203,14 +209,15 @@ def group_effects(memory: ShopMemory) -> tuple[GroupEffects, ...]:
     return tuple(
         _told(memory, pool, group, builds, newest.get(group), chains.get(group, [group]))
         for group, builds in ranked
+        # A family of one strand is told of as that strand.
+        if group[0] != "family" or len(kin.get(group[1], ())) > 1
     )
 
 
 def _chain(group: Group, named: Mapping[str, str]) -> list[Group]:
-    """The group with what it is a part of: a lot is of one fibre."""
-    if group[0] == "lot" and "fibre" in named:
-        return [("fibre", named["fibre"]), group]
-    return [group]
+    """The group with what it is a part of: a lot is of one fibre, a fibre of one family."""
+    above = {"lot": ("family", "fibre"), "fibre": ("family",)}.get(group[0], ())
+    return [*((level, named[level]) for level in above if level in named), group]
 
 
 def _told(
@@ -245,13 +252,14 @@ def _told(
 
 
 def _worth_saying(pool: Pool, group: Group, chain: list[Group]) -> list[str]:
-    """Unknowns of a group that differ from the tables by more than is uncertain of them."""
+    """Unknowns of a group that differ from the tables clearly, or are known much better."""
     own = np.abs(pool.effect(*group)[0])
-    mean, covariance = pool.shared_for(chain)
+    mean, covariance = pool.prior_for(chain)
     u = np.sqrt(np.maximum(np.diagonal(covariance), 0.0))
-    size = np.abs(mean)
-    clear = (size >= _WORTH_SAYING) & (own >= _OWN) & (size >= u)
-    order = sorted(np.flatnonzero(clear).tolist(), key=lambda i: -float(size[i]))
+    size, share = np.abs(mean), pool.spreads.variance[pool.spreads.levels.index(group[0])]
+    differs = (size >= _WORTH_SAYING) & (own >= _OWN) & ((size >= u) | (u <= _SURER))
+    told = differs | ((u <= _MUCH_SURER) & (share >= _SHARE))
+    order = sorted(np.flatnonzero(told).tolist(), key=lambda i: -float(size[i]))
     return [POOLED[i] for i in order if POOLED[i] in SAYINGS]
 
 

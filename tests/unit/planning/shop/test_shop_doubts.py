@@ -54,7 +54,7 @@ def test_a_bad_build_is_named_with_what_to_look_at():
     """Its number and job, how rare a good one is so far off, and its count of strands."""
     (doubt,) = shop_doubts(shop(20.0)).doubted
     assert (doubt.named.number, doubt.named.job) == (BAD + 1, f"LINE-{BAD}")
-    assert doubt.text.startswith(f"Build {BAD + 1} (LINE-{BAD}) fits the others badly: so far off")
+    assert doubt.text.startswith(f"Build {BAD + 1} (LINE-{BAD}) fits the others badly: fewer than")
     assert "Look at its count of strands, and how it was rubbed" in doubt.text
     assert "leave it out" in doubt.text
 
@@ -84,7 +84,7 @@ def test_left_out_it_is_no_longer_doubted_and_its_reason_stands():
     assert found.doubted == ()
     (out,) = found.left_out
     assert (out.because, out.named.number) == ("one strand too many", BAD + 1)
-    assert out.text.startswith("It would not fit: so far off lies ")
+    assert out.text.startswith("It would not fit: fewer than one ")
     memory.take_in(doubt.named.build)
     assert [d.named.build for d in shop_doubts(memory).doubted] == [doubt.named.build]
 
@@ -99,6 +99,6 @@ def test_a_good_build_left_out_would_fit():
 
 def test_a_chance_is_said_in_figures_that_can_be_told_apart():
     """Two figures, and an end."""
-    assert chance_words(1.0 / 4012.0) == "one in 4,000"
-    assert chance_words(1.0 / 137.0) == "one in 140"
-    assert chance_words(1e-40) == "fewer than one in a million"
+    assert chance_words(1.0 / 4012.0) == "one good build in 4,000"
+    assert chance_words(1.0 / 137.0) == "one good build in 140"
+    assert chance_words(1e-40) == "fewer than one good build in a million"
