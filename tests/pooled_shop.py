@@ -18,7 +18,7 @@ from strandwright.statistics.spreads import Spreads
 
 Floats = NDArray[np.float64]
 Group = tuple[str, str]
-LEVELS = ("shop", "bench", "fibre", "lot", "builder", "build")
+LEVELS = ("shop", "bench", "family", "fibre", "lot", "builder", "build")
 
 
 class Shop:
@@ -57,6 +57,7 @@ class Shop:
         lot = int(self._random.integers(self._lots))
         every = {
             "bench": f"bench {self._random.integers(3)}",
+            "family": f"family {lot % 5 % 2}",
             "fibre": f"fibre {lot % 5}",
             "lot": f"lot {lot}",
             "builder": f"builder {self._random.integers(4)}",

@@ -11,7 +11,13 @@ Fields = dict[str, Any]
 
 #: It is read in a terminal that was never widened [-]
 WIDTH = 80
-_LEVELS = {"bench": "bench", "fibre": "fibre", "lot": "lot", "builder": "builder"}
+_LEVELS = {
+    "bench": "bench",
+    "family": "family of fibres",
+    "fibre": "fibre",
+    "lot": "lot",
+    "builder": "builder",
+}
 
 
 def shop_lines(told: Fields) -> list[str]:

@@ -10,7 +10,7 @@ from importlib.resources import files
 from strandwright.errors import SpecError
 
 #: From the widest to a single build
-LEVELS = ("shop", "bench", "fibre", "lot", "builder", "build")
+LEVELS = ("shop", "bench", "family", "fibre", "lot", "builder", "build")
 
 
 @dataclass(frozen=True)

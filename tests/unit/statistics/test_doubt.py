@@ -70,7 +70,7 @@ def test_the_bad_one_does_not_put_its_neighbours_in_doubt():
 
 def test_of_two_that_differ_alone_in_their_lot_either_may_be_the_one():
     """Far apart, and no third build of that lot: the doubt names both."""
-    variance = np.full((6, 4), 0.01)
+    variance = np.full((len(LEVELS), 4), 0.01)
     variance[LEVELS.index("lot")] = 100.0
     shop = Shop(Spreads(LEVELS, ("a", "b", "c", "d"), variance), 5, readings=4, noise=0.01)
     rest = [shop.build((("lot", "old"),)) for _ in range(8)]

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import hashlib
 
+from strandwright.planning.strand_stock import known_strand
 from strandwright.workshop.job import Job
 
 #: What a bench says of itself that changes what its readings mean: changed, it is another bench
 _BENCH = ("name", "zero_post", "far_post", "loop_pin", "post_stiffness", "drag", "layers", "gauge",
           "gauge_uncertainty", "tape", "beam")  # fmt: skip
 Groups = dict[str, str]
+#: What a family of fibres is called
+FAMILIES = {
+    "polyester": "polyester", "hmpe": "HMPE", "hmpe-lcp": "HMPE/LCP blend", "aramid": "aramid"
+}  # fmt: skip
 
 
 def groups_of(job: Job) -> Groups:
@@ -33,6 +38,7 @@ def groups_of(job: Job) -> Groups:
     found = {
         "shop": "shop",
         "bench": f"{job.bench.name} {_digest(repr(sorted(bench.items())))}",
+        "family": FAMILIES[known_strand(job).stock.fibre],
         "fibre": strand,
     }
     if job.makeup.lot.strip():

@@ -46,6 +46,8 @@ def knowledge_of(
             BuildsOf(level=level, name=name_of(level, key), builds=count)
             for (level, key), count in counts.items()
             if level != "shop" and count > 0
+            # A family of which one strand alone was built is told of as that strand.
+            and not (level == "family" and count == counts.get(_fibre(counts), 0))
         ),
         names=POOLED,
         mean=tuple(round(float(m), _DIGITS) for m in mean),
@@ -54,6 +56,11 @@ def knowledge_of(
             for i in range(len(POOLED))
         ),
     )
+
+
+def _fibre(counts: dict[tuple[str, str], int]) -> tuple[str, str]:
+    """The strand among the groups of a job."""
+    return next((group for group in counts if group[0] == "fibre"), ("fibre", ""))
 
 
 def pooled_name(job: Job, name: str) -> str:
@@ -134,7 +141,7 @@ def shop_said(job: Job) -> str:
     if known is None or known.builds == 0:
         return ""
     total = f"{known.builds} of your builds" if known.builds > 1 else "one of your builds"
-    words = {"bench": "at {}", "fibre": "of {}", "lot": "of {}", "builder": "by {}"}
+    words = {"bench": "at {}", "family": "of {}", "fibre": "of {}", "lot": "of {}", "builder": "by {}"}
     parts = [f"{b.builds} {words[b.level].format(b.name)}" for b in known.of if b.level in words]
     of = f": {', '.join(parts)}" if parts else ", none of them of this bench or fibre"
     return f"What is known beforehand comes from the tables and from {total}{of}."

@@ -10,6 +10,9 @@ from strandwright.errors import StrandwrightError
 from strandwright.planning.prepare import prepare
 from strandwright.planning.shop.groups import groups_of
 from strandwright.planning.shop.knowledge import POOLED, knowledge_of, shop_said
+from strandwright.planning.shop.memory import spreads
+from strandwright.statistics.lesson import Lesson
+from strandwright.statistics.pooling import pool_of
 from strandwright.workshop.job import job_from_table, read_job, write_job
 
 SIZE = len(POOLED)
@@ -80,15 +83,18 @@ def test_knowledge_narrows_the_plan():
 
 
 def test_it_says_from_how_many_builds_it_knows():
-    """The whole shop's, and those of this bench, fibre and lot."""
+    """The whole shop's, and those of this bench, family, fibre and lot."""
     groups = list(groups_of(job_of(RIDGE, {"makeup.lot": "A7"})).items())
-    counts = dict(zip(groups, (14, 9, 11, 3), strict=True))
+    counts = dict(zip(groups, (14, 9, 12, 11, 3), strict=True))
     said = shop_said(knowing(counts=counts))
     assert "14 of your builds" in said
     assert "9 at long beam" in said
+    assert "12 of HMPE/LCP blend" in said
     assert "11 of hmpe-lcp" in said
     assert "3 of hmpe-lcp, lot A7" in said
     assert shop_said(job_of(RIDGE)) == ""
+    alone = knowing(counts=counts | {groups[2]: 11})
+    assert "blend" not in shop_said(alone)
 
 
 def test_a_bench_that_was_changed_is_another_bench():
@@ -105,3 +111,18 @@ def test_knowledge_that_is_not_whole_is_refused():
     table["shop"]["mean"] = table["shop"]["mean"][:-1]
     with pytest.raises(StrandwrightError, match="lower triangle"):
         job_from_table(table)
+
+
+def test_a_strand_never_met_begins_from_its_family():
+    """What one blend taught goes before the tables for another blend, and not for polyester."""
+    shop = groups_of(job_of(RIDGE))
+    thin = groups_of(job_of(RIDGE, {"makeup.strand": "hmpe-lcp-thin"}))
+    other = groups_of(job_of(RIDGE, {"makeup.strand": "polyester"}))
+    assert thin["family"] == shop["family"] != other["family"]
+    lesson = Lesson(tuple(shop.items()), 10.0 * np.eye(SIZE), 20.0 * np.ones(SIZE), np.eye(SIZE))
+    pool = pool_of(spreads(), np.zeros(SIZE), [lesson])
+    place = POOLED.index("packing")
+    told = [pool.prior_for(tuple(of.items())) for of in (shop, thin, other)]
+    means = [mean[place] for mean, _ in told]
+    assert means[0] > means[1] > means[2] + 0.2
+    assert told[1][1][place, place] < told[2][1][place, place] < 1.0

@@ -8,7 +8,7 @@ import { useFetched } from "../models/fetched.js";
 import { Failure, momentText, WhenFetched } from "./parts.js";
 import { Chart } from "./shop_chart.js";
 
-const LEVELS = { shop: "The whole shop", bench: "Bench", fibre: "Fibre", lot: "Lot", builder: "Builder" };
+const LEVELS = { shop: "The whole shop", bench: "Bench", family: "Family of fibres", fibre: "Fibre", lot: "Lot", builder: "Builder" };
 
 export function Screen() {
   const width = Math.round(Math.min(Math.max(document.documentElement.clientWidth - 48, 300), 560));
