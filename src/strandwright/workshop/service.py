@@ -78,7 +78,7 @@ class Waxed(Noun):
 class LookedOver(Noun):
     """The line was looked over."""
 
-    seen: tuple[Wear, ...] = Field(min_length=1, max_length=6)
+    seen: tuple[Wear, ...] = Field(max_length=6)
     where: str = Field(default="", max_length=200)
 
 

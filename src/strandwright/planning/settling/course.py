@@ -135,7 +135,7 @@ class _Walk:
             case SetAsWanted():
                 self.aim, self.aim_steps = moment, self._shares()
             case LengthOff():
-                value, u = _length(self.plan, entry.body)
+                value, u = _length(self.plan, entry.body, self.plan.twist.turns + self.turns)
                 self.found.append(Read(entry, moment, value, u, self._shares()))
             case FigureOn():
                 self.found.append(self._figure(entry, entry.body, moment))
@@ -231,7 +231,7 @@ def moment_of(entry: ServiceEntry, began: datetime) -> Moment:
     return Moment(float(entry.shots), max((entry.moment - began).total_seconds(), 0.0))
 
 
-def _length(plan: Plan, body: LengthOff) -> tuple[float, float]:
+def _length(plan: Plan, body: LengthOff, turns: float) -> tuple[float, float]:
     """Elongation and standard uncertainty of a length read off the bow."""
     target = plan.target
     length, u = body.length.si, reading_uncertainty(plan.job, body.length)
@@ -242,7 +242,9 @@ def _length(plan: Plan, body: LengthOff) -> tuple[float, float]:
     warm = KELVIN_20 if body.temperature is None else body.temperature.si
     same = abs(load - target.measuring_load) < 1e-3 and zero == far == target.pin_diameter
     if not same or abs(warm - KELVIN_20) > 5.0:
-        job = plan.job.model_copy(update={"original": Original()})
+        # The line itself is what was read; of the original only its layout is still needed.
+        layout = Original(shorthand=plan.job.original.shorthand, turns=max(turns, 0.0))
+        job = plan.job.model_copy(update={"original": layout})
         fields = ("length-off.load", "length-off.zero_pin", "length-off.far_pin")
         read = ReadingCondition(_newtons(load), zero, far, warm, fields)
         wanted = ReadingCondition(

@@ -86,9 +86,7 @@ def refuse_impossible_entry(
         case TurnsChanged():
             _turns(turns, count, entry.body)
         case LookedOver():
-            if "nothing" in entry.body.seen and len(entry.body.seen) > 1:
-                rule = "must not name wear and nothing in one"
-                raise SpecError("looked-over.seen", "nothing", rule, "take nothing out")
+            _seen(entry.body)
         case ReplaceBy():
             if entry.body.months is None and entry.body.shots is None:
                 rule = "must name months or shots"
@@ -191,3 +189,12 @@ def _turns(turns: float, count: Sequence[ServiceEntry], body: TurnsChanged) -> N
     if held + given < 0.0:
         rule = f"must leave no fewer than none: the line holds {held:g}"
         raise SpecError("turns-changed.turns", f"{given:g}", rule, "mend the number or the sign")
+
+
+def _seen(body: LookedOver) -> None:
+    if not body.seen:
+        rule = "must name what was seen"
+        raise SpecError("looked-over.seen", "nothing", rule, "write nothing where none was found")
+    if "nothing" in body.seen and len(body.seen) > 1:
+        rule = "must not name wear and nothing in one"
+        raise SpecError("looked-over.seen", "nothing", rule, "leave nothing out")
