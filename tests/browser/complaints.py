@@ -14,6 +14,8 @@ SERVER_AWAY = (
     "An unknown error occurred when fetching the script",
     "the server responded with a status of 504",
 )
+#: What is said where a test does not let a page keep itself.
+NOT_KEPT = "Service Worker registration blocked by Playwright"
 
 
 class Complaints(list[str]):
@@ -21,7 +23,7 @@ class Complaints(list[str]):
 
     def __init__(self) -> None:
         super().__init__()
-        self.forgiven = SERVER_AWAY
+        self.forgiven = (*SERVER_AWAY, NOT_KEPT)
 
     def forgive(self, words: str) -> None:
         """Expect the browser to say this: the test provokes it."""

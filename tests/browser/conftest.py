@@ -6,12 +6,29 @@ import os
 import shutil
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from bench_server import BenchServer
 from chromium import ARGS
 from complaints import Complaints, OpenPage
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
+
+#: Modules whose pages always have their server. A page that keeps itself for the time without one
+#: costs a second of processor time in each fresh profile; every screen does so in other modules.
+NEVER_ALONE = frozenset(
+    {
+        "test_bow_screen",
+        "test_ear_onsets",
+        "test_heard_build",
+        "test_jig_screens",
+        "test_line_screen",
+        "test_new_line",
+        "test_readings_at_the_jig",
+        "test_shop_learned",
+        "test_watch_the_stretch",
+    }
+)
 
 
 @pytest.fixture(scope="session")
@@ -67,9 +84,21 @@ def complaints() -> Iterator[Complaints]:
 
 
 @pytest.fixture
-def context(browser: Browser) -> Iterator[BrowserContext]:
+def service_workers(request: pytest.FixtureRequest) -> Literal["allow", "block"]:
+    """Say whether pages may keep themselves for the time without a server."""
+    return "block" if request.module.__name__ in NEVER_ALONE else "allow"
+
+
+@pytest.fixture
+def context(
+    browser: Browser, service_workers: Literal["allow", "block"]
+) -> Iterator[BrowserContext]:
     """Give a fresh profile of a desk computer."""
-    fresh = browser.new_context(viewport={"width": 1440, "height": 900}, reduced_motion="reduce")
+    fresh = browser.new_context(
+        viewport={"width": 1440, "height": 900},
+        reduced_motion="reduce",
+        service_workers=service_workers,
+    )
     fresh.set_default_timeout(20_000)
     yield fresh
     fresh.close()

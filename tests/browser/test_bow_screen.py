@@ -434,7 +434,12 @@ def _page(browser: Browser, width: int, scheme: Any, complaints: Complaints) -> 
     viewport: Any = {"width": width, "height": 900}
     device: Any = "light" if scheme == "sun" else scheme
     context = browser.new_context(
-        viewport=viewport, bypass_csp=True, color_scheme=device, reduced_motion="reduce"
+        viewport=viewport,
+        bypass_csp=True,
+        color_scheme=device,
+        reduced_motion="reduce",
+        # In one light the page keeps itself for the time without a server, as in a shop.
+        service_workers="allow" if scheme == "sun" else "block",
     )
     context.add_init_script(path=AXE)
     if scheme == "sun":

@@ -48,8 +48,10 @@ def open_jig(complaints: Complaints) -> Iterator[Callable[..., EarAtTheJig]]:
     """Open a build's page in a browser: ``open_jig(browser, bench, build, script)``."""
     opened = []
 
-    def jig(browser: Browser, bench: BenchServer, build: str, script: str = "") -> EarAtTheJig:
-        context = fresh_context(browser)
+    def jig(
+        browser: Browser, bench: BenchServer, build: str, script: str = "", *, keeps: bool = False
+    ) -> EarAtTheJig:
+        context = fresh_context(browser, keeps=keeps)
         opened.append(context)
         if script:
             context.add_init_script(script)
@@ -375,8 +377,9 @@ def test_a_bench_computer_that_falls_silent_is_told_of(
 ) -> None:
     """A pluck that nobody answers is no load; what was typed stays."""
     build = _wound(bench)
-    ear = open_jig(listening, bench, build).open()
-    ear.hears(1)
+    ear = open_jig(listening, bench, build, keeps=True)
+    ear.jig.kept_for_dead_server()
+    ear.open().hears(1)
     bench.kill()
     expect(ear.trouble).to_contain_text("does not answer", timeout=30_000)
     bench.start()
@@ -390,7 +393,10 @@ def test_the_ear_has_no_barrier_and_fits(
     """In every light and size a checker finds nothing, nothing runs out, no text is small."""
     # Only the checker needs more than the pages' own policy allows.
     context = listening.new_context(
-        bypass_csp=True, permissions=["microphone"], reduced_motion="reduce"
+        bypass_csp=True,
+        permissions=["microphone"],
+        reduced_motion="reduce",
+        service_workers="block",
     )
     context.add_init_script(path=AXE)
     context.add_init_script(f"localStorage.setItem('strandwright.theme', '{theme}')")
