@@ -12,6 +12,9 @@ from bench_server import BenchServer
 from complaints import OpenPage
 from playwright.sync_api import Browser, expect
 
+from strandwright.planning.editing import tables_of
+from strandwright.planning.examples import example
+
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 KINDS = ("wind", "read", "twist", "serve", "proof")
 SIZES = {"desk": (1440, 900), "tablet": (800, 900), "phone": (390, 844)}
@@ -129,6 +132,18 @@ def test_the_caution_stands_before_the_load(standing: BenchServer, open_page: Op
     expect(caution).to_contain_text("stay off its axis")
     jig.page.reload()
     expect(jig.page.locator(".jig-act")).to_contain_text("Let down early")
+
+
+def test_a_reading_that_pays_is_named_once_over_its_step(
+    standing: BenchServer, open_page: OpenPage
+) -> None:
+    """Where loads are heard on a soft line, the spools are to be weighed; elsewhere not a word."""
+    heard = tables_of(example("TARN-1"))
+    heard["bench"]["gauge"], heard["id"] = "by ear", "TARN-HEARD"
+    jig = Jig(open_page(standing.url)).open(standing, standing.begin({"job": heard}))
+    expect(jig.page.locator(".jig-worth")).to_contain_text("Worth it here: weigh the spools")
+    jig.open(standing, posts_set(standing))
+    expect(jig.page.locator(".jig-worth")).to_have_count(0)
 
 
 def test_a_pedal_does_no_step_by_itself(standing: BenchServer, open_page: OpenPage) -> None:

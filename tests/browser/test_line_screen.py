@@ -204,12 +204,18 @@ def test_colours_and_their_strands_are_changed_by_steps(
 
 
 def test_every_number_follows_a_drag(bench: BenchServer, open_page: OpenPage) -> None:
-    """While the far end is held, posts and table change with it, and nothing is saved."""
+    """While the far end is held, posts and table change with it, and nothing is saved.
+
+    What would make the line surer stands there from the first.
+    """
     desk = Desk(open_page(bench.url), bench).open()
     posts = desk.page.get_by_label("What follows from it").get_by_text(
         slashed("57 19/32 in"), exact=True
     )
     expect(posts).to_be_visible()
+    worth = desk.page.get_by_role("heading", name="What would make it surer").locator("..")
+    expect(worth).to_contain_text("of 100 such lines are right at the first proof")
+    expect(worth.get_by_role("row", name="check the tape by a known rule")).to_contain_text("→")
     desk.drag("upper cam end", INCH / 4.0, drop=False)
     desk.shows("finished length", "57 1/2 in")
     expect(posts).to_have_count(0, timeout=PATIENCE)

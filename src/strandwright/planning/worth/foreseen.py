@@ -11,7 +11,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.line.build import read_lengths
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.line.build import Settings, build
 from strandwright.line.model import LineModel
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.parameters import Parameter, ParameterVector
@@ -19,11 +20,10 @@ from strandwright.numerics.propagation import propagate
 from strandwright.planning.guided import Tools, asked_readings
 from strandwright.planning.learning import learn_from_trial_wraps
 from strandwright.planning.other_readings import learn_from_other_readings
-from strandwright.planning.predict import predict_length
 from strandwright.planning.prepare import LONGEST_REST, REST_STEP, Prepared, at_mean, prepare
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.servings_plan import estimate
-from strandwright.planning.settings import choose_settings
+from strandwright.planning.settings import Chosen, choose_settings
 from strandwright.planning.strength import check_strength, rating_warning, refuse_overload
 from strandwright.planning.worth.grounds import Grounds
 from strandwright.planning.worth.minutes import waited
@@ -57,7 +57,9 @@ class Foreseen:
     once: str = ""
 
 
-def predicted(prepared: Prepared, before: Grounds) -> Grounds:
+def predicted(
+    prepared: Prepared, before: Grounds, near: Chosen | None = None
+) -> tuple[Grounds, Chosen]:
     """Predict the lengths of a build at its own settings.
 
     Parameters
@@ -66,37 +68,40 @@ def predicted(prepared: Prepared, before: Grounds) -> Grounds:
         The job made ready, no length read yet.
     before : Grounds
         The grounds it takes length asked for and tolerance from.
+    near : Chosen or None
+        Settings of nearly the same line, to begin from.
 
     Returns
     -------
-    Grounds
+    grounds : Grounds
         With slopes of the finished length and of every reading asked for, and with the error
         that stands in ``before``.
+    chosen : Chosen
+        The settings.
     """
-    chosen = choose_settings(prepared, at_mean(prepared.parameters))
-    turns = chosen.settings.turns
+    chosen = choose_settings(prepared, at_mean(prepared.parameters), near)
+    settings = chosen.settings
     prepared = _stopping_as(prepared, before.prepared)
-    asked = asked_readings(prepared)
-
-    def lengths(model: LineModel, q: Unknowns) -> dict[str, object]:
-        read = read_lengths(model, q, chosen.settings, asked)
-        named = {f"read:{key}": length for key, length in read.items()}
-        return {**predict_length(model, chosen.settings, q), **named}
-
-    spread = propagate(lambda q: lengths(prepared.model, q), prepared.parameters)  # pyright: ignore[reportArgumentType]
+    spread = propagate(lambda q: _lengths(prepared.model, settings, q), prepared.parameters)
     one = abs(float(spread.mean[spread.index("turn_effect")]))
-    noise = read_noise(prepared, prepared.loads.measure, turns=turns)
-    tools = Tools(noise, one, before.tools.turn_step)
+    noise = read_noise(prepared, prepared.loads.measure, turns=settings.turns)
     # Settings are aimed for the mean by the plan that would be made: what it misses is left out.
-    wanted = float(spread.mean[spread.index("finished")]) - before.error
-    return replace(
+    grounds = replace(
         before,
         prepared=prepared,
         spread=spread,
-        tools=tools,
-        wanted=wanted,
+        tools=Tools(noise, one, before.tools.turn_step),
+        wanted=float(spread.mean[spread.index("finished")]) - before.error,
         known=prepared.parameters,
     )
+    return grounds, chosen
+
+
+def _lengths(model: LineModel, settings: Settings, q: Unknowns) -> dict[str, FloatArray]:
+    """Of what :func:`~strandwright.planning.predict.predict` gives, the lengths alone."""
+    outcome = build(model, q, settings)
+    read = {f"read:{key}": state.length for key, state in outcome.stages.items()}
+    return {"finished": outcome.finished.length, "turn_effect": outcome.turn_effect, **read}
 
 
 def _stopping_as(prepared: Prepared, before: Prepared) -> Prepared:
@@ -108,13 +113,15 @@ def _stopping_as(prepared: Prepared, before: Prepared) -> Prepared:
     return replace(prepared, model=model)
 
 
-def other_ways(grounds: Grounds) -> Iterator[Foreseen]:
+def other_ways(grounds: Grounds, near: Chosen | None = None) -> Iterator[Foreseen]:
     """Give the other ways to build a line of which no length was read yet.
 
     Parameters
     ----------
     grounds : Grounds
         What is known of the line as it is planned.
+    near : Chosen or None
+        Settings of that line, to begin from.
 
     Yields
     ------
@@ -124,26 +131,26 @@ def other_ways(grounds: Grounds) -> Iterator[Foreseen]:
     prepared = grounds.prepared
     to, loads = Written.on(prepared.job.paper), prepared.loads
     dwell = _LONGER * loads.stretch_dwell
-    longer = _with_route(grounds, stretch_dwell=f"{dwell:.0f} s")
+    longer = _with_route(grounds, near, stretch_dwell=f"{dwell:.0f} s")
     if longer is not None:
         name = f"stretch it for {to.duration(dwell)}"
         yield Foreseen(name, longer, waited(dwell - loads.stretch_dwell))
     load = _HARDER * loads.stretch
-    harder = _with_route(grounds, stretch=f"{load:.1f} N")
+    harder = _with_route(grounds, near, stretch=f"{load:.1f} N")
     if harder is not None:
         yield Foreseen(f"stretch it at {to.force(load)}", harder, 0.0)
     rest = min(_LONGER * loads.rest, LONGEST_REST * REST_STEP)
-    rested = _with_route(grounds, rest=f"{rest:.0f} s") if rest > loads.rest else None
+    rested = _with_route(grounds, near, rest=f"{rest:.0f} s") if rest > loads.rest else None
     if rested is not None:
         count = len(asked_readings(prepared))
         name = f"let it rest {to.duration(rest)} before it is read"
         yield Foreseen(name, rested, waited(count * (rest - loads.rest)))
-    stiffer = _on_steel_posts(grounds)
+    stiffer = _on_steel_posts(grounds, near)
     if stiffer is not None:
         yield Foreseen("wind on posts of welded steel", stiffer, 0.0, "to build, once")
 
 
-def _with_route(grounds: Grounds, **changes: str) -> Grounds | None:
+def _with_route(grounds: Grounds, near: Chosen | None, **changes: str) -> Grounds | None:
     """Give the grounds with another load or time of the route; None where a limit forbids it."""
     job = grounds.prepared.job
     kinds = {"stretch": Dimension.FORCE}
@@ -157,7 +164,7 @@ def _with_route(grounds: Grounds, **changes: str) -> Grounds | None:
         prepared = learn_from_other_readings(learn_from_trial_wraps(prepared))
         if "stretch" in changes and not _is_borne(grounds, prepared):
             return None
-        return predicted(prepared, grounds)
+        return predicted(prepared, grounds, near)[0]
     except (InputError, InputErrors, SolveError):
         return None
 
@@ -170,7 +177,7 @@ def _is_borne(grounds: Grounds, prepared: Prepared) -> bool:
     return fine and not rating_warning(prepared)
 
 
-def _on_steel_posts(grounds: Grounds) -> Grounds | None:
+def _on_steel_posts(grounds: Grounds, near: Chosen | None) -> Grounds | None:
     """Give the grounds with posts that give as welded steel does; None where they do by now."""
     steel, prepared = practice("post.steel.stiffness"), grounds.prepared
     known = prepared.parameters
@@ -179,7 +186,7 @@ def _on_steel_posts(grounds: Grounds) -> Grounds | None:
     posts = Parameter("post_stiffness", 0.5 * steel.value, steel.relative_uncertainty, "log")
     other = _with_parameter(known, posts)
     try:
-        return predicted(replace(prepared, parameters=other), grounds)
+        return predicted(replace(prepared, parameters=other), grounds, near)[0]
     except (InputError, InputErrors, SolveError):
         return None
 

@@ -186,9 +186,9 @@ def with_candidate(grounds: Grounds, candidate: Candidate) -> Chances:
 
 def _built_otherwise(grounds: Grounds, now: Chances) -> Iterator[_Option]:
     """Give other ways to build; what each changes is taken from two predictions of one kind."""
-    plain = predicted(replace(grounds.prepared, parameters=grounds.known), grounds)
+    plain, chosen = predicted(replace(grounds.prepared, parameters=grounds.known), grounds)
     base = plain.chances()
-    for way in other_ways(grounds):
+    for way in other_ways(grounds, chosen):
         then = way.grounds.chances()
         chances = Chances(
             first=min(max(now.first + then.first - base.first, 0.0), 1.0),

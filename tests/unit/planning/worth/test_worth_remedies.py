@@ -80,7 +80,7 @@ def test_another_way_to_build_is_as_sure_as_its_own_plan(name, start, changes):
 def test_the_lean_prediction_gives_the_chances_of_the_plan(name):
     """Predicted for the lengths alone, the build as planned is as sure as the plan says."""
     grounds = example_plan(name).landing.grounds
-    lean = predicted(grounds.prepared, grounds).chances()
+    lean = predicted(grounds.prepared, grounds)[0].chances()
     assert lean.first == pytest.approx(grounds.chances().first, abs=0.02)
     assert lean.after == pytest.approx(grounds.chances().after, abs=0.005)
 

@@ -17,13 +17,14 @@ export function AfterReading({ advice, view, onRead }) {
   const last = lastLength(advice);
   const lines = wordsOf(advice, last);
   const chance = advice.landing?.chance_text;
+  const first = last.stage === "proof" ? "" : advice.landing?.chance_first_text;
   const parts = (advice.landing?.budget ?? []).map(({ label, share }) => `${label} ${Math.round(100 * share)} %`);
   const proof = last.stage === "proof" ? advice.proof : null;
   return html`
     <${Stand} title=${proof ? proof.sentence : "Read, and reckoned with"} huge=${last.text}
       under=${[last.expected_text && `expected ${last.expected_text}`, last.off_text].filter(Boolean).join(" · ")} lines=${lines}>
       ${proof ? html`<p class="jig-verdict" data-accepted=${proof.accepted}>${proof.verdict}${proof.error_text ? ` · ${fractions(proof.error_text)}` : ""}</p>` : null}
-      ${chance ? html`<p class="jig-under">${fractions(`lands with a chance of ${chance}; finished ${advice.landing.finished_text ?? ""}`)}</p>` : null}
+      ${chance ? html`<p class="jig-under">${fractions(`lands with a chance of ${chance}${first ? `, ${first} at the first proof` : ""}; finished ${advice.landing.finished_text ?? ""}`)}</p>` : null}
       ${parts.length ? html`<p class="jig-under small">The ± that is left comes most from ${parts.join(", ")}.</p>` : null}
     <//>
     <${ActZone} text=${view.act ? `Go on: ${view.act.title}` : "Go on"} onAct=${() => onRead(last.event)} />`;
