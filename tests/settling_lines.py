@@ -20,7 +20,7 @@ YEAR = 365.0 * DAY
 PRIOR = Prior(
     offset=0.0, offset_u=3e-4, amplitude=8e-4, amplitude_u=0.9, shots_scale=35.0,
     shots_scale_u=0.5, shape=0.8, shape_u=0.25, creep=1.5e-4, creep_u=0.8, steady=3e-4 / YEAR,
-    steady_u=1.2, start=3600.0,
+    steady_u=1.2, start=3600.0, law=0.25,
 )  # fmt: skip
 #: Standard uncertainty of a reading, over the length [-]
 READING = 2e-4

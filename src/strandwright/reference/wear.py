@@ -99,7 +99,7 @@ def _limit(row: dict[str, Any], where: str) -> WearLimit:
     if row["about"] not in get_args(About) or row["kind"] not in get_args(Kind):
         rule = f"about is one of {', '.join(get_args(About))}; kind of {', '.join(get_args(Kind))}"
         raise SpecError(where, (row["about"], row["kind"]), rule, "choose one of these")
-    values = dict(row) | {"bows": tuple(row["bows"])}
+    values: dict[str, Any] = {**row, "bows": tuple(row["bows"])}
     if numbers:
         unit = values["unit"]
         values |= {end: to_si(row[end], unit) for end in ("low", "high")}

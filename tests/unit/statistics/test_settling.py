@@ -130,7 +130,8 @@ def test_half_turns_are_counted_from_what_it_is_off(long, halves):
 
 def test_held_to_how_it_was_when_the_bow_was_as_wanted():
     """The length asked for no longer counts; what is common to both moments drops out."""
-    settling = fitted([0, 60, 120, 250], [0, 3, 6, 12], np.full(4, 9e-4))
+    exact = replace(PRIOR, law=0.0)
+    settling = fitted([0, 60, 120, 250], [0, 3, 6, 12], np.full(4, 9e-4), prior=exact)
     now = Moment(250.0, 12 * DAY)
     rule = replace(RULE, aim=Moment(120.0, 6 * DAY))
     off = deviation(settling, now, rule)
@@ -207,6 +208,17 @@ def test_a_look_that_decides_does_decide():
         )  # fmt: skip
     assert asked >= 10
     assert decided >= 0.4 * asked
+
+
+def test_doubt_of_the_law_widens_what_is_to_come_and_nothing_else():
+    """What was is as sure as before; what comes is not, and is never below nothing."""
+    rows = [0, 60, 120, 250], [0, 3, 6, 12], [0.0, 4e-4, 5e-4, 6e-4]
+    exact, doubted = (fitted(*rows, prior=replace(PRIOR, law=law)) for law in (0.0, 0.5))
+    now = Moment(250.0, 12 * DAY)
+    assert deviation(exact, now, RULE) == pytest.approx(deviation(doubted, now, RULE))
+    one, other = (judge(s, now, RULE, read=True).further for s in (exact, doubted))
+    assert other.high > 1.2 * one.high
+    assert 0.0 <= other.low < one.low
 
 
 def test_a_look_is_never_later_than_the_longest():

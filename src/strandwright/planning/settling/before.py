@@ -53,6 +53,7 @@ def prior_of(plan: Plan) -> Prior:
         steady=steady.value,
         steady_u=_relative(steady),
         start=practice("settling.creep_start").value,
+        law=practice("settling.law_doubt").value,
     )
 
 

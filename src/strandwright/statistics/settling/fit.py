@@ -119,6 +119,22 @@ class Settling:
         """
         return elongation(self.draws, shots, time, self.prior.start)
 
+    def foretold(self, change: Floats) -> Floats:
+        """Carry the doubt of the law itself into what it foretells.
+
+        Parameters
+        ----------
+        change : ndarray, shape (DRAWS, ...)
+            Changes of length yet to come, by the law [-].
+
+        Returns
+        -------
+        ndarray, shape (DRAWS, ...)
+            The same, each times a factor about 1 that does not hang on the unknowns [-].
+        """
+        factor = np.exp(self.prior.law * standard_draws(1)[:, 0])
+        return change * factor.reshape(-1, *[1] * (change.ndim - 1))
+
     def stepped(self, share: ArrayLike) -> Floats:
         """What given shares of the steps do to the length.
 
@@ -184,12 +200,16 @@ def fit_settling(
     outcome = most_probable(curve, y, deviation**2, mean, spread, enough=_ENOUGH)
     for _ in range(_ROUNDS if n.size > 1 else 0):
         mode = outcome.value
+        if (np.abs(y - mode.value) <= deviation).all():
+            # Within one deviation every reading keeps its weight.
+            break
         straight = y - mode.value + mode.slopes @ mode.point
         noise = np.diag(deviation**2)
         new = robust_noise(mode.slopes, straight, noise, mean, np.diag(spread**2)).weight
-        if np.abs(new - weight).max() < 1e-3:
-            break
+        changed = np.abs(new - weight).max() >= 1e-3
         weight = new
+        if not changed:
+            break
         outcome = most_probable(
             curve, y, deviation**2 / weight, mean, spread, mode.point, enough=_ENOUGH
         )
@@ -257,7 +277,7 @@ def _root(covariance: Floats) -> Floats:
     """Lower root of a covariance whose unknowns may differ much in size."""
     scale = np.sqrt(np.diagonal(covariance))
     inner = covariance / np.outer(scale, scale) + 1e-10 * np.eye(scale.size)
-    return scale[:, None] * np.linalg.cholesky(inner)
+    return np.asarray(scale[:, None] * np.linalg.cholesky(inner), dtype=np.float64)
 
 
 def _surprise(mode: Mode, read: Floats, deviation: Floats, variance: Floats) -> Floats:

@@ -194,7 +194,7 @@ def movement(settling: Settling, now: Moment, then: Moment) -> Floats:
         Equally likely values [-].
     """
     both = settling.curve([now.shots, then.shots], [now.time, then.time])
-    return both[:, 1] - both[:, 0]
+    return settling.foretold(both[:, 1] - both[:, 0])
 
 
 def creep_excess(settling: Settling, now: Moment, ahead: float) -> float:

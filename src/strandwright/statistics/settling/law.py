@@ -44,6 +44,9 @@ class Prior:
         Creep that does not slow down, > 0 [1/s], and its relative uncertainty.
     start : float
         Time from which the logarithm counts, > 0 [s].
+    law : float
+        How far the law itself may be out in what it foretells, as a relative standard uncertainty
+        of that, >= 0 [-].
     """
 
     offset: float
@@ -59,6 +62,7 @@ class Prior:
     steady: float
     steady_u: float
     start: float
+    law: float = 0.0
 
     @property
     def mean(self) -> Floats:

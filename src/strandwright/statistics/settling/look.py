@@ -120,7 +120,7 @@ def next_look(
     time = shots / pace.per_second
     seen = now if since is None else since
     at = settling.curve(np.r_[seen.shots, now.shots + shots], np.r_[seen.time, now.time + time])
-    chances = ((at[:, 1:] - at[:, :1]) > rule.tolerance).mean(axis=0)
+    chances = (settling.foretold(at[:, 1:] - at[:, :1]) > rule.tolerance).mean(axis=0)
     places = [(_first(chances >= chance), Why.MAY_HAVE_MOVED)]
     if judgement.verdict is Verdict.STILL_MOVING:
         decides = _decides(settling, now, rule, shots, time, at[:, 1:], reading_u)
@@ -146,7 +146,7 @@ def _decides(
 ) -> NDArray[np.bool_]:
     """Where a reading is expected to leave so little open that the line is done."""
     later = settling.curve(now.shots + shots + rule.ahead_shots, now.time + time + rule.ahead_time)
-    ahead = later - at
+    ahead = settling.foretold(later - at)
     mean, read = ahead.mean(axis=0), at + settling.stepped(settling.steps.now)[:, None]
     away, seen = ahead - mean, read - read.mean(axis=0)
     common = (away * seen).mean(axis=0)

@@ -52,14 +52,15 @@ export class ServiceDraft {
   typed = signal(/** @type {Record<string, any>} */ ({}));
   failure = signal(/** @type {any} */ (null));
   busy = signal(false);
-  #build; #id = newId();
+  #build;
+  /** Sent and not answered: sent again it is the very same. @type {{typed: string, entry: any}|null} */ #unanswered = null;
 
   /** @param {string} build */
   constructor(build) {
     this.#build = build;
     try {
       const kept = JSON.parse(room()?.getItem(this.#key) ?? "null");
-      if (kept) { this.type.value = kept.type; this.typed.value = kept.typed; this.#id = kept.id; }
+      if (kept) { this.type.value = kept.type; this.typed.value = kept.typed; this.#unanswered = kept.unanswered; }
     } catch { /* what cannot be read was not of this program */ }
   }
 
@@ -87,11 +88,16 @@ export class ServiceDraft {
     return (this.failure.value?.errors ?? []).filter((error) => !shown.includes(error));
   }
 
-  /** Send it. A repeat after a lost answer has the same identity. @param {string} path @returns {Promise<any>} null where refused */
+  /** Send it; sent again after a lost answer it is the same entry. @param {string} path @returns {Promise<any>} null where refused */
   async send(path) {
     const kind = KINDS.find((one) => one.type === this.type.value);
     if (!kind) return null;
-    return this.#sent(path, { ...headOf(this.typed.value), id: this.#id, type: kind.type, body: bodyOf(kind, this.typed.value) });
+    const typed = JSON.stringify([kind.type, this.typed.value]);
+    // An answer that was lost may stand for an entry that is kept: its moment must not move.
+    if (this.#unanswered?.typed !== typed) {
+      this.#unanswered = { typed, entry: { ...headOf(this.typed.value), id: newId(), type: kind.type, body: bodyOf(kind, this.typed.value) } };
+    }
+    return this.#sent(path, this.#unanswered.entry);
   }
 
   /** Take an entry back. @param {string} path @param {any} entry */
@@ -105,14 +111,15 @@ export class ServiceDraft {
     try {
       const answer = await post(path, entry);
       this.failure.value = null;
-      if (!keeps) { this.#id = newId(); this.type.value = ""; this.typed.value = {}; }
+      if (!keeps) { this.#unanswered = null; this.type.value = ""; this.typed.value = {}; }
       this.#hold();
       return answer;
     } catch (error) {
       if (!(error instanceof ApiError)) throw error;
       this.failure.value = error;
       // What was refused is not kept there: mended it is another entry.
-      if (!error.mayPass) { this.#id = newId(); this.#hold(); }
+      if (!error.mayPass && !keeps) this.#unanswered = null;
+      this.#hold();
       return null;
     } finally {
       this.busy.value = false;
@@ -121,7 +128,7 @@ export class ServiceDraft {
   }
 
   #hold() {
-    try { room()?.setItem(this.#key, JSON.stringify({ type: this.type.value, typed: this.typed.value, id: this.#id })); } catch { /* full, or not allowed */ }
+    try { room()?.setItem(this.#key, JSON.stringify({ type: this.type.value, typed: this.typed.value, unanswered: this.#unanswered })); } catch { /* full, or not allowed */ }
   }
 }
 
