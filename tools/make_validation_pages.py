@@ -108,14 +108,11 @@ def page(checks: list[Check]) -> str:
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
-def pages() -> dict[str, str]:
-    """Give every page's text by file name."""
-    checks = run_checks()
+def pages(checks: list[Check]) -> dict[str, str]:
+    """Give the text of the pages of these checks by file name."""
     names = sorted({str(c["page"]) for c in checks})
-    return {
-        _file_of(name): page(sorted((c for c in checks if c["page"] == name), key=_order(checks)))
-        for name in names
-    }
+    by_name = {name: [c for c in checks if c["page"] == name] for name in names}
+    return {_file_of(name): page(sorted(own, key=_order(own))) for name, own in by_name.items()}
 
 
 def _order(checks: list[Check]) -> Callable[[Check], int]:
@@ -126,17 +123,26 @@ def _order(checks: list[Check]) -> Callable[[Check], int]:
     return lambda check: seen[str(check["source"])]
 
 
+def stale_pages(checks: list[Check]) -> list[str]:
+    """Give the pages of these checks that are missing or differ from what the checks give."""
+    there = {p.name: p.read_text(encoding="utf-8") for p in PAGES.glob("*.md")}
+    return [name for name, text in pages(checks).items() if there.get(name) != text]
+
+
+def left_over() -> list[str]:
+    """Give the pages that no module of checks has."""
+    # A module skipped for want of its library still has its page.
+    kept = BY_HAND | {_file_of(path.stem.removeprefix("test_")) for path in recording()}
+    return [path.name for path in PAGES.glob("*.md") if path.name not in kept]
+
+
 def main() -> None:
     """Write the pages, or check them."""
     parser = argparse.ArgumentParser(description=(__doc__ or "").splitlines()[0])
     parser.add_argument("--check", action="store_true", help="write nothing; fail if out of date")
     check_only = parser.parse_args().check
-    wanted = pages()
-    there = {p.name: p.read_text(encoding="utf-8") for p in PAGES.glob("*.md")}
-    stale = [name for name, text in wanted.items() if there.get(name) != text]
-    # A module skipped for want of its library still has its page.
-    kept = BY_HAND | {_file_of(path.stem.removeprefix("test_")) for path in recording()}
-    left = [name for name in there if name not in kept]
+    checks = run_checks()
+    wanted, stale, left = pages(checks), stale_pages(checks), left_over()
     if check_only:
         if stale or left:
             sys.exit(f"out of date: {', '.join(sorted([*stale, *left]))}; run this without --check")
