@@ -107,7 +107,7 @@ def ticks(least: float, most: float) -> list[tuple[float, str]]:
     Returns
     -------
     list of (float, str)
-        Value and what is written beside it.
+        Value, and what is written beside it [unit].
     """
     step = _step(most - least)
     places = max(0, -math.floor(math.log10(step) + 1e-9))
