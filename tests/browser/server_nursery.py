@@ -87,6 +87,14 @@ class Nursery:
         told = self.ask("start", arguments=arguments, log=str(log), environment=dict(os.environ))
         return Server(self, told["pid"])
 
+    def draw(self, example: str) -> None:
+        """Look for the bows of an example, once, so that servers after this know them.
+
+        They are found the same way and kept by the program itself; a server would need ten
+        seconds of processor time for them.
+        """
+        self.ask("draw", example=example)
+
     def ask(self, what: str, **of: Any) -> dict[str, Any]:
         """Have something done there."""
         assert self._process.stdin is not None
@@ -108,6 +116,12 @@ class Nursery:
 def nursery() -> Nursery:
     """Give the nursery of this process of tests."""
     return Nursery()
+
+
+def know_bow(example: str) -> None:
+    """Have servers that start after this know the bows of an example."""
+    if hasattr(os, "fork"):
+        nursery().draw(example)
 
 
 def _split_off(arguments: list[str], log: str, environment: dict[str, str]) -> int:
@@ -137,6 +151,17 @@ def _split_off(arguments: list[str], log: str, environment: dict[str, str]) -> i
         os._exit(code)
 
 
+@cache
+def _draw(example: str) -> None:
+    """Look for the bows of an example; the program keeps what it found."""
+    from strandwright.planning.bow.answers import answer_bow
+    from strandwright.planning.examples import example as job_of
+    from strandwright.planning.plan_line import plan_line
+
+    job = job_of(example)
+    answer_bow(job, plan_line(job))
+
+
 def _ended(pid: int, codes: dict[int, int]) -> int | None:
     """Give the exit code of a server, negative for the signal that ended it."""
     if pid not in codes:
@@ -158,11 +183,15 @@ def _serve() -> None:
     codes: dict[int, int] = {}
     for line in sys.stdin:
         asked = json.loads(line)
-        if asked.pop("what") == "start":
-            started.append(_split_off(**asked))
-            answer: dict[str, Any] = {"pid": started[-1]}
-        else:
-            answer = {"code": _ended(asked["pid"], codes)}
+        answer: dict[str, Any] = {}
+        match asked.pop("what"):
+            case "start":
+                started.append(_split_off(**asked))
+                answer["pid"] = started[-1]
+            case "draw":
+                _draw(**asked)
+            case _:
+                answer["code"] = _ended(asked["pid"], codes)
         sys.stdout.write(json.dumps(answer) + "\n")
         sys.stdout.flush()
     for pid in started:

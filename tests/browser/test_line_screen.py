@@ -11,10 +11,17 @@ from at_the_jig import slashed
 from bench_server import BenchServer
 from complaints import Complaints, OpenPage
 from playwright.sync_api import BrowserContext, Request, Route, expect
+from server_nursery import know_bow
 
 #: One inch [m]
 INCH = 0.0254
 START, STOP = "centre, start", "centre, stop"
+
+
+@pytest.fixture(scope="module", autouse=True)
+def bow_known() -> None:
+    """Spare the servers the bow that a page at rest asks for: the line is looked at here."""
+    know_bow(RIDGE)
 
 
 def test_an_edge_dragged_by_pointer_is_saved_and_taken_back_after_a_reload(
@@ -263,6 +270,8 @@ def test_what_the_bow_touches_stands_under_the_strip_once_the_page_rests(
     bench: BenchServer, open_page: OpenPage
 ) -> None:
     """The line is there first; then the lane and what each serving is needed for."""
+    bench.stop()
+    bench.start(from_nothing=True)  # its bows are still to be looked for
     page = open_page(bench.url)
     held: list[Route] = []
     where = f"**/api/jobs/{RIDGE}/bow/servings?*"
