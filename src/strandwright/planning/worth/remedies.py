@@ -11,7 +11,7 @@ from strandwright.planning.hearing.known import heard_uncertainty
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Remedy
 from strandwright.planning.unknowns import BY_EAR
-from strandwright.planning.worth.candidates import Candidate, candidates
+from strandwright.planning.worth.candidates import Candidate, candidates, further_stop
 from strandwright.planning.worth.foreseen import other_ways, predicted
 from strandwright.planning.worth.grounds import WORTH_TELLING, Chances, Grounds, narrowed
 from strandwright.planning.worth.minutes import saved, work
@@ -185,14 +185,21 @@ def with_candidate(grounds: Grounds, candidate: Candidate) -> Chances:
 
 
 def _built_otherwise(grounds: Grounds, now: Chances) -> Iterator[_Option]:
-    """Give other ways to build; what each changes is taken from two predictions of one kind."""
+    """Give a further stop and other ways to build, each by two predictions of one kind."""
     plain, chosen = predicted(replace(grounds.prepared, parameters=grounds.known), grounds)
     base = plain.chances()
-    for way in other_ways(grounds, chosen):
-        then = way.grounds.chances()
-        chances = Chances(
+
+    def beside(then: Chances) -> Chances:
+        return Chances(
             first=min(max(now.first + then.first - base.first, 0.0), 1.0),
             after=min(max(now.after + then.after - base.after, 0.0), 1.0),
             left=now.left * then.left / base.left,
         )
-        yield _Option(way.name, chances, way.grounds.tools.step_u, way.time, way.once)
+
+    stop = further_stop(plain, chosen.settings)
+    if stop is not None:
+        then = beside(with_candidate(plain, stop))
+        yield _Option(stop.title, then, grounds.tools.step_u, stop.time)
+    for way in other_ways(grounds, chosen):
+        then = beside(way.grounds.chances())
+        yield _Option(way.name, then, way.grounds.tools.step_u, way.time, way.once)

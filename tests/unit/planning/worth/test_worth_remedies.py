@@ -109,6 +109,16 @@ def test_other_ways_are_worked_out_only_when_asked_for():
     assert begun.landing.every_remedy == begun.landing.remedies
 
 
+def test_a_further_stop_is_among_what_would_help_a_line_that_hangs_on_its_turns():
+    """Served before it is twisted, a line to a small tolerance gains by one more stop."""
+    changes = {"route.order": "serve, then twist", "line.tolerance": "1/32 in"}
+    plan = plan_of(RIDGE, changes)
+    stops = [r for name, r in remedies_of(plan).items() if name.startswith("stop at ")]
+    assert len(stops) == 1
+    assert plan.stage("half").turns < float(stops[0].name.split()[2]) < plan.twist.turns
+    assert stops[0].gain_first >= 0.01
+
+
 def test_words_of_a_remedy():
     """So many of a hundred, now and then; what it costs with each line or once."""
     plan = plan_of(TARN, {"bench.gauge": "spring scale"})
