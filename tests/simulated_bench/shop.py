@@ -24,9 +24,12 @@ from strandwright.units import Dimension, Entered, parse
 from strandwright.workshop.job import job_from_table
 from strandwright.workshop.parts import BenchSpec
 
-#: Shares of the variance: of the bench, of the fibre's family, of the fibre, of the lot, of the builder, of the build
+#: Shares of the variance: of the bench, of the fibre's family, of the fibre, of the lot, of the
+#: builder, of the build
 SHARES = {
-    **dict.fromkeys(("gauge", "post", "play", "tape_height", "tape"), (1.0, 0.0, 0.0, 0.0, 0.0, 0.0)),
+    **dict.fromkeys(
+        ("gauge", "post", "play", "tape_height", "tape"), (1.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    ),
     **dict.fromkeys(("relaxation",), (0.7, 0.0, 0.0, 0.0, 0.0, 0.3)),
     **dict.fromkeys(("drag", "layers"), (0.4, 0.0, 0.0, 0.0, 0.4, 0.2)),
     **dict.fromkeys(
@@ -140,14 +143,14 @@ def build_in_shop(shop: Shop, desk: Desk, number: int, lot: int, case: Case) -> 
         return None
 
 
-def cases_for(shop: Shop, count: int) -> list[Case]:
-    """Lines to 65 in of one fibre, on its bench."""
+def cases_for(shop: Shop, count: int, strands: tuple[str, ...] = ("hmpe-lcp",)) -> list[Case]:
+    """Lines to 65 in of some strands, on its bench."""
     found: list[Case] = []
     seed = 50_000 + 1000 * shop.seed
     while len(found) < count:
         case = make_case(seed)
         seed += 1
-        if case.length <= 65.0 and case.job.makeup.strand == "hmpe-lcp":
+        if case.length <= 65.0 and case.job.makeup.strand in strands:
             found.append(replace(case, bench=shop.bench))
     return found
 
@@ -233,3 +236,71 @@ def run_shop(about: tuple[int, int], lots_of: int = 5) -> list[ShopRow]:
 
 def _posts(metres: float) -> Entered:
     return parse(Dimension.LENGTH, f"{metres / INCH:.5f} in", field="posts")
+
+
+#: Strands that a shop of :func:`run_course` has never built with, the first of its own family
+NEW_STRANDS = ("hmpe-lcp-thin", "hmpe")
+TAUGHT = 6
+
+
+@dataclass(frozen=True)
+class Told:
+    """What was told of one new build, and how it was.
+
+    Attributes
+    ----------
+    first, finished : float
+        True length less what was told of it just before the proof and at the end, in its standard
+        uncertainties [-]; not finite where it was given up.
+    first_off, off : float
+        True length less the one asked for, there and at the end [in]
+    readings : tuple of float
+        Each reading less what was told, in stated standard uncertainties [-]
+    """
+
+    first: float
+    finished: float
+    first_off: float
+    off: float
+    readings: tuple[float, ...]
+
+
+def run_course(about: tuple[int, int]) -> dict[str, list[Told]]:
+    """Teach a shop with lines of two lots; then build new ones that it does not learn from.
+
+    So many of a lot that it knows, as many each of a lot of its own, as many each of a lot and a
+    strand of its own: by the kind.
+    """
+    seed, each = about
+    shop, store = Shop(seed, by_ear()), MemoryStore()
+    desk, kept = Desk(store), Desk(store, learns=False)
+    usual = cases_for(shop, TAUGHT + 2 * each)
+    other = cases_for(shop, each, NEW_STRANDS)
+    for k, case in enumerate(usual[:TAUGHT]):
+        build_in_shop(shop, desk, k, 1 + k % 2, case)
+    kinds = {
+        "known lot": [(1 + k % 2, case) for k, case in enumerate(usual[TAUGHT : TAUGHT + each])],
+        "new lot": [(10 + k, case) for k, case in enumerate(usual[TAUGHT + each :])],
+        "new fibre": [(40 + k, case) for k, case in enumerate(other)],
+    }
+    found: dict[str, list[Told]] = {}
+    number = TAUGHT
+    for kind, lines in kinds.items():
+        found[kind] = []
+        for lot, case in lines:
+            found[kind].append(_told(build_in_shop(shop, kept, number, lot, case)))
+            number += 1
+    return found
+
+
+def _told(built: Build | None) -> Told:
+    if built is None:
+        return Told(np.inf, np.inf, np.inf, np.inf, ())
+    first, stated = built.first_told, built.stated
+    return Told(
+        (built.first_proof - first.value) / first.u,
+        (built.true - stated.value) / stated.u,
+        (built.first_proof - built.asked) / INCH,
+        (built.true - built.asked) / INCH,
+        tuple((e.read - e.expected.value) / e.expected.u for e in built.expectations),
+    )

@@ -64,6 +64,10 @@ class Build:
         Whether the program's rule accepted the last proof.
     corrections : int
         How often turns were changed at the proof.
+    first_proof : float
+        True length when the proof was first read, before any correction there [m]
+    first_told : Estimate
+        What the program said of it just before [m]
     expectations : list of Expectation
         Every reading.
     """
@@ -76,6 +80,7 @@ class Build:
     accepted: bool
     corrections: int
     first_proof: float
+    first_told: Estimate
     expectations: list[Expectation] = field(default_factory=list[Expectation])
 
 
@@ -101,6 +106,7 @@ class Technician:
         self.seen: list[Expectation] = []
         self.corrections = 0
         self.first_proof: float | None = None
+        self.first_told: Estimate | None = None
         self._tries: dict[str, int] = {}
         self._made = first
         self._now = datetime(2026, 3, 2, 9, tzinfo=UTC)
@@ -114,6 +120,12 @@ class Technician:
     def plan(self) -> Plan:
         """The plan as the readings have it."""
         return self.advice.plan
+
+    def stated(self) -> Estimate:
+        """What the program says of the finished length at the turns that are really in."""
+        plan = self.plan
+        shift = (self.bench.counted - plan.twist.turns) * plan.twist.next_turn.value
+        return Estimate(plan.landing.blind.value + shift, plan.landing.blind.u, "m")
 
     def work(self) -> None:
         """Go on until the line is locked or given up."""
@@ -203,6 +215,7 @@ class Technician:
         self._rest()
         if stage == "proof" and self.first_proof is None:
             self.first_proof = self.bench.true_length()
+            self.first_told = self.stated()
         at = self.plan.stage(stage)
         expected = self._expected(stage)
         if stage == "bare":
@@ -228,7 +241,8 @@ class Technician:
             return
         self.posts = parse(Dimension.LENGTH, wide[1], field="posts").si
         self.bench = Bench(self.truth, post=0.5 * INCH, loop_pin=0.25 * INCH, skein=1)
-        self.seen, self._tries, self.first_proof = [], {}, None
+        self.seen, self._tries = [], {}
+        self.first_proof = self.first_told = None
         self.build = self._id()
         self.advice = self.desk.start(self.job.id, self.build, self._id(), at=as_moment(self._now))
 
@@ -275,9 +289,7 @@ def finish(worker: Technician) -> Build:
     case = worker.case
     if worker.advice.state.put_aside is not None:
         raise GivenUpError(case.seed)
-    plan = worker.plan
-    shift = (worker.bench.counted - plan.twist.turns) * plan.twist.next_turn.value
-    stated = Estimate(plan.landing.blind.value + shift, plan.landing.blind.u, "m")
+    stated = worker.stated()
     true = worker.bench.true_length()
     return Build(
         case=case,
@@ -288,6 +300,7 @@ def finish(worker: Technician) -> Build:
         accepted=verdict_of(worker.advice) == "proved",
         corrections=worker.corrections,
         first_proof=true if worker.first_proof is None else worker.first_proof,
+        first_told=worker.first_told or stated,
         expectations=worker.seen,
     )
 
