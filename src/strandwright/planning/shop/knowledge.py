@@ -141,7 +141,7 @@ def shop_said(job: Job) -> str:
     if known is None or known.builds == 0:
         return ""
     total = f"{known.builds} of your builds" if known.builds > 1 else "one of your builds"
-    words = {"bench": "at {}", "family": "of {}", "fibre": "of {}", "lot": "of {}", "builder": "by {}"}
-    parts = [f"{b.builds} {words[b.level].format(b.name)}" for b in known.of if b.level in words]
+    words = {"bench": "at", "family": "of", "fibre": "of", "lot": "of", "builder": "by"}
+    parts = [f"{b.builds} {words[b.level]} {b.name}" for b in known.of if b.level in words]
     of = f": {', '.join(parts)}" if parts else ", none of them of this bench or fibre"
     return f"What is known beforehand comes from the tables and from {total}{of}."
