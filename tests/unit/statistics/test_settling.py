@@ -133,11 +133,12 @@ def test_held_to_how_it_was_when_the_bow_was_as_wanted():
     exact = replace(PRIOR, law=0.0)
     settling = fitted([0, 60, 120, 250], [0, 3, 6, 12], np.full(4, 9e-4), prior=exact)
     now = Moment(250.0, 12 * DAY)
-    rule = replace(RULE, aim=Moment(120.0, 6 * DAY))
+    then = Moment(120.0, 6 * DAY)
+    rule = replace(RULE, aim=then)
     off = deviation(settling, now, rule)
     assert off.std() < 0.3 * deviation(settling, now, RULE).std()
     assert judge(settling, now, rule, read=True).halves == 0
-    assert off == pytest.approx(movement(settling, rule.aim, now))
+    assert off == pytest.approx(movement(settling, then, now))
 
 
 def test_a_turn_is_a_known_step():

@@ -71,7 +71,7 @@ def _of_bow(held: _Held, figure: str) -> tuple[float, float]:
     line = lane_of(plan.job, model).line
     names = model.response.names
     name = figure.replace(" ", "_")
-    if name not in names:
+    if name not in names or (name == "axle_to_axle" and not model.family.strung.bow.wheels):
         raise _say_it(figure, "is no figure of this bow")
     share = reach_shares(model, {line: _SMALL})[0] / _SMALL
     each = np.nan_to_num(model.response.table())[:, names.index(name)] @ share

@@ -74,7 +74,7 @@ def test_a_slip_is_refused_in_words(line, type, day, shots, body, field):
     if field is None:
         write(work.desk, work.build, life(type, day, shots, length="57 9/32"))
         newest = written_of(work.desk.store, work.build)[-1]
-        assert newest.body.length.text == "57 9/32 in"
+        assert newest.table()["body"] == {"length": "57 9/32 in"}
         write(work.desk, work.build, life("taken-back", day, shots, entry=newest.id))
         return
     with pytest.raises(InputError) as refused:
