@@ -151,7 +151,8 @@ class Desk(JobDesk):
             id=plan.id,
             job_id=plan.job.id,
             job=tables_of(plan.job),
-            plan=plan_data(plan),
+            # At the jig nobody waits for what a further stretch or another jig would do.
+            plan=plan_data(plan, anew=False),
             sheet=self._sheet(plan),
             model_version=MODEL_VERSION,
             made_at=self.now(),

@@ -39,13 +39,15 @@ Fields = dict[str, Any]
 _SUFFIXES = {"m": "m", "N": "n", "kg": "kg", "turn": "turns", "1": "", "N m": "n_m"}
 
 
-def plan_data(plan: Plan) -> Fields:
+def plan_data(plan: Plan, *, anew: bool = True) -> Fields:
     """Give a plan as dictionaries, lists, texts, numbers, true and false.
 
     Parameters
     ----------
     plan : Plan
         The plan.
+    anew : bool
+        Whether remedies are told that need a build predicted anew; a carried plan never has them.
 
     Returns
     -------
@@ -104,7 +106,7 @@ def plan_data(plan: Plan) -> Fields:
             **to.estimate("line", plan.mass),
             **({} if plan.arrow_mass is None else to.estimate("as_arrow", plan.arrow_mass)),
         },
-        "landing": _landing(plan, shop_said(plan.job), to),
+        "landing": _landing(plan, shop_said(plan.job), anew, to),
         "rest": {
             **to.duration("before_proof", plan.rest),
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
@@ -320,11 +322,11 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
     }
 
 
-def _landing(plan: Plan, shop: str, to: _Fields) -> Fields:
+def _landing(plan: Plan, shop: str, anew: bool, to: _Fields) -> Fields:
     landing = plan.landing
     guided = Estimate(plan.target.length.value, landing.guided_u, "m")
     # A carried plan follows the hand: what has to be predicted anew would hold it up.
-    remedies = landing.remedies if plan.carried else landing.every_remedy
+    remedies = landing.every_remedy if anew and not plan.carried else landing.remedies
     return {
         **to.estimate("blind", landing.blind),
         **to.chance("chance_blind", landing.chance_blind),
