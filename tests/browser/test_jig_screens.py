@@ -60,7 +60,7 @@ def test_no_step_has_a_barrier_and_its_act_is_big(
 ) -> None:
     """In every light a checker finds nothing; on every size the act is big and the field free."""
     # Only the checker needs more than the pages' own policy allows.
-    context = browser.new_context(bypass_csp=True, reduced_motion="reduce")
+    context = browser.new_context(bypass_csp=True, reduced_motion="reduce", service_workers="block")
     context.add_init_script(path=AXE)
     context.add_init_script(f"localStorage.setItem('strandwright.theme', '{theme}')")
     page = context.new_page()
