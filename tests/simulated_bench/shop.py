@@ -16,12 +16,12 @@ from simulated_bench.cases import Case, bench_table, make_case
 from simulated_bench.fibres import FIBRES
 from simulated_bench.technician import Build, GivenUpError, Technician, finish
 from simulated_bench.world import BENCHES, DRAWN, INCH, BenchKind, Truth, draw_truth
-from strandwright.errors import StrandwrightError
+from strandwright.errors import LimitError, StrandwrightError
 from strandwright.planning.desk import Desk
 from strandwright.planning.plan_line import plan_line
 from strandwright.store.memory import MemoryStore
 from strandwright.units import Dimension, Entered, parse
-from strandwright.workshop.job import job_from_table
+from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.parts import BenchSpec
 
 #: Shares of the variance: of the bench, of the fibre's family, of the fibre, of the lot, of the
@@ -132,25 +132,40 @@ def build_in_shop(shop: Shop, desk: Desk, number: int, lot: int, case: Case) -> 
         update={"id": f"SHOP-{shop.seed}-{number}", "makeup": makeup, "builder": "the one hand"}
     )
     bench = shop.bench
-    job = job.model_copy(update={"bench": BenchSpec.model_validate(bench_table(bench))})
+    job = _on_bench(job, bench)
     made = replace(case, job=job, bench=bench, seed=shop.seed * 1000 + number)
     truth = shop.truth(number, job.makeup.strand, lot)
-    technician = Technician(made, desk=desk, truth=truth, first=10_000 * number)
     try:
+        technician = Technician(made, desk=desk, truth=truth, first=10_000 * number)
         technician.work()
         return finish(technician)
     except (StrandwrightError, GivenUpError):
         return None
 
 
+def _on_bench(job: Job, bench: BenchKind) -> Job:
+    return job.model_copy(update={"bench": BenchSpec.model_validate(bench_table(bench))})
+
+
+def _bears(shop: Shop, case: Case) -> bool:
+    """Whether so few strands are not refused."""
+    if case.job.makeup.strand == "hmpe-lcp":
+        return True
+    try:
+        plan_line(_on_bench(case.job, shop.bench))
+    except LimitError:
+        return False
+    return True
+
+
 def cases_for(shop: Shop, count: int, strands: tuple[str, ...] = ("hmpe-lcp",)) -> list[Case]:
-    """Lines to 65 in of some strands, on its bench."""
+    """Lines to 65 in of some strands, on its bench, that bear the load of the usual stretch."""
     found: list[Case] = []
     seed = 50_000 + 1000 * shop.seed
     while len(found) < count:
         case = make_case(seed)
         seed += 1
-        if case.length <= 65.0 and case.job.makeup.strand in strands:
+        if case.length <= 65.0 and case.job.makeup.strand in strands and _bears(shop, case):
             found.append(replace(case, bench=shop.bench))
     return found
 
@@ -239,7 +254,7 @@ def _posts(metres: float) -> Entered:
 
 
 #: Strands that a shop of :func:`run_course` has never built with, the first of its own family
-NEW_STRANDS = ("hmpe-lcp-thin", "hmpe")
+NEW_STRANDS = ("hmpe-lcp-thin", "hmpe", "polyester")
 TAUGHT = 6
 
 
