@@ -135,6 +135,10 @@ def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: 
         return (half and "half" in read) or _is_twisted(step, plan, state, proved)
     if step.key == "tag":
         return state.locked is not None
+    if step.id == "settle-part":
+        # What was read or pulled after it stands for it: older logs do not know the step, and
+        # no turns are settled part way once all of them are.
+        return bool({"half", "proof"} & read or {"settle-part", "settle"} & set(state.done))
     return step.id in state.done
 
 
@@ -169,7 +173,7 @@ def next_act(
         The first step that is not done, worded for where the line stands.
     """
     step = next((s for s in steps if not s.done), steps[-1])
-    if step.id == "twist-full" and state.turned:
+    if step.key == "twist" and state.turned:
         return Act(_more_turns(plan, state, step))
     if step.key == "proof" and proof_stands(plan, state, counted):
         said = plan.landing.proof.sentence()
@@ -180,9 +184,10 @@ def next_act(
 
 def _more_turns(plan: Plan, state: BuildState, step: Step) -> Step:
     """Word the twist for a line that has turns in it already."""
-    off = plan.twist.turns - state.turns
+    assert step.turns is not None
+    off = step.turns - state.turns
     title = "Twist on" if off > 0 else "Take turns out"
-    lines = [f"{_halves(plan.twist.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
+    lines = [f"{_halves(step.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
     caution = step.caution
     pulled = [s for s in state.done if s in SETTLED]
     if pulled and off > 0:
