@@ -13,8 +13,9 @@ from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.fibre.settling import creep_strain, steady_creep_rate
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.line.model import LineModel, Unknowns
+from strandwright.line.model import LineModel
 from strandwright.line.serving_geometry import served_span
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.bow_loads import BowLoads, bow_loads
 from strandwright.planning.estimate import Estimate

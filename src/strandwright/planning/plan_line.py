@@ -12,7 +12,7 @@ import numpy as np
 from strandwright.errors import SpecError
 from strandwright.line.build import Settings
 from strandwright.line.layout import throat_distance
-from strandwright.line.model import Unknowns
+from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.aim import aimed
 from strandwright.planning.cautions import UNKNOWN_RATING

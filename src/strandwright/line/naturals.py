@@ -1,0 +1,278 @@
+"""The natural lengths of one line: wound, bedded in and crept, loops and body apart.
+
+One value's way: post setting -> natural length of a round (winding) -> natural length of the body
+(less the loops, plus what bedding-in and creep add).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from strandwright.fibre.bundle import bundle_diameter
+from strandwright.fibre.settling import bedding_progress, creep_strain, delayed_left
+from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
+from strandwright.geometry.belt import layer_build_up
+from strandwright.line.route import Stage
+from strandwright.line.states import StageState
+from strandwright.line.strands import LineStrands
+from strandwright.line.unknowns import Unknowns, once
+from strandwright.line.winding import Posts, WoundSkein, wind
+
+
+@dataclass(frozen=True)
+class LineNaturals(LineStrands):
+    """The strands of one line with their lengths, nothing pulling at them."""
+
+    def posts(self, q: Unknowns) -> Posts:
+        """Give the winding posts with the strand's mean offset.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        Posts
+            The posts.
+        """
+        return once(q, ("posts", self.bench, self.stock), lambda: self._posts(q))
+
+    def _posts(self, q: Unknowns) -> Posts:
+        stock = self.stock
+        strand = bundle_diameter(1, stock.linear_density, stock.density, q["packing"])
+        offset = 0.5 * strand + layer_build_up(np.maximum(q["layers"], 1.0), strand)
+        return Posts(self.bench.zero_post, self.bench.far_post, offset)
+
+    def wound(self, q: Unknowns, setting: float | FloatArray) -> WoundSkein:
+        """Wind the skein at a post setting.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        setting : float or ndarray
+            Outside to outside of the posts, as set by the tape [m]
+
+        Returns
+        -------
+        WoundSkein
+            The skein, arrays of shape (B,).
+        """
+        if not isinstance(setting, float):
+            return self._wound(q, setting)
+        key = ("wound", setting, self.bench, *self._bundle)
+        return once(q, key, lambda: self._wound(q, setting))
+
+    def _wound(self, q: Unknowns, setting: float | FloatArray) -> WoundSkein:
+        strain, stiffness = once(q, ("drag", self.stock), lambda: self._at_drag(q))
+        return wind(
+            setting / (1.0 + q["tape_scale"]) + q["setting_error"],
+            self.posts(q),
+            self.line.strand_count,
+            strain,
+            stiffness,
+            q["post_stiffness"],
+        )
+
+    def _at_drag(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
+        """Strain of a strand at the winding drag, and its secant stiffness to there [N]."""
+        law = (q["stiffness"], q["softening"], self.stock.break_strain)
+        strain = strand_strain(q["drag"], *law)
+        return strain, strand_tension(strain, *law) / strain
+
+    def permanent(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Strain that has come to stay by a stage: bedding-in, reopened bedding-in, creep.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        n = self.line.strand_count
+        per_strand = q["gauge"] / n
+        first = bedding_progress(stage.highest_load * per_strand, q["bedding_scale"])
+        again = bedding_progress(stage.highest_twisted * per_strand, q["bedding_scale"])
+        share = stage.creep_load * per_strand / self.stock.break_load
+        crept = creep_strain(share, stage.creep_dwell, q["creep"])
+        return q["bedding"] * first + q["reopening"] * stage.turns_share * again + crept
+
+    def passing(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Strain that goes away by itself: delayed recovery still to come, and warmth.
+
+        The line rests slack, so all that a load has slowly stretched it comes back.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        expansion = self.stock.expansion - self.bench.tape_expansion
+        return self.delayed(q, stage) + expansion * q["warmth"]
+
+    def delayed(self, q: Unknowns, stage: Stage) -> FloatArray:
+        """Delayed strain that is still to come back in a stage.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage, with what has pulled the line and its rest.
+
+        Returns
+        -------
+        ndarray
+            Strain, shape (B,) [-]
+        """
+        left = np.zeros_like(q["recovery"])
+        for pull in stage.pulls:
+            share = float(delayed_left(pull.dwell, stage.rest + pull.before))
+            left = left + share * self.strain(q, pull.load * q["gauge"])
+        return q["recovery"] * left
+
+    def growth(self, q: Unknowns, stage: Stage, *, rested: bool = False) -> FloatArray:
+        """Natural length in a stage over that as wound.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+        rested : bool
+            True for the line by itself, when all has gone that goes away.
+
+        Returns
+        -------
+        ndarray
+            Ratio, shape (B,) [-]
+
+        Notes
+        -----
+        With what comes to stay and what goes away again, each recorded state has a strain of its
+        own, which stands for what this model leaves out.
+        """
+        return once(
+            q,
+            ("growth", stage, rested, self.bench.tape_expansion, *self._bundle),
+            lambda: self._growth(q, stage, rested=rested),
+        )
+
+    def _growth(self, q: Unknowns, stage: Stage, *, rested: bool) -> FloatArray:
+        own = q.get(f"own_{stage.key}", np.zeros_like(q["stiffness"]))
+        stays = 1.0 + self.permanent(q, stage) + own
+        return stays if rested else stays + self.passing(q, stage)
+
+    def loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
+        """Natural lengths of the strands in the two loops, throat to throat.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        tuple of ndarray
+            Zero and far loop, shape (B,) [m]
+        """
+        line = self.line
+        sizes = (line.zero.perimeter, line.far.perimeter, line.measuring_load)
+        return once(q, ("loops", *sizes, *self._bundle), lambda: self._loop_naturals(q))
+
+    def _loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
+        strain = self.strain(q, self.line.measuring_load * np.ones_like(q["stiffness"]))
+        error = q["loop_error"]
+        return (
+            (self.line.zero.perimeter + error) / (1.0 + strain),
+            (self.line.far.perimeter + error) / (1.0 + strain),
+        )
+
+    def body_natural(
+        self, q: Unknowns, round_natural: FloatArray, stage: Stage, *, rested: bool = False
+    ) -> FloatArray:
+        """Natural length of the body between the throats, in a stage.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        round_natural : ndarray
+            Natural length of one round as wound, shape (B,) [m]
+        stage : Stage
+            The stage.
+        rested : bool
+            True for the line by itself, when all has gone that goes away.
+
+        Returns
+        -------
+        ndarray
+            Natural length, shape (B,) [m]
+        """
+        zero, far = self.loop_naturals(q)
+        return 0.5 * (round_natural * self.growth(q, stage, rested=rested) - zero - far)
+
+    def round_from_body(self, q: Unknowns, body: FloatArray, stage: Stage) -> FloatArray:
+        """Natural length of one round from that of the rested body, the inverse of the above.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        body : ndarray
+            Natural length of the body in the stage, shape (B,) [m]
+        stage : Stage
+            The stage.
+
+        Returns
+        -------
+        ndarray
+            Natural length of a round, shape (B,) [m]
+        """
+        zero, far = self.loop_naturals(q)
+        return (2.0 * body + zero + far) / self.growth(q, stage, rested=True)
+
+    def bare_state(self, q: Unknowns, stage: Stage, round_natural: FloatArray) -> StageState:
+        """Give length and edges of a bare skein on the posts, the loops' middles on top.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        stage : Stage
+            The stage.
+        round_natural : ndarray
+            Natural length of one round as wound, shape (B,) [m]
+
+        Returns
+        -------
+        StageState
+            The skein; its two edges are where the throats will be.
+        """
+        posts = self.posts(q)
+        strain = self.strain(q, stage.load * q[stage.gauge])
+        loop = round_natural * self.growth(q, stage) * (1.0 + strain)
+        length = posts.outside(loop)
+        zero, far = self.loop_naturals(q)
+        first_radius, last_radius = posts.radii
+        first = 0.5 * posts.zero + 0.5 * zero * (1.0 + strain) - 0.5 * np.pi * first_radius
+        last = 0.5 * posts.far + 0.5 * far * (1.0 + strain) - 0.5 * np.pi * last_radius
+        edges = np.stack([first, length - last], axis=1)
+        return StageState(length, edges, None, np.zeros((len(length), 1)))
