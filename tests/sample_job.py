@@ -9,7 +9,8 @@ from typing import Any
 import strandwright
 from strandwright.line.build import Settings
 from strandwright.line.model import LineModel
-from strandwright.planning.plan_line import plan_line, with_part_way
+from strandwright.planning.part_way import with_part_way
+from strandwright.planning.plan_line import plan_line
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.result import Plan
 from strandwright.planning.settings import Chosen, choose_settings

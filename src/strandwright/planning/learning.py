@@ -21,6 +21,7 @@ from strandwright.planning.caliper import CALIPER
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE
 from strandwright.planning.forecast import Taught
+from strandwright.planning.part_way import with_part_way
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Learned
@@ -150,11 +151,11 @@ def after_readings(
         chosen = aimed(prepared, chosen)
     latest = marked = chosen
     for place, (number, reading) in enumerate(numbered):
-        stage = prepared.model.route.stage(reading.stage)
         at = reading.turns
         if at is None:
             final = latest.settings.turns if turns is None else turns
-            at = round_to(stage.turns_share * final, 0.5)
+            told = with_part_way(known, latest).model.route.stage(reading.stage)
+            at = round_to(told.turns_share * final, 0.5)
         used.append((number, reading.model_copy(update={"turns": at})))
         after = [r for _, r in numbered[place + 1 : place + 2]]
         early = order.index(reading.stage) < marking

@@ -27,6 +27,7 @@ from strandwright.planning.other_readings import (
     learn_from_other_readings,
     with_counted_strands,
 )
+from strandwright.planning.part_way import with_part_way
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.refusals import refuse_impossible
@@ -43,7 +44,7 @@ from strandwright.planning.servings_plan import (
     plan_marks,
     plan_servings,
 )
-from strandwright.planning.settings import Chosen, choose_settings, round_to, wanted_turns
+from strandwright.planning.settings import Chosen, choose_settings, wanted_turns
 from strandwright.planning.strength import (
     arrow_mass,
     check_strength,
@@ -59,8 +60,6 @@ from strandwright.workshop.job import Job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
 MODEL_VERSION = 2
-#: The reading part way leaves a tenth of the turns to be put in after it [-]
-MOST_OF = 0.9
 
 
 def plan_line(job: Job, target: Target | None = None) -> Plan:
@@ -108,44 +107,6 @@ def _refuse_without_posts(job: Job) -> None:
             "must be given where there is a reading, for that line is wound",
             "give the post setting it was wound at",
         )
-
-
-def with_part_way(prepared: Prepared, chosen: Chosen) -> Prepared:
-    """Give the job with its reading part way at the turns where it tells the most.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    chosen : Chosen
-        The settings, with how sure their length is.
-
-    Returns
-    -------
-    Prepared
-        With the reading at as many turns as the line will need with a chance of 97.5 %, but no
-        more than ``MOST_OF`` of those planned, nor less than half.
-
-    Notes
-    -----
-    What turns take up goes with their square, so a reading at half the turns has its own error
-    fourfold in what the rest of them will do, one at nine tenths not by a quarter more. What is
-    read past the turns that are needed has to be taken out again.
-    """
-    turns = chosen.settings.turns
-    if turns <= 0.0:
-        return prepared
-    unsure = 1.96 * chosen.aim.u / chosen.slope if chosen.slope > 0.0 else 0.0
-    surely = math.sqrt(max(turns**2 - unsure, 0.0))
-    part = math.floor(2.0 * min(surely, MOST_OF * turns)) / 2.0
-    share = max(part, round_to(0.5 * turns, 0.5)) / turns
-    route = prepared.model.route
-    stages = tuple(
-        replace(s, turns_share=share) if s.key == "half" else s for s in route.stages
-    )
-    return replace(
-        prepared, model=replace(prepared.model, route=replace(route, stages=stages))
-    )
 
 
 def plan_id(job: Job) -> str:

@@ -14,8 +14,9 @@ import numpy as np
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.learning import learn_from_trial_wraps
+from strandwright.planning.part_way import with_part_way
 from strandwright.planning.places import only_places_differ
-from strandwright.planning.plan_line import assemble, plan_line, with_part_way
+from strandwright.planning.plan_line import assemble, plan_line
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible

@@ -142,13 +142,20 @@ def test_a_reading_at_other_turns_is_taken_at_those_turns():
     assert fewer > more + INCH / 32.0
 
 
-def test_half_is_half_of_the_turns_that_are_planned():
-    """A half reading without turns is taken at half the plan's; stated, it is the same."""
-    plan = plan_after()
-    half, turns = plan.stage("half").length.value, plan.twist.turns
-    silent = plan_after(reading("half", half)).learned[0]
-    stated = plan_after(reading("half", half, turns=turns / 2.0)).learned[0]
-    assert silent.expected.value == pytest.approx(stated.expected.value, abs=1e-9)
+def test_a_reading_part_way_is_taken_at_the_turns_that_were_told():
+    """Without turns it is the reading that the plan asks for, as far on as that; stated, the same.
+
+    Taken at half of them, what was told would read as a line that turns take up too little of.
+    """
+    told = plan_after().stage("half")
+    silent, stated = (
+        plan_after(reading("half", told.length.value, **about))
+        for about in ({}, {"turns": told.turns})
+    )
+    assert told.turns > 0.6 * plan_after().twist.turns
+    assert silent.learned[0].turns == told.turns
+    assert silent.learned[0].expected.value == pytest.approx(told.length.value, abs=1e-4)
+    assert silent.twist.turns == stated.twist.turns
 
 
 def test_a_reading_needs_the_posts():

@@ -14,7 +14,8 @@ from strandwright.numerics.propagation import propagate
 from strandwright.numerics.tally import Ruler
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.guided import asked_readings
-from strandwright.planning.plan_line import MODEL_VERSION, plan_line, with_part_way
+from strandwright.planning.part_way import with_part_way
+from strandwright.planning.plan_line import MODEL_VERSION, plan_line
 from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result import Plan
