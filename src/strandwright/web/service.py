@@ -13,7 +13,6 @@ from strandwright.planning.settling.keeping import answer_for, finished, write
 from strandwright.planning.settling.record import written_of
 from strandwright.web.bodies import Body, BuildId, Tables
 from strandwright.web.errors import RESPONSES
-from strandwright.workshop.service import MOST_SHOTS
 
 Fields = dict[str, Any]
 BuildPath = Annotated[str, Path(pattern=r"^[0-9a-f]{32}$")]
@@ -26,7 +25,8 @@ class EntryBody(Body):
     id: BuildId
     type: str = Field(min_length=1, max_length=40)
     at: str = Field(max_length=40)
-    shots: int | None = Field(default=None, ge=0, le=MOST_SHOTS)
+    #: As typed; what is no count of shots is refused with the words of the noun.
+    shots: int | float | str | None = None
     by: str = Field(default="", max_length=60)
     body: Tables = Field(default_factory=dict)
 

@@ -304,6 +304,6 @@ def _shots(table: Mapping[str, Any]) -> int:
         rule = "must be a whole number, the shots since the line came onto its bow"
         raise SpecError("service.shots", short(given), rule, "count them, or guess: 60")
     if not 0 <= given <= MOST_SHOTS:
-        rule = f"must be 0 to {MOST_SHOTS}"
+        rule = f"must be 0 to {MOST_SHOTS:,}"
         raise SpecError("service.shots", str(given), rule, "count from the day it was fitted")
     return given

@@ -89,3 +89,16 @@ def test_a_build_at_the_jig_has_no_service(page, work):
     with TestClient(make_app(other.desk, "memory"), base_url="http://127.0.0.1:8471") as found:
         assert 409 == found.get(f"/api/builds/{other.build}/service").status_code
     assert 404 == page.get(f"/api/builds/{'f' * 32}/service").status_code
+
+
+@pytest.mark.parametrize("shots", ["zz", "", -5, 10**8, 1.5])
+def test_shots_that_are_none_are_refused_in_words(page, path, shots):
+    """Typed as people do, they are told what to write, and not how the interface is made."""
+    life = Life()
+    page.post(path, json=life("on-bow"))
+    answer = page.post(path, json=life("waxed", 1, 20) | {"shots": shots})
+    assert 422 == answer.status_code
+    (error,) = answer.json()["errors"]
+    assert "service.shots" == error["field"]
+    assert "count" in error["remedy"]
+    assert 1 == len(page.get(path).json()["entries"])

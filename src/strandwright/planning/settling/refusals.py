@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from strandwright.errors import SpecError
 from strandwright.planning.refusals import RANGES
@@ -113,29 +113,34 @@ def _order(
     on = next((e for e in count if isinstance(e.body, OnBow)), None)
     off = next((e for e in count if isinstance(e.body, Retired)), None)
     if off is not None:
-        rule = f"must not follow the line's end, written for {off.at}"
+        rule = f"must not follow the line's end, written for {_said(off.at)}"
         raise SpecError("service.type", entry.type, rule, "take that entry back first")
     if entry.moment > now + _AHEAD:
         rule = "must not lie in the future"
         raise SpecError("service.at", entry.at, rule, "mend the day")
     if isinstance(entry.body, OnBow):
         if on is not None:
-            rule = f"must be written once, and is, for {on.at}"
+            rule = f"must be written once, and is, for {_said(on.at)}"
             raise SpecError("service.type", entry.type, rule, "take the first back")
         if entry.shots != 0:
             rule = "must be 0: shots count from here"
             raise SpecError("service.shots", str(entry.shots), rule, "leave it out")
         if ended_at and entry.moment < datetime.fromisoformat(ended_at) - _AHEAD:
-            rule = f"must not lie before the line was finished, {ended_at}"
+            rule = f"must not lie before the line was finished, {_said(ended_at)}"
             raise SpecError("service.at", entry.at, rule, "mend the day")
     elif on is None:
         if not isinstance(entry.body, _ANY_TIME):
             rule = "must come after the line came onto its bow"
             raise SpecError("service.type", entry.type, rule, "write first when it was fitted")
     elif entry.moment < on.moment:
-        rule = f"must not lie before the line came onto its bow, {on.at}"
+        rule = f"must not lie before the line came onto its bow, {_said(on.at)}"
         raise SpecError("service.at", entry.at, rule, "mend the day")
     _shots(count, entry)
+
+
+def _said(at: str) -> str:
+    """Write a moment as people do."""
+    return f"{datetime.fromisoformat(at).astimezone(UTC):%Y-%m-%d %H:%M} UTC"
 
 
 def _shots(count: Sequence[ServiceEntry], entry: ServiceEntry) -> None:

@@ -34,12 +34,12 @@ export function EntryForm({ line, draft, path, onWritten }) {
     <div class="service-fields">
       ${kind.asks.map((ask) => html`<${Asked} key=${`${kind.type} ${ask.name}`} ask=${ask} draft=${draft} kind=${kind} />`)}
       ${isFirst ? null : html`<${Field} label="Shots since it went on" id="service-shots" wrong=${kind.type === "replace-by" ? undefined : draft.wrongAt("shots")} hint=${`${line.shots} by the last entry; left empty, as many`}>
-        <input id="service-shots" inputmode="numeric" autocomplete="off" value=${draft.typed.value.shots_so_far ?? ""} onInput=${(e) => draft.put("shots_so_far", e.currentTarget.value)} /><//>`}
+        <input id="service-shots" inputmode="numeric" autocomplete="off" aria-invalid=${kind.type !== "replace-by" && draft.wrongAt("shots") ? "true" : null} aria-describedby="service-shots-hint" value=${draft.typed.value.shots_so_far ?? ""} onInput=${(e) => draft.put("shots_so_far", e.currentTarget.value)} /><//>`}
       <${Field} label="When" id="service-at" wrong=${draft.wrongAt("at")} hint="left empty, now">
-        <input id="service-at" type="datetime-local" value=${draft.typed.value.at ?? ""} onInput=${(e) => draft.put("at", e.currentTarget.value)} /><//>
+        <input id="service-at" type="datetime-local" aria-invalid=${draft.wrongAt("at") ? "true" : null} aria-describedby="service-at-hint" value=${draft.typed.value.at ?? ""} onInput=${(e) => draft.put("at", e.currentTarget.value)} /><//>
     </div>
     ${line.step_cautions[kind.type] && !(kind.grave && line.act === "do not draw") ? html`<p class="caution">${line.step_cautions[kind.type]}</p>` : null}
-    ${failure && (elsewhere.length > 0 || failure.errors.length === 0) ? html`<${Failure} failure=${{ message: failure.message, errors: elsewhere.length > 0 && failure.errors.length > 1 ? elsewhere : [] }} />` : null}
+    ${failure && (elsewhere.length > 0 || failure.errors.length === 0) ? html`<${Failure} failure=${failure.errors.length > 1 ? { message: "Not written.", errors: elsewhere } : { message: failure.message }} />` : null}
     <div class="acts"><button class="act next" disabled=${draft.busy.value}>${draft.busy.value ? "Writing…" : kind.verb}</button></div>
   </form>`;
 }

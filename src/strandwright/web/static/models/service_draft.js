@@ -85,7 +85,9 @@ export class ServiceDraft {
   /** Errors at no field that is shown. @param {string[]} names */
   elsewhere(names) {
     const shown = names.map((name) => this.wrongAt(name));
-    return (this.failure.value?.errors ?? []).filter((error) => !shown.includes(error));
+    // One field stands for both pins, so what is wrong with the far one is said there already.
+    const isSaid = (error) => shown.includes(error) || (names.includes("zero_pin") && error.field === `${this.type.value}.far_pin`);
+    return (this.failure.value?.errors ?? []).filter((error) => !isSaid(error));
   }
 
   /** Send it; sent again after a lost answer it is the same entry. @param {string} path @returns {Promise<any>} null where refused */
@@ -106,12 +108,13 @@ export class ServiceDraft {
   }
 
   async #sent(path, entry, keeps = false) {
+    const sent = { type: this.type.value, typed: this.typed.value };
     this.busy.value = true;
     setWaiting(path, 1);
     try {
       const answer = await post(path, entry);
       this.failure.value = null;
-      if (!keeps) { this.#unanswered = null; this.type.value = ""; this.typed.value = {}; }
+      if (!keeps) this.#forget(sent);
       this.#hold();
       return answer;
     } catch (error) {
@@ -125,6 +128,15 @@ export class ServiceDraft {
       this.busy.value = false;
       setWaiting(path, 0);
     }
+  }
+
+  /** Empty what was just written; what was typed since, and for another kind of entry, stands. @param {{type: string, typed: Record<string, any>}} sent */
+  #forget(sent) {
+    const asked = ["at", "shots_so_far", ...(KINDS.find((one) => one.type === sent.type)?.asks ?? []).map((ask) => ask.name)];
+    const isWritten = (name, value) => sent.typed[name] === value && asked.includes(name.startsWith("seen ") ? "seen" : name);
+    if (this.type.value === sent.type && this.typed.value === sent.typed) this.type.value = "";
+    this.typed.value = Object.fromEntries(Object.entries(this.typed.value).filter(([name, value]) => !isWritten(name, value)));
+    this.#unanswered = null;
   }
 
   #hold() {
