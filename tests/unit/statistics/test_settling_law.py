@@ -104,6 +104,32 @@ def test_a_reading_that_fits_nothing_is_to_be_read_again():
     assert (look.why, look.shots) == (Why.NOW, 0.0)
 
 
+@pytest.mark.parametrize("off", [-6e-3, 8e-3])
+def test_a_first_reading_far_off_turns_nothing(off):
+    """Alone against what was known before, it is read again before any turn hangs on it."""
+    found = judge(fitted([0], [0], [off]), Moment(0.0, 0.0), RULE, read=True)
+    assert (found.verdict, found.halves) == (Verdict.READ_AGAIN, 0)
+
+
+@pytest.mark.parametrize("off", [-6e-3, 8e-3])
+def test_readings_that_agree_outweigh_what_was_known_before(off):
+    """Read again the same it stands, and the proof is what was wrong; no reading is doubted."""
+    shots, days = [100, 100], [5, 5.01]
+    settling = fitted(shots, days, [off, off])
+    now = Moment(100.0, 5.01 * DAY)
+    found = judge(settling, now, RULE, read=True)
+    assert settling.weight.min() > 0.9
+    assert found.verdict is not Verdict.READ_AGAIN
+    assert found.off.mean == pytest.approx(off, abs=2.0 * READING)
+
+
+def test_readings_that_agree_with_nothing_are_not_believed():
+    """Two at the same moment, far from each other and from the proof: read it again."""
+    settling = fitted([100, 100], [5, 5.01], [-6e-3, 6e-3])
+    found = judge(settling, Moment(100.0, 5.01 * DAY), RULE, read=True)
+    assert (found.verdict, found.halves) == (Verdict.READ_AGAIN, 0)
+
+
 def test_a_new_line_still_moves_and_an_old_one_is_done():
     """By the fibre alone nothing is done; level readings over 250 shots are."""
     start = Moment(0.0, 0.0)

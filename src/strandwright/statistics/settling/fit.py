@@ -18,7 +18,7 @@ from numpy.typing import ArrayLike, NDArray
 from strandwright.numerics.outcome import Outcome
 from strandwright.statistics.robust_noise import robust_noise
 from strandwright.statistics.settling.law import NAMES, Prior, elongation, with_slopes
-from strandwright.statistics.settling.mode import Mode, most_probable
+from strandwright.statistics.settling.mode import Curve, Mode, most_probable
 
 Floats = NDArray[np.float64]
 
@@ -33,6 +33,8 @@ _TEMPER = 0.6
 _WORTH = 0.04
 #: Times the readings are weighed anew and fitted again [-]
 _ROUNDS = 2
+#: A reading that keeps less than this of its weight is an odd one [-]
+_ODD = 0.3
 _LAW = len(NAMES)
 #: Gain of the sum of squares that no longer matters [-]
 _ENOUGH = 1e-6
@@ -184,7 +186,9 @@ def fit_settling(
     Notes
     -----
     The order of the readings does not matter. A reading that fits neither the others nor the
-    prior loses weight (:mod:`strandwright.statistics.robust_noise`).
+    prior loses weight (:mod:`strandwright.statistics.robust_noise`). Where all of
+    several do, and most of them agree, it is the length at fitting that is doubted instead, by as
+    much as they are off from it.
     """
     n, t, y, deviation = (
         np.atleast_1d(np.asarray(given, dtype=np.float64)) for given in (shots, time, read, u)
@@ -196,23 +200,15 @@ def fit_settling(
         value, slopes = with_slopes(point, n, t, prior.start)
         return value + steps.at @ point[_LAW:], np.hstack([slopes, steps.at])
 
-    weight = np.ones(n.size)
-    outcome = most_probable(curve, y, deviation**2, mean, spread, enough=_ENOUGH)
-    for _ in range(_ROUNDS if n.size > 1 else 0):
-        mode = outcome.value
-        if (np.abs(y - mode.value) <= deviation).all():
-            # Within one deviation every reading keeps its weight.
-            break
-        straight = y - mode.value + mode.slopes @ mode.point
-        noise = np.diag(deviation**2)
-        new = robust_noise(mode.slopes, straight, noise, mean, np.diag(spread**2)).weight
-        changed = np.abs(new - weight).max() >= 1e-3
-        weight = new
-        if not changed:
-            break
-        outcome = most_probable(
-            curve, y, deviation**2 / weight, mean, spread, mode.point, enough=_ENOUGH
-        )
+    outcome, weight = _weighed(curve, y, deviation, mean, spread)
+    if n.size > 1 and (weight < _ODD).all():
+        # Of readings that are all odd beside the prior it may be the prior that is: what was known
+        # of the length at fitting is one reading, and most of them have to agree against it.
+        off = np.abs(y - steps.at @ steps.mean - mean[0]).max()
+        wider = np.r_[np.hypot(spread[0], off), spread[1:]]
+        other, kept = _weighed(curve, y, deviation, mean, wider)
+        if 2 * np.count_nonzero(kept > _ODD) > n.size:
+            outcome, weight, spread = other, kept, wider
     mode, variance = outcome.value, deviation**2 / weight
 
     def cost(points: Floats) -> Floats:
@@ -223,6 +219,30 @@ def fit_settling(
     draws = _drawn(mode, cost) if n.size else mean + spread * standard_draws(mean.size)
     found = Settling(prior, steps, mode, draws, weight, _surprise(mode, y, deviation, variance))
     return Outcome(found, outcome.ok, outcome.reason, outcome.residual, outcome.iterations)
+
+
+def _weighed(
+    curve: Curve, read: Floats, deviation: Floats, mean: Floats, u: Floats
+) -> tuple[Outcome[Mode], Floats]:
+    """Find the most probable unknowns, and what is left of each reading's weight."""
+    weight = np.ones(read.size)
+    outcome = most_probable(curve, read, deviation**2, mean, u, enough=_ENOUGH)
+    for _ in range(_ROUNDS if read.size > 1 else 0):
+        mode = outcome.value
+        if (np.abs(read - mode.value) <= deviation).all():
+            # Within one deviation every reading keeps its weight.
+            break
+        straight = read - mode.value + mode.slopes @ mode.point
+        noise = np.diag(deviation**2)
+        new = robust_noise(mode.slopes, straight, noise, mean, np.diag(u**2)).weight
+        changed = np.abs(new - weight).max() >= 1e-3
+        weight = new
+        if not changed:
+            break
+        outcome = most_probable(
+            curve, read, deviation**2 / weight, mean, u, mode.point, enough=_ENOUGH
+        )
+    return outcome, weight
 
 
 @lru_cache(maxsize=16)

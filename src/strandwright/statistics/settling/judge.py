@@ -248,7 +248,8 @@ def judge(settling: Settling, now: Moment, rule: Rule, *, read: bool) -> Judgeme
     -----
     Done is a line of which 97.5 % say that it stays within the tolerance over the stretch ahead.
     Turns are advised for one that is done, that is off by more than half of what half a turn does
-    and then by more than half a turn with the stated chance.
+    and then by more than half a turn with the stated chance. A first reading that surprises is
+    read again too: nothing else says yet that it was well read.
     """
     further = movement(settling, now, now.later(rule.ahead_shots, rule.ahead_time))
     off = deviation(settling, now, rule)
@@ -256,7 +257,7 @@ def judge(settling: Settling, now: Moment, rule: Rule, *, read: bool) -> Judgeme
     stays = ahead.high <= rule.tolerance
     halves = _halves(off, rule) if read and stays else 0
     verdict = Verdict.STILL_MOVING
-    if settling.surprise.size > 1 and abs(settling.surprise[-1]) > rule.surprising:
+    if settling.surprise.size and abs(settling.surprise[-1]) > rule.surprising:
         verdict, halves = Verdict.READ_AGAIN, 0
     elif stays and read:
         verdict = Verdict.TWIST_BACK if halves else Verdict.DONE
