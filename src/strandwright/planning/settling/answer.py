@@ -140,7 +140,7 @@ def settling_of(
     judgement = judge(settling, course.last, rule, read=read)
     wearing = wearing_of(plan, entries, now)
     held = turns + course.turns
-    act, why = _act(plan, course, settling, judgement, wearing, held)
+    act, why = _act(plan, course, settling, rule, judgement, wearing, held)
     pace, pace_known = pace_of(course)
     look = None
     if act not in ("not on a bow", "retire", "do not draw", "retired"):
@@ -156,7 +156,7 @@ def settling_of(
         rule=rule,
         judgement=judgement,
         look=look,
-        look_shots=_rounded(course.last.shots + look.shots) if look is not None else 0,
+        look_shots=rounded_shots(course.last.shots, look.shots) if look is not None else 0,
         look_at=at,
         pace=pace,
         pace_known=pace_known,
@@ -202,11 +202,15 @@ def _act(
     plan: Plan,
     course: Course,
     settling: Settling,
+    rule: Rule,
     judgement: Judgement,
     wearing: Wearing,
     turns: float,
 ) -> tuple[Act, str]:
-    """The verdict: what may hurt goes before what is off."""
+    """The verdict: what may hurt goes before what is off.
+
+    A line within its tolerance is not replaced for turns that would only better it.
+    """
     if wearing.retired is not None:
         return "retired", wearing.retired.why
     if wearing.stop:
@@ -216,14 +220,17 @@ def _act(
     if wearing.retire:
         return "retire", wearing.retire
     wanted = turns + 0.5 * judgement.halves
-    if judgement.halves > 0 and wanted > plan.twist.most_turns:
+    spent = judgement.halves > 0 and wanted > plan.twist.most_turns
+    bare = judgement.halves < 0 and wanted < 0.0
+    is_off = abs(judgement.off.mean) > rule.tolerance
+    if spent and is_off:
         return "retire", "the twist that would bring it back is more than the most advised"
     creeps = creep_excess(settling, course.last, _CREEP_AHEAD)
     if course.readings and creeps >= _CREEP_SURE and judgement.verdict is not Verdict.READ_AGAIN:
         return "retire", "it goes on getting longer, more than its fibre explains"
-    if judgement.halves < 0 and wanted < 0.0:
+    if bare and is_off:
         return "retire", "it is too short, and has no turns left to take out"
-    return _VERDICTS[judgement.verdict], ""
+    return "done" if spent or bare else _VERDICTS[judgement.verdict], ""
 
 
 _VERDICTS: dict[Verdict, Act] = {
@@ -281,7 +288,24 @@ def _look(
     )
 
 
-def _rounded(shots: float) -> int:
-    """Round a count of shots to what is easily kept in mind."""
-    step = 5 if shots < 200.0 else 10 if shots < 500.0 else 50
-    return int(step * round(shots / step))
+def rounded_shots(now: float, ahead: float) -> int:
+    """Round a count of shots to come to what is easily kept in mind, and still lies ahead.
+
+    Parameters
+    ----------
+    now : float
+        Shots so far, >= 0 [-]
+    ahead : float
+        Shots from now, >= 0 [-]
+
+    Returns
+    -------
+    int
+        Shots in all, by 5, 10 or 50, and no coarser than half of those ahead [-]
+    """
+    count = now + ahead
+    if ahead == 0.0:
+        return round(count)
+    coarse = ((50, 500.0), (10, 200.0))
+    step = next((s for s, least in coarse if count >= least and s <= 0.5 * ahead), 5)
+    return max(step * round(count / step), int(now) + 1)

@@ -199,7 +199,7 @@ def _now(answer: Answer, to: Written) -> str:
     size = abs(off.mean) * length
     if max(size, abs(off.low) * length, abs(off.high) * length) < _NOTHING:
         return "It is as it was when the bow was as wanted."
-    if off.low < 0.0 < off.high:
+    if off.low < 0.0 < off.high and not answer.halves:
         return f"It is about as long as it should be: {between} {held}."
     word = "longer" if off.mean > 0.0 else "shorter"
     return f"It is {to.small(size)} {word} {held}: {between}."

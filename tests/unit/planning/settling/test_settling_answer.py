@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
+from datetime import timedelta
 
 import numpy as np
 import pytest
 
-from finished_line import settling_life
+from finished_line import FITTED, settling_life
+from strandwright.planning.settling.answer import rounded_shots, settling_of
 from strandwright.planning.settling.before import prior_of
 from strandwright.planning.settling.data import settling_data
 from strandwright.planning.settling.words import cautions, headline, sentences
 from strandwright.planning.written import Written
+from strandwright.statistics.settling import Ranged
 from strandwright.units import INCH
 from strandwright.workshop.service import entry_from_table
 
@@ -70,12 +74,12 @@ def test_turns_on_the_bow_belong_to_the_same_curve(answer, life):
 
 
 def test_turns_used_up_end_it(answer, life):
-    """Where more than the most advised would be needed, it is to be replaced."""
+    """Off by more than its tolerance, with no turn left within those advised: replace it."""
     rows = settling_life(life, "57 1/4 in", "57 17/64 in", "57 17/64 in", "57 17/64 in")
     rows.append(life("turns-changed", 9, 200, turns=27.0))
     shorter = 57.265625 - 27 * 0.0328
     rows += [
-        life("length-off", 10 + k, 210 + k, length=f"{shorter + 0.9:.3f} in") for k in range(3)
+        life("length-off", 10 + k, 210 + k, length=f"{shorter + 0.99:.3f} in") for k in range(3)
     ]
     found = answer(rows, days=15)
     if found.act == "read again":
@@ -125,6 +129,56 @@ def test_the_shop_s_own_limit_goes_before_the_sources(answer, life):
     assert "12 months" in answer(own, days=400).why
     later = [*rows, life("replace-by", 10, 200, shots=5000)]
     assert answer(later, days=1500).act == "done"
+
+
+def bounded(finished, rows, *, off, **twist):
+    """Answer for a line of other turns, so many metres off its asked length at every reading."""
+    advice = finished.desk.advice(finished.build)
+    plan = replace(advice.plan, twist=replace(advice.plan.twist, **twist))
+    entries = [entry_from_table({"shots": 0} | row) for row in rows(57.25 + off / INCH)]
+    turns = 0.0 if off < 0.0 else advice.state.locked.turns
+    return settling_of(plan, turns, entries, FITTED + timedelta(days=12))
+
+
+@pytest.mark.parametrize(("off", "act"), [(0.04, "done"), (0.1, "retire"), (-0.05, "done")])
+def test_a_line_within_tolerance_is_not_replaced_for_its_turns(finished, life, off, act):
+    """With no turn left that would better it, one within 1/16 in is done; one outside ends."""
+    found = bounded(
+        finished,
+        lambda inches: settling_life(life, *[f"{inches:.3f} in"] * 4),
+        off=off * INCH,
+        most_turns=finished.advice.state.locked.turns,
+    )
+    assert found.judgement.halves != 0
+    assert (act, 0) == (found.act, found.halves)
+
+
+def test_the_count_of_the_next_look_lies_ahead(answer, life):
+    """However it is rounded: never at shots that were fired, nor half as far again."""
+    rows = settling_life(life, *["57 1/4 in"] * 4)
+    for last in (1203, 1226, 1249):
+        rows.append(life("length-off", last / 100.0, last, length="57 3/8 in"))
+        found = answer(rows, days=20)
+        ahead = found.look.shots
+        assert found.look_shots == pytest.approx(last + ahead, abs=max(0.25 * ahead, 2.5))
+        assert found.look_shots > last or ahead == 0.0
+
+
+@pytest.mark.parametrize(("now", "ahead"), [(1203, 10), (1203, 24), (203, 10), (12, 1), (498, 11)])
+def test_a_look_soon_is_rounded_finely(now, ahead):
+    """Rounding to fifties told 1200 shots of a line that had 1203 and was to get ten more."""
+    told = rounded_shots(now, ahead)
+    assert now < told
+    assert told == pytest.approx(now + ahead, abs=4)
+
+
+def test_what_is_to_be_twisted_is_not_about_as_long_as_it_should_be(answer, life):
+    """Where turns are advised the sentence says how far off it is."""
+    found = answer(settling_life(life, *["57.285 in"] * 3), days=5)
+    off = replace(found.judgement, off=Ranged(0.0006, -0.0001, 0.0013), halves=2)
+    told = replace(found, act="twist back", halves=2, judgement=off)
+    assert "longer than asked for" in sentences(told, TO)[0]
+    assert "about as long" not in sentences(told, TO)[0]
 
 
 def test_taken_back_entries_count_no_more(answer, life):
