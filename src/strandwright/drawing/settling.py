@@ -166,7 +166,9 @@ def _plot(chart: SettlingChart, width: float, height: float) -> _Plot:
         # One that counts for little stands at the edge rather than flatten all others.
         if mark.doubted:
             continue
-        ends += [mark.value - mark.half, mark.value + mark.half]
+        # The bar of one that hardly tells anything may run out of the plot.
+        half = min(mark.half, 0.5 * (chart.tolerance[1] - chart.tolerance[0]))
+        ends += [mark.value - half, mark.value + half]
     # A wide range before any reading must not flatten what is known.
     reach = 2.0 * (chart.tolerance[1] - chart.tolerance[0])
     ends += [min(max(v, -reach), reach) for v in (*chart.low, *chart.high)]

@@ -166,9 +166,11 @@ def days_text(seconds: float) -> str:
     Returns
     -------
     str
-        Such as ``1 day``, ``5 months`` or ``2.5 years``.
+        Such as ``less than a day``, ``1 day``, ``5 months`` or ``2.5 years``.
     """
     days = seconds / _DAY
+    if round(days) == 0:
+        return "less than a day"
     if days < 60.0:
         return f"{days:.0f} day{'' if round(days) == 1 else 's'}"
     if days < 700.0:
