@@ -242,5 +242,6 @@ def further_stop(grounds: Grounds, settings: Settings) -> Candidate | None:
     )
     noise = read_noise(prepared, half.load, turns=stop) ** 2
     evidence = Evidence(spread.jacobian, np.array([noise]))
-    return Candidate("further", f"stop at {stop:g} turns and read", "half", evidence,
+    said = f"{int(stop)} 1/2" if stop % 1.0 else f"{stop:.0f}"
+    return Candidate("further", f"stop at {said} turns and read", "half", evidence,
                      work("reading"))  # fmt: skip

@@ -107,7 +107,9 @@ function Told({ text }) {
 function LeaveOut({ shop, again }) {
   const [build, setBuild] = useState("");
   const told = new Set([...shop.left_out, ...shop.doubts].map((one) => one.build));
-  const points = shop.charts[0]?.points.filter((point) => !told.has(point.build)) ?? [];
+  // A build may have no length and be charted by its turns alone.
+  const all = new Map(shop.charts.flatMap((chart) => chart.points).map((point) => [point.build, point]));
+  const points = [...all.values()].filter((point) => !told.has(point.build)).sort((a, b) => Number(a.label) - Number(b.label));
   const chosen = points.find((point) => point.build === build);
   if (points.length === 0) return null;
   return html`<details class="leave-out no-print"><summary>Leave out a build that something was wrong with</summary>
