@@ -26,7 +26,7 @@ def with_part_way(prepared: Prepared, chosen: Chosen) -> Prepared:
     -------
     Prepared
         With the reading at as many turns as the line will need with a chance of 97.5 %, but no
-        more than ``MOST_OF`` of those planned, nor less than half.
+        more than ``MOST_OF`` of those planned, nor less than half to a half turn.
 
     Notes
     -----
@@ -40,7 +40,8 @@ def with_part_way(prepared: Prepared, chosen: Chosen) -> Prepared:
     unsure = 1.96 * chosen.aim.u / chosen.slope if chosen.slope > 0.0 else 0.0
     surely = math.sqrt(max(turns**2 - unsure, 0.0))
     part = math.floor(2.0 * min(surely, MOST_OF * turns)) / 2.0
-    share = max(part, round_to(0.5 * turns, 0.5)) / turns
+    # Half a turn is the least that can be put in: a stop at none would tell nothing of the twist.
+    share = max(part, round_to(0.5 * turns, 0.5), 0.5) / turns
     route = prepared.model.route
     stages = tuple(replace(s, turns_share=share) if s.key == "half" else s for s in route.stages)
     return replace(prepared, model=replace(prepared.model, route=replace(route, stages=stages)))
