@@ -43,7 +43,8 @@ def stage_of_stretch(step: str) -> str:
     str
         Short name of the stage.
     """
-    return {"stretch-bare": "bare", "stretch-twisted": "twisted"}.get(step, "proof")
+    stages = {"stretch-bare": "bare", "stretch-twisted": "twisted", "settle-part": "half"}
+    return stages.get(step, "proof")
 
 
 def refuse_unmeant_watch(plan: Plan, seen: Watched) -> None:

@@ -6,6 +6,8 @@ import pytest
 
 from bench_work import Work
 from strandwright.planning import cautions
+from strandwright.planning.hearing.standing import STATE_AT
+from strandwright.planning.watch_refusals import stage_of_stretch, standing_steps
 
 
 def served() -> Work:
@@ -61,6 +63,14 @@ def test_a_line_past_the_stop_is_not_turned_back_to_it(work):
     assert "settle-part" == act(work)
     work.did("step-done", step="settle-part")
     assert "read-half" == act(work)
+
+
+def test_the_line_stands_in_the_state_it_is_in(work):
+    """Watched while its turns part way are settled, it is the line with those turns in."""
+    steps = [s.id for s in standing_steps(work.advice.plan)]
+    stages = {step: (stage_of_stretch(step), STATE_AT[step]) for step in steps}
+    assert ("half", "half") == stages["settle-part"]
+    assert all(watched == heard for watched, heard in stages.values())
 
 
 def test_short_of_the_stop_it_says_what_is_in(work):
