@@ -20,9 +20,21 @@ export function Screen() {
       <p class="lead">${taught(shop)}</p>
       <${Doubts} shop=${shop} again=${again} />
       ${shop.charts.length === 0 ? html`<p class="wait">Charts begin with the second finished build.</p>` : null}
-      <div class="charts">${shop.charts.map((chart) => html`<${Chart} key=${chart.name} chart=${chart} />`)}</div>
+      <div class="charts">${shop.charts.map((chart) => html`<${Chart} key=${chart.name} chart=${chart} without=${chart.name === "length" ? unread(shop, chart) : []} />`)}</div>
       <${Learned} groups=${shop.groups} />
       <${LeaveOut} shop=${shop} again=${again} />`)}<//></section>`;
+}
+
+/** Every build that is in some chart, by its number. @param {any} shop */
+function charted(shop) {
+  const all = new Map(shop.charts.flatMap((chart) => chart.points).map((point) => [point.build, point]));
+  return [...all.values()].sort((a, b) => Number(a.label) - Number(b.label));
+}
+
+/** Builds that a chart has nothing of, though other charts have. @param {any} shop @param {any} chart */
+function unread(shop, chart) {
+  const here = new Set(chart.points.map((point) => point.build));
+  return charted(shop).filter((point) => !here.has(point.build)).map((point) => point.label);
 }
 
 /** @param {any} shop */
@@ -107,14 +119,12 @@ function Told({ text }) {
 function LeaveOut({ shop, again }) {
   const [build, setBuild] = useState("");
   const told = new Set([...shop.left_out, ...shop.doubts].map((one) => one.build));
-  // A build may have no length and be charted by its turns alone.
-  const all = new Map(shop.charts.flatMap((chart) => chart.points).map((point) => [point.build, point]));
-  const points = [...all.values()].filter((point) => !told.has(point.build)).sort((a, b) => Number(a.label) - Number(b.label));
+  const points = charted(shop).filter((point) => !told.has(point.build));
   const chosen = points.find((point) => point.build === build);
   if (points.length === 0) return null;
   return html`<details class="leave-out no-print"><summary>Leave out a build that something was wrong with</summary>
     <p class="wait">It stays in the charts and in the records, and teaches nothing until it is taken in again.</p>
-    <div class="field"><label for="which-build">Build</label><select id="which-build" value=${build} onChange=${(event) => setBuild(event.target.value)}>
+    <div class="field"><label for="which-build">Build</label><select id="which-build" value=${chosen ? build : ""} onChange=${(event) => setBuild(event.target.value)}>
       <option value="">choose</option>
       ${points.map((point) => html`<option key=${point.build} value=${point.build}>${point.label}: ${point.job}, ${momentText(point.at)}</option>`)}</select></div>
     ${chosen ? html`<${Reason} key=${build} build=${build} name=${`build ${chosen.label} (${chosen.job})`} again=${again} />` : null}</details>`;

@@ -7,9 +7,9 @@ import { pictureTheme } from "../models/shell.js";
 
 /**
  * One measure over the builds.
- * @param {{chart: any}} props
+ * @param {{chart: any, without: string[]}} props
  */
-export function Chart({ chart }) {
+export function Chart({ chart, without }) {
   const drawn = useRef(/** @type {HTMLElement|null} */ (null));
   const [met, setMet] = useState(/** @type {any} */ (null));
   const theme = pictureTheme.value;
@@ -34,6 +34,7 @@ export function Chart({ chart }) {
       <a class="act" href=${addressOf("jig", now.build)}>Open build ${now.label} (${now.job})</a>`
       : html`<span class="wait">Point at a build, or go to it with the arrow keys; Enter opens it.</span>`}</p>
     ${chart.sentences.length > 0 ? html`<ul class="chart-said">${chart.sentences.map((/** @type {string} */ text) => html`<li>${bound(text)}</li>`)}</ul>` : null}
+    ${without.length > 0 ? html`<p class="wait">Not in it: ${without.length === 1 ? "build" : "builds"} ${without.join(", ")}, without a reading at the proof that counts.</p>` : null}
     <details class="no-print"><summary>Open a build</summary><p class="chart-builds">${chart.points.map((/** @type {any} */ p) => html`
       <a href=${addressOf("jig", p.build)}>${p.label}: ${p.job}</a> `)}</p></details>
   </article>`;
