@@ -178,7 +178,7 @@ class ShopMemory:
         groups = tuple(groups_of(job).items())
         with self._lock:
             pool = self._whole()
-            teaching = len(self._known) - len(self._aside)
+            teaching = len(self._lessons)
             if not teaching:
                 return job
             known = self._told.get(groups)

@@ -49,6 +49,15 @@ def plan_of_next(work: Work):
     return work.desk.plan(work.desk.job("RIDGE-1").job)
 
 
+def test_a_lesson_that_cannot_be_read_any_more_counts_for_no_build(built):
+    """Of other unknowns than today's it teaches nothing, and no plan is said to rest on it."""
+    store = built.desk.store
+    found = store.document("lesson", built.build)
+    other = found.table | {"version": 0}
+    store.save("lesson", built.build, other, at=found.saved_at, expected=found.revision)
+    assert ShopMemory(store, lambda: found.saved_at).knows(job_of(RIDGE)).shop is None
+
+
 def test_a_finished_build_narrows_the_next_plan_and_is_named(built):
     """Surer before the first reading, and it says from how many builds."""
     before, after = built.advice.first, plan_of_next(built)
