@@ -38,7 +38,7 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
     ("wrap_tension", "-", "tension of the serving thread"),
     ("thread_stiffness", "-", "stiffness of the serving thread"),
     ("own_bare", "-", "what the bare skein has of its own"),
-    ("own_half", "-", "what the line half twisted has of its own"),
+    ("own_half", "-", "what the line part way has of its own"),
     ("own_twisted", "-", "what the twisted line has of its own"),
     ("own_proof", "-", "what the finished line has of its own"),
 )

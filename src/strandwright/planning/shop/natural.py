@@ -77,7 +77,7 @@ SAYINGS = {
     "wrap_tension": Saying("part", "tighter", "looser", _SERVINGS),
     "thread_stiffness": Saying("part", "stiffer", "softer", _SERVINGS),
     "own_bare": Saying("rate", "longer", "shorter", "its bare reading"),
-    "own_half": Saying("rate", "longer", "shorter", "its reading half twisted"),
+    "own_half": Saying("rate", "longer", "shorter", "its reading part way"),
     "own_twisted": Saying("rate", "longer", "shorter", "its reading before serving"),
     "own_proof": Saying("rate", "longer", "shorter", "its proof: load, rest, pins"),
     "heard": Saying("part", "more pull than is heard", "less pull than is heard", _GAUGE),
