@@ -118,12 +118,17 @@ def test_a_load_does_not_rest_on_checks_far_outside_the_table():
 
 
 def test_checks_at_the_jig_know_whether_the_line_was_served():
-    """By the step they were made at."""
+    """By the step they were made at, and whether it is served before its twist."""
     work = Work()
     for step in ("read-bare", "read-proof"):
         work.did("ear-checked", step=step, heard="104 lbf +- 7", true="100 lbf +- 0.5")
     kept = work.advice.plan.job.bench.ear_checks
     assert [c.served for c in kept] == [False, True]
+    first = Work(route={"order": "serve, then twist"})
+    for step in ("read-bare", "settle-part", "read-half"):
+        first.did("ear-checked", step=step, heard="104 lbf +- 7", true="100 lbf +- 0.5")
+    kept = first.advice.plan.job.bench.ear_checks
+    assert [c.served for c in kept] == [False, True, True]
     assert isinstance(heard_at(ear_with(), 95.0), HeardLoad)
 
 

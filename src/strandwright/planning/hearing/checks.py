@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from strandwright.line.route import Order
 from strandwright.units import Entered
 from strandwright.workshop.events import EarChecked
 from strandwright.workshop.job import Job
@@ -11,6 +12,8 @@ from strandwright.workshop.parts import EarCheck
 FURTHEST = 1.5
 #: Steps at which a line has its servings on, by the start of their names
 _SERVED = ("settle", "read-proof")
+#: Steps at which a line has them on where it is served before its twist
+_TWISTING = ("twist-half", "read-half", "twist-full")
 
 
 def check_of(job: Job, seen: EarChecked) -> EarCheck:
@@ -28,7 +31,8 @@ def check_of(job: Job, seen: EarChecked) -> EarCheck:
     EarCheck
         The check, with the line it was made on and whether that was served.
     """
-    served = seen.step.startswith(_SERVED)
+    served_first = job.route.order == Order.SERVE_THEN_TWIST
+    served = seen.step.startswith(_SERVED) or (served_first and seen.step in _TWISTING)
     return EarCheck(heard=seen.heard, true=seen.true, line=job.id, served=served)
 
 
