@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from scipy.optimize import minimize
@@ -118,6 +120,35 @@ def test_a_batch_is_its_cases(count: int) -> None:
         assert float(held.torque[i]) == pytest.approx(float(alone.torque), rel=1e-10)
         alone = balanced_lay(loads[i], NATURAL, hand[i], one).value
         assert float(made.lay_turns[i]) == pytest.approx(float(alone.lay_turns), rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "field", ["radius", "bending", "torsion", "nesting", "stiffness", "softening", "share"]
+)
+def test_one_property_alone_may_be_a_batch(field: str) -> None:
+    """All else single numbers, every answer has the batch's shape and is its cases."""
+    base = bundles(2, 0.5, 0.001)
+    law = {"stiffness", "softening", "share"}
+    values = np.array([0.98, 1.0]) * getattr(base.strands if field in law else base, field)
+
+    def with_value(value: np.ndarray) -> LaidBundles:
+        if field in law:
+            return replace(base, strands=replace(base.strands, **{field: value}))
+        return replace(base, **{field: value})
+
+    batch = with_value(values)
+    held = held_ends(LOAD, NATURAL, 30.0, -60.0, batch).raise_for_failure().value
+    made = balanced_lay(15.0, NATURAL, -60.0, batch).raise_for_failure().value
+    effect = more_turns(LOAD, NATURAL, 30.0, -60.0, batch).value
+    kept = strength_kept(20.0, -40.0, batch)
+    assert held.load.shape == made.torque.shape == effect.ratio.shape == kept.shape == (2,)
+    for i in range(2):
+        one = with_value(values[i])
+        alone = held_ends(LOAD, NATURAL, 30.0, -60.0, one).value
+        assert float(held.length[i]) == pytest.approx(float(alone.length), rel=1e-13)
+        lay = balanced_lay(15.0, NATURAL, -60.0, one).value.lay_turns
+        assert float(made.lay_turns[i]) == pytest.approx(float(lay), rel=1e-9)
+        assert float(kept[i]) == pytest.approx(float(strength_kept(20.0, -40.0, one)), rel=1e-13)
 
 
 @COUNTS

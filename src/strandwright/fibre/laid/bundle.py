@@ -57,6 +57,25 @@ class LaidBundles:
         """Mean square radius of the strands about their bundle's axis, shape (...) [m^2]."""
         return np.square(self.radius) * np.square(self.strands.radii).mean(axis=-1)
 
+    def broadcast(self, *values: ArrayLike) -> tuple[FloatArray, ...]:
+        """Give values the shape of their batch and of the bundles'.
+
+        Parameters
+        ----------
+        *values : array_like
+            Any numbers of a case [unit of each]
+
+        Returns
+        -------
+        tuple of ndarray
+            The values, all of one shape [unit of each]
+        """
+        one = self.strands
+        own = (self.radius, self.bending, self.torsion, self.nesting, one.radii[..., 0])
+        law = (one.stiffness, one.softening, one.share)
+        arrays = tuple(np.asarray(v, dtype=float) for v in (*values, *own, *law))
+        return tuple(np.broadcast_arrays(*arrays)[: len(values)])
+
     def touching(self, lay_turns: FloatArray, length: FloatArray) -> Touch:
         """Give how the bundles touch with some turns of lay in a length of rope.
 

@@ -55,9 +55,7 @@ def held_ends(
         The span; residual is the pull over the load [N]. ``NO_BRACKET`` where strands break:
         the turns do not go into bundles of that length, or the load is over what they carry.
     """
-    load, natural, lay, hand = np.broadcast_arrays(
-        *(np.asarray(v, dtype=float) for v in (load, natural, lay_turns, hand_turns))
-    )
+    load, natural, lay, hand = bundles.broadcast(load, natural, lay_turns, hand_turns)
     lower, upper = _bracket(natural, lay, bundles)
     start = _start(load, natural, lay, hand, bundles)
     # Over the top of their law the strands have no length of their own to begin from.
@@ -102,9 +100,7 @@ def balanced_lay(
     \\overline{\\rho^2})`: a third of the turns by hand for two bundles, three elevenths for
     three. No friction; a rope made with friction stops short of it.
     """
-    load, natural, hand = np.broadcast_arrays(
-        *(np.asarray(v, dtype=float) for v in (load, natural, hand_turns))
-    )
+    load, natural, hand = bundles.broadcast(load, natural, hand_turns)
     own = bundles.strand_square
     start, far = -hand * own / (bundles.helix_square + own), -_OVER * hand
 

@@ -106,9 +106,7 @@ def rope_at(
     Bundles are round and stay so, lie on helices and touch; ends are not modelled. Strands bend
     with their bundle, which costs what the bending stiffness says and strains none of them.
     """
-    length, natural, lay, hand = np.broadcast_arrays(
-        *(np.asarray(v, dtype=float) for v in (length, natural, lay_turns, hand_turns))
-    )
+    length, natural, lay, hand = bundles.broadcast(length, natural, lay_turns, hand_turns)
     touch = bundles.touching(lay, length)
     path = length / np.cos(touch.angle)
     own = own_turns(hand, lay, touch.angle)

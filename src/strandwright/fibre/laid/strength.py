@@ -37,7 +37,7 @@ def laid_breaking_load(
     Obliquity twice over: strands in their bundle, bundles in the lay. Strands slip freely
     along the bend of their bundle; glued ones would add radius times curvature of strain.
     """
-    lay, hand = np.broadcast_arrays(*(np.asarray(v, dtype=float) for v in (lay_rate, hand_rate)))
+    lay, hand = bundles.broadcast(lay_rate, hand_rate)
     touch = bundles.touching(lay, np.ones_like(lay))
     length = 1.0 / np.cos(touch.angle)
     rate = own_turns(hand, lay, touch.angle) / length

@@ -77,7 +77,7 @@ def more_turns(
     torque the two parts cancel, and a turn changes next to nothing.
     """
     before = held_ends(load, natural, lay_turns, hand_turns, bundles)
-    lay = np.asarray(lay_turns, dtype=float)
+    lay = before.value.lay_turns
     after = held_ends(load, natural, lay + np.asarray(more), hand_turns, bundles)
     radius, strands = bundles.together()
     skein, turned = (
