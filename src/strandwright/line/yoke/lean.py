@@ -104,6 +104,60 @@ def lean_of_moment(
     return LeanRange(angle, least, most)
 
 
+def turns_against(
+    lean: FloatArray,
+    exchange_moment: FloatArray,
+    stiffness: FloatArray | float,
+    righting: FloatArray | float = 0.0,
+) -> FloatArray:
+    """Turns to move from leg to leg that right a lean.
+
+    Parameters
+    ----------
+    lean : ndarray
+        Lean as read, shape (B,) [rad]
+    exchange_moment : ndarray
+        Moment of a turn into leg 1 and one out of leg 2, > 0, shape (B,) [N m]
+    stiffness : ndarray or float
+        Torsional stiffness of the limb's tip, > 0 [N m/rad]
+    righting : ndarray or float
+        By how much the yoke itself rights the axle [N m/rad]
+
+    Returns
+    -------
+    ndarray
+        Turns into leg 1 and out of leg 2, shape (B,); negative where they go into leg 2, which is
+        where the far rim leans to leg 1 [turn]
+
+    Notes
+    -----
+    To the first order: go there in small steps and read the lean again after each.
+    """
+    return -lean * (stiffness + righting) / exchange_moment
+
+
+def stiffness_from_lean(
+    moment: FloatArray, lean: FloatArray, righting: FloatArray | float
+) -> FloatArray:
+    """Torsional stiffness of a limb's tip from a lean read before and after moving turns.
+
+    Parameters
+    ----------
+    moment : ndarray
+        Change of the side moment on a level axle, shape (B,) [N m]
+    lean : ndarray
+        Change of the lean, not 0, shape (B,) [rad]
+    righting : ndarray or float
+        By how much the yoke itself rights the axle [N m/rad]
+
+    Returns
+    -------
+    ndarray
+        Stiffness, shape (B,); not above 0 where the readings contradict the yoke [N m/rad]
+    """
+    return moment / lean - righting
+
+
 def settle_leaning(
     tripod: Tripod,
     load: FloatArray,

@@ -22,8 +22,8 @@ from strandwright.units import INCH
 #: Legs of a yoke match within this, common practice, no source [m]
 LEGS_MATCH = INCH / 32.0
 
-#: Most turns that are tried [turn]
-MOST_TURNS = 400.0
+#: Turns over natural length to which the twist's law is good [turn/m]
+MOST_TWIST = 2.0 / INCH
 _CLOSE = 1e-9
 
 Bools = NDArray[np.bool_]
@@ -170,7 +170,7 @@ def _match(
     bound: float,
 ) -> LegMatch:
     """Compare legs of known spans and pulls at an equal pull, and find the turns."""
-    usable = np.isfinite(pulls).all(axis=1)
+    usable: Bools = np.logical_and.reduce(np.isfinite(pulls), axis=1)
     safe = np.where(usable[:, None], pulls, equal[:, None])
     read = [
         replace(leg, natural=natural_for(leg, spans[:, i], safe[:, i]))
@@ -224,6 +224,24 @@ def _turns_between(longer: Member, shorter: Member, pull: FloatArray, moved: flo
         step = 1e-4 * (1.0 + more)
         return here, (lengths(more + step) - here) / step
 
-    most = shorter.turns / moved if moved > 0.0 else np.full_like(pull, MOST_TURNS)
+    most = room_for_turns(longer)
+    if moved > 0.0:
+        most = np.minimum(most, shorter.turns / moved)
     found = newton_monotone(miss, np.zeros_like(pull), 0.0, most, tol=_CLOSE)
     return np.where(found.ok, found.value, np.nan)
+
+
+def room_for_turns(member: Member) -> FloatArray:
+    """Turns that a member can still take before the law of twist no longer holds.
+
+    Parameters
+    ----------
+    member : Member
+        The member.
+
+    Returns
+    -------
+    ndarray
+        Turns more, >= 0, shape (B,) [turn]
+    """
+    return np.maximum(MOST_TWIST * member.natural - member.turns, 0.0)

@@ -11,7 +11,7 @@ import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.unknowns import Unknowns
-from strandwright.line.yoke.matching import MOST_TURNS, Bools
+from strandwright.line.yoke.matching import Bools, room_for_turns
 from strandwright.line.yoke.model import YokeModel
 from strandwright.numerics.roots import newton_monotone
 from strandwright.units import INCH
@@ -102,5 +102,5 @@ def turns_for_pair(
         here, step = taken(more), 1e-4 * (1.0 + more)
         return here, (taken(more + step) - here) / step
 
-    found = newton_monotone(miss, np.zeros_like(load), 0.0, MOST_TURNS, tol=_CLOSE)
+    found = newton_monotone(miss, np.zeros_like(load), 0.0, room_for_turns(body), tol=_CLOSE)
     return np.where(found.ok, found.value, np.nan)

@@ -14,6 +14,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from strandwright.errors import SpecError
+from strandwright.line.layout import throat_distance
 from strandwright.line.parts import Hand, Loop, ServingThread, in_both_units
 
 
@@ -213,7 +214,8 @@ def check_yoke(cable: YokeCable) -> None:
     ------
     SpecError
         For legs whose strands are not those of the body, legs that cannot span the pins, a
-        throat serving that is empty or does not stop at the throat, turns below none.
+        throat serving that is empty, lies on the loop or does not stop at the throat, turns
+        below none.
     """
     counts = [leg.strand_count for leg in cable.legs]
     if sum(counts) != cable.body.strand_count or min(counts) < 2:
@@ -227,6 +229,10 @@ def check_yoke(cable: YokeCable) -> None:
     if abs(throat.stop - cable.body.length) > 1e-6:
         rule = f"must stop where the body ends, {in_both_units(cable.body.length)}"
         raise SpecError("yoke.throat", given, rule, "move the stop, or measure the body again")
+    loop = throat_distance(cable.body.loop, cable.frame.body_pin)
+    if not throat.start > loop:
+        rule = f"must start past the body's loop, {in_both_units(loop)}"
+        raise SpecError("yoke.throat", given, rule, "move the start, or check the loop's size")
     for part in (*cable.legs, cable.body):
         if part.turns < 0.0:
             raise SpecError("yoke.turns", part.turns, "must be 0 or more", "name the other hand")

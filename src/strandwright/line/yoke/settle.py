@@ -159,7 +159,8 @@ def _minimise(
     steps = 0
     while steps < _STEPS and not bool(_balanced(forces).all()):
         steps += 1
-        step: FloatArray = np.linalg.solve(_curvature(forces, free), forces.net[..., None])[..., 0]
+        newton = np.linalg.solve(_curvature(forces, free), forces.net[..., None])
+        step = np.asarray(newton[..., 0], dtype=np.float64)
         step *= _shortened(forces, step)[:, None]
         share = np.where(_balanced(forces), 0.0, 1.0)
         falling = (forces.net * step).sum(axis=1)

@@ -125,6 +125,19 @@ class YokeState:
 
 
 def leg_pins(frame: Frame, lean: FloatArray) -> FloatArray:
-    """Centres of the leg pins of an axle at an angle, shape (B, 2, 2)."""
+    """Centres of the leg pins of an axle at an angle.
+
+    Parameters
+    ----------
+    frame : Frame
+        The pins.
+    lean : ndarray
+        Angle of the axle, shape (B,) [rad]
+
+    Returns
+    -------
+    ndarray
+        Of leg 1 and leg 2, across and along, shape (B, 2, 2) [m]
+    """
     half = 0.5 * frame.span * np.stack([np.cos(lean), np.sin(lean)], axis=-1)
     return np.stack([half, -half], axis=1)

@@ -28,7 +28,7 @@ _STEP = 1e-6
 #: Shares that are tried: a side is never all of the strap [-]
 _LOWEST, _HIGHEST = 0.05, 0.95
 #: Error of the share [-]
-_CLOSE = 1e-12
+_CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -219,7 +219,7 @@ def settle_strap(
         here, _ = over(part)
         return here, (over(part + _STEP)[0] - here) / _STEP
 
-    start = np.clip(share + 0.0, _LOWEST, _HIGHEST)
+    start = np.clip(_even_share(model, q, naturals, load), _LOWEST, _HIGHEST)
     root = newton_monotone(miss, start, _LOWEST, _HIGHEST, tol=_CLOSE)
     share = np.where(slid, root.value, share)
     _, found = over(share)
@@ -228,3 +228,12 @@ def settle_strap(
     reason = root.reason if not bool((root.ok | ~slid).all()) else found.reason
     value = StrapState(found.value, share, slid, limit)
     return Outcome(value, ok, reason, found.residual, root.iterations)
+
+
+def _even_share(
+    model: StrapModel, q: Unknowns, naturals: FloatArray, load: FloatArray
+) -> FloatArray:
+    """Share at which both sides with their loops are about as long: both are taut there."""
+    sides = model.tripod(q, naturals, np.full_like(load, 0.5)).legs
+    apart = sides[1].length(0.5 * load) - sides[0].length(0.5 * load)
+    return 0.5 + 0.5 * apart / naturals[:, 0]

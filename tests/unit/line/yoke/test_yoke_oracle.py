@@ -4,6 +4,8 @@ Nothing of the package's solvers is used: strands, loops and energies are writte
 strand's pull against length by its own root, the energy by a spline's integral.
 """
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from scipy.interpolate import CubicSpline
@@ -13,6 +15,11 @@ from sample_line import BLEND, INCH, LBF, unknowns
 from sample_yoke import FRAME, leg, model
 from strandwright.line.yoke.member import Member
 from strandwright.line.yoke.settle import settle
+
+
+def _root(miss: Callable[[float], float], low: float, high: float) -> float:
+    """Root of a function of one number."""
+    return float(brentq(miss, low, high, xtol=1e-16))  # pyright: ignore[reportArgumentType]
 
 
 def _strand(strain: float, member: Member) -> float:
@@ -34,7 +41,7 @@ def _twisted(load: float, member: Member) -> float:
         pulls = [_strand(p / natural - 1.0, member) * length / p for p in paths]
         return float(np.sum(pulls)) - load
 
-    return float(brentq(miss, 0.9 * natural, 1.03 * natural, xtol=1e-15))
+    return _root(miss, 0.9 * natural, 1.03 * natural)
 
 
 def _loop(strain: float, member: Member) -> float:
@@ -45,7 +52,7 @@ def _loop(strain: float, member: Member) -> float:
     def miss(x: float) -> float:
         return np.sqrt(x * x - rho * rho) + rho * (np.pi - np.arccos(rho / x)) - 0.5 * perimeter
 
-    return float(brentq(miss, rho * (1 + 1e-12), perimeter, xtol=1e-15))
+    return _root(miss, rho * (1 + 1e-12), perimeter)
 
 
 def _law(member: Member, highest: float) -> CubicSpline:
@@ -54,7 +61,7 @@ def _law(member: Member, highest: float) -> CubicSpline:
     loads = np.concatenate([[0.01], np.linspace(4.0, highest, 240)])
     places: list[float] = []
     for load in loads:
-        strain = brentq(lambda e, n=load / count: _strand(e, member) - n, 0.0, 0.024, xtol=1e-16)
+        strain = _root(lambda e, n=load / count: _strand(e, member) - n, 0.0, 0.024)
         still = float(np.ravel(member.still)[0]) * (1 + strain)
         places.append(_twisted(load, member) + _loop(strain, member) + still)
     return CubicSpline(places, loads)

@@ -23,6 +23,7 @@ def test_a_sound_cable_passes() -> None:
         (cable(replace(leg(), strand_count=10)), "yoke.legs strands"),
         (cable(throat=replace(THROAT, start=33 * INCH)), "yoke.throat"),
         (cable(throat=replace(THROAT, stop=31.5 * INCH)), "yoke.throat"),
+        (cable(throat=replace(THROAT, start=0.5 * INCH)), "yoke.throat"),
         (cable(leg(turns=-1.0)), "yoke.turns"),
         (cable(body=replace(BODY, turns=-1.0)), "yoke.turns"),
         (cable(leg(length=1.2 * INCH), leg(length=1.2 * INCH)), "yoke.legs lengths"),
