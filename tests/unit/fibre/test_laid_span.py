@@ -291,8 +291,8 @@ def test_strength_is_the_load_at_which_a_strand_breaks(count: int) -> None:
     def worst_strain(pull: float) -> float:
         natural = 1.0
         for _ in range(60):
-            held = held_ends(pull, natural, 30.0, -50.0, rope).value
-            natural /= float(held.length)
+            natural /= float(held_ends(pull, natural, 30.0, -50.0, rope).value.length)
+        held = held_ends(pull, natural, 30.0, -50.0, rope).value
         return float(held.bundle.strains.max())
 
     assert worst_strain(0.999 * load) < 0.1 < worst_strain(1.001 * load)
