@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray, strand_strain
 from strandwright.fibre.twist import StrandSet, span_length
 from strandwright.geometry.eye import fit_eye
-from strandwright.numerics.outcome import Outcome, Reason
+from strandwright.numerics.outcome import Outcome
 from strandwright.numerics.roots import newton_monotone
 
 #: Under this pull a member counts as slack [N]
@@ -114,6 +115,12 @@ class Member:
         here, further = self.length(np.stack([load, load + step]))
         return here, (further - here) / step
 
+    @cached_property
+    def slack_length(self) -> FloatArray:
+        """Distance up to which the member hangs slack, shape (B,) [m]."""
+        return self.length(np.full(self.natural.shape, SLACK))
+
+    @cached_property
     def top(self) -> FloatArray:
         """Largest pull the law of straight strands is tried at, shape (B,) [N]."""
         strands = self.strands
@@ -138,21 +145,19 @@ class Member:
             The pull [N] as an outcome, and the stiffness [N/m]: 0 where slack; shape (B,). Not
             ``ok`` where the member is past its law.
         """
+        slack = distance <= self.slack_length
         slope = np.ones_like(distance)
 
         def miss(load: FloatArray) -> tuple[FloatArray, FloatArray]:
             nonlocal slope
             here, slope = self.stretched(load)
-            return here - distance, slope
+            return np.where(slack, 0.0, here - distance), slope
 
         floor = np.full_like(distance, SLACK)
-        found = newton_monotone(miss, guess, floor, self.top(), tol=_CLOSE)
-        slack = ~found.ok & (found.residual > 0.0) & (found.value <= 2.0 * SLACK)
+        found = newton_monotone(miss, guess, floor, self.top, tol=_CLOSE)
         # Past the law it goes on along its tangent, so that a solver finds its way back.
-        past = ~found.ok & ~slack & (found.residual < 0.0)
+        past = ~found.ok & (found.residual < 0.0)
         pull = np.where(past, found.value - found.residual / slope, found.value)
-        pull = np.where(slack, 0.0, pull)
-        ok = found.ok | slack
-        reason = Reason.CONVERGED if bool(ok.all()) else found.reason
-        outcome = Outcome(pull, ok, reason, found.residual, found.iterations)
+        value = np.where(slack, 0.0, pull)
+        outcome = Outcome(value, found.ok, found.reason, found.residual, found.iterations)
         return outcome, np.where(slack, 0.0, 1.0 / slope)

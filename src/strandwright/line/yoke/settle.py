@@ -116,16 +116,29 @@ class _Forces:
     def size(self) -> FloatArray:
         return np.sqrt((self.net * self.net).sum(axis=1))
 
+    def carried(self, distances: FloatArray) -> FloatArray:
+        """Pulls at other distances, by their slopes; they are bounded by whoever takes them."""
+        return self.pulls + self.stiffness * (distances - self.distances)
+
 
 def _forces(
-    tripod: Tripod, at: FloatArray, guess: FloatArray, lean: FloatArray, load: FloatArray, free: int
+    tripod: Tripod,
+    at: FloatArray,
+    near: FloatArray | _Forces,
+    lean: FloatArray,
+    load: FloatArray,
+    free: int,
 ) -> _Forces:
-    """Pull of every member at the places, and the force left on throat and pin."""
+    """Pull of every member at the places, and the force left on throat and pin.
+
+    Pulls are begun at those given, or where those of other places would go by their slopes.
+    """
     far = np.stack([np.full(len(at), tripod.frame.aside), at[:, 2]], axis=1)
     pins = np.concatenate([leg_pins(tripod.frame, lean), far[:, None]], axis=1)
     away = pins - at[:, None, :2]
     distances = np.sqrt((away * away).sum(axis=2))
     toward = away / np.maximum(distances, 1e-12)[..., None]
+    guess = near if isinstance(near, np.ndarray) else near.carried(distances)
     solved = [m.pull(distances[:, i], guess[:, i]) for i, m in enumerate(tripod.members)]
     pulls = np.stack([outcome.value for outcome, _ in solved], axis=1)
     ok: Bools = np.logical_and.reduce([outcome.ok for outcome, _ in solved])
@@ -168,7 +181,7 @@ def _minimise(
         for _ in range(_HALVINGS):
             moved = at.copy()
             moved[:, :free] += share[:, None] * step
-            tried = _forces(tripod, moved, forces.pulls, lean, load, free)
+            tried = _forces(tripod, moved, forces, lean, load, free)
             beyond = (tried.net * step).sum(axis=1) < -_PAST * falling
             if not bool((beyond & (share > 0.0)).any()):
                 break

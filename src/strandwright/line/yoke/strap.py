@@ -205,29 +205,43 @@ def settle_strap(
         value = StrapState(stuck.value, share, slid, limit)
         return Outcome(value, stuck.ok, stuck.reason, stuck.residual, stuck.iterations)
     sense = np.where(pulls[:, 0] >= pulls[:, 1], 1.0, -1.0)
-    near = stuck.value
-
-    def over(part: FloatArray) -> tuple[FloatArray, Outcome[YokeState]]:
-        """How far the slipping side is below its limit: grows with its share of the strap."""
-        nonlocal near
-        found = settle(model.tripod(q, naturals, part), load, lean, near)
-        near = found.value
-        hold = np.exp(sense * friction * turn_round_eye(near))
-        return hold * near.pulls[:, 1] - near.pulls[:, 0], found
-
-    def miss(part: FloatArray) -> tuple[FloatArray, FloatArray]:
-        here, _ = over(part)
-        return here, (over(part + _STEP)[0] - here) / _STEP
-
+    slide = _Slide(model, q, naturals, load, lean, sense * friction)
     start = np.clip(_even_share(model, q, naturals, load), _LOWEST, _HIGHEST)
-    root = newton_monotone(miss, start, _LOWEST, _HIGHEST, tol=_CLOSE)
+    root = newton_monotone(slide.short_of_limit, start, _LOWEST, _HIGHEST, tol=_CLOSE)
     share = np.where(slid, root.value, share)
-    _, found = over(share)
+    found = slide.at(share, stuck.value)
     limit = np.exp(friction * turn_round_eye(found.value))
-    ok = found.ok & (root.ok | ~slid)
-    reason = root.reason if not bool((root.ok | ~slid).all()) else found.reason
     value = StrapState(found.value, share, slid, limit)
+    reason = root.reason if not bool((root.ok | ~slid).all()) else found.reason
+    ok = found.ok & (root.ok | ~slid)
     return Outcome(value, ok, reason, found.residual, root.iterations)
+
+
+@dataclass(frozen=True)
+class _Slide:
+    """A strap that slides in its eye; ``grip`` is friction, negative where side 2 is the tight."""
+
+    model: StrapModel
+    q: Unknowns
+    naturals: FloatArray
+    load: FloatArray
+    lean: FloatArray | float
+    grip: FloatArray
+
+    def at(self, share: FloatArray, near: YokeState | None = None) -> Outcome[YokeState]:
+        """Settle with a share of the strap on the side of pin 1."""
+        tripod = self.model.tripod(self.q, self.naturals, share)
+        return settle(tripod, self.load, self.lean, near)
+
+    def short_of_limit(self, share: FloatArray) -> tuple[FloatArray, FloatArray]:
+        """How far side 1 pulls short of the ratio that slides; grows with its share. Slope too."""
+        state = self.at(share).value
+        further = self.at(share + _STEP, state).value
+        here, there = (
+            np.exp(self.grip * turn_round_eye(s)) * s.pulls[:, 1] - s.pulls[:, 0]
+            for s in (state, further)
+        )
+        return here, (there - here) / _STEP
 
 
 def _even_share(
