@@ -36,7 +36,7 @@ def _most(function, low: float, high: float) -> float:
     """Give where a function of the winding is at its most."""
     found = minimize_scalar(lambda q: -function(q), bounds=(low, high), method="bounded",
                             options={"xatol": 1e-11})  # fmt: skip
-    return float(found.x)
+    return float(found.x)  # pyright: ignore[reportAttributeAccessIssue]
 
 
 def _turns(count: int):

@@ -149,7 +149,7 @@ def test_a_reading_part_way_is_taken_at_the_turns_that_were_told():
     """
     told = plan_after().stage("half")
     silent, stated = (
-        plan_after(reading("half", told.length.value, **about))
+        plan_after(reading("half", told.length.value) | about)
         for about in ({}, {"turns": told.turns})
     )
     assert told.turns > 0.6 * plan_after().twist.turns

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 from bench_work import Work
@@ -91,7 +92,7 @@ def test_the_best_that_pays_is_named(monkeypatch):
     row = grounds.spread.jacobian[[grounds.spread.index("finished")]]
 
     def made(title, u, time):
-        return Candidate("again", title, "", Evidence(row, [u**2]), time)
+        return Candidate("again", title, "", Evidence(row, np.array([u**2])), time)
 
     offers = [made("good", 6e-3, 60.0), made("better", 1e-3, 60.0), made("dear", 1e-5, 1e5)]
     monkeypatch.setattr(place, "_at_hand", lambda *_: offers)
