@@ -1,6 +1,6 @@
 """A shop gets surer with its builds, and its stated ranges stay honest.
 
-Three shops, each with a bench, a fibre, lots and a hand of its own, build eight lines each at the
+Four shops, each with a bench, a fibre, lots and a hand of its own, build eight lines each at the
 simulated bench, one after the other at one desk, with loads that are heard. ``tests/benchmark``
 builds many more.
 """
@@ -17,7 +17,7 @@ import pytest
 from simulated_bench.shop import ShopRow, run_shop
 
 pytestmark = pytest.mark.simulated_bench
-SHOPS, BUILDS = 3, 8
+SHOPS, BUILDS = 4, 8
 
 
 @pytest.fixture(scope="module")
@@ -38,10 +38,10 @@ def test_the_shop_knows_more_before_each_line_is_wound(rows):
 
 def test_the_first_reading_is_told_better_than_by_the_tables(rows):
     """What the bare skein reads is nearer to what was told than the tables alone would be."""
-    late = [r for shop in rows for r in shop[4:]]
+    late = [r for shop in rows for r in shop[2:]]
     told = np.sqrt(np.mean([r.bare_off**2 for r in late]))
     tables = np.sqrt(np.mean([r.bare_off_tables**2 for r in late]))
-    assert told < 0.9 * tables
+    assert told < 0.8 * tables
 
 
 def test_stated_ranges_hold_while_they_narrow(rows):
