@@ -1,0 +1,37 @@
+"""The steps of a plan, as the technician does them: one act and one number each."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from strandwright.planning.result import Plan, Step
+from strandwright.planning.steps.orders import ORDERS
+from strandwright.planning.steps.proof import TOO_COARSE, fit_step, proof_step
+from strandwright.planning.steps.winding import even_step, posts_step, shift_step, wind_steps
+from strandwright.planning.steps.words import Words
+
+__all__ = ["TOO_COARSE", "lay_out_steps"]
+
+
+def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
+    """Lay out the route step by step.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+
+    Returns
+    -------
+    tuple of Step
+        Numbered from 1.
+    """
+    words = Words(plan)
+    first = [posts_step(words), *wind_steps(words), even_step(words), shift_step(words)]
+    middle = ORDERS[plan.route.order](words)
+    drafts = [*first, *middle, proof_step(words), fit_step(words)]
+    behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
+    return tuple(
+        replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)
+        for i, draft in enumerate(drafts)
+    )

@@ -1,0 +1,233 @@
+"""The steps on the line: stretch, read, close the loops, serve, twist, settle."""
+
+from __future__ import annotations
+
+import math
+
+from strandwright.planning import cautions
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.result import StagePlan, Step
+from strandwright.planning.steps.words import Words, make_step
+
+
+def stretch_step(words: Words, what: str, title: str, dwell: float) -> Step:
+    """Word a stretch.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    what : str
+        What is stretched: ``bare`` or ``twisted``.
+    title : str
+        What is done.
+    dwell : float
+        How long [s]
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    plan = words.plan
+    ten = 10.0 * (5.0 / 9.0 if plan.job.paper.units == "in" else 1.0)
+    drift = Estimate(abs(plan.load_per_kelvin.value) * ten, plan.load_per_kelvin.u * ten, "N")
+    way = "more" if plan.load_per_kelvin.value > 0.0 else "less"
+    degrees = "10 degF" if plan.job.paper.units == "in" else "10 K"
+    return make_step(
+        "stretch",
+        title,
+        f"{words.written.force(plan.loads.stretch)} for {words.written.duration(dwell)}",
+        "pull up again as it settles; log the temperature: with the posts locked, "
+        f"{degrees} warmer is {words.written.estimate(drift)} {way}",
+        f"then let down and rest {words.written.duration(plan.rest)} before the length is judged",
+        caution=cautions.STRETCH,
+        id=f"stretch-{what}",
+        load=plan.loads.stretch,
+        dwell=dwell,
+    )
+
+
+def read_step(words: Words, key: str) -> Step:
+    """Word the reading of a length.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    key : str
+        The stage.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    stage = words.plan.stage(key)
+    lie = "posts" if key == "bare" else "pins"
+    return make_step(
+        "read",
+        f"Read the length: {stage.title}",
+        words.written.estimate(stage.length),
+        f"at {words.written.force(stage.load)}, outside to outside of the "
+        f"{words.written.fine(stage.pins[0])} {lie}",
+        _buys(words, stage),
+        "give the plan what it reads before going on: the turns follow from it",
+        caution=cautions.RETENSION,
+        done=_taken(words, key),
+        id=f"read-{key}",
+        stage=key,
+        load=stage.load,
+    )
+
+
+def _taken(words: Words, key: str) -> bool:
+    return any(reading.stage == key for reading in words.plan.job.build.readings)
+
+
+def _buys(words: Words, stage: StagePlan) -> str:
+    if stage.buys < 0.0254 / 500.0:
+        return "a check; it adds little to the earlier readings"
+    taken = words.written.small(2.0 * stage.buys)
+    return f"this reading takes {taken} off the ± of the finished length"
+
+
+def loops_step(words: Words) -> Step:
+    """Word the serving and closing of the loops.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    loops = words.plan.loops
+    return make_step(
+        "loops",
+        "Serve and close the loops",
+        " and ".join(dict.fromkeys(words.written.length(loop.size) for loop in loops)),
+        "inside length of the closed loop laid flat",
+        *(
+            f"{loop.name}: serve {words.written.length(loop.served_length)} with {loop.thread}, "
+            f"{words.written.long(Estimate(loop.thread_length, 0.0, 'm'))} of thread"
+            if loop.thread
+            else f"{loop.name}: bare"
+            for loop in loops
+        ),
+    )
+
+
+def serve_step(words: Words) -> Step:
+    """Word the marks and servings.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    stage = words.plan.stage("marking")
+    rows = [
+        f"{s.name}: {words.written.length(s.now_start)} to "
+        f"{words.written.length(s.now_stop)}, {s.thread}, "
+        f"hand {s.hand}, {words.written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
+        for s in words.plan.servings
+    ]
+    return make_step(
+        "serve",
+        "Mark and serve",
+        f"at {words.written.force(stage.load)}",
+        f"from the outside of the zero pin ({words.written.fine(stage.pins[0])}), the line reading "
+        f"{words.written.estimate(stage.length)}",
+        *rows,
+        caution=cautions.RETENSION,
+        stage="marking",
+        load=stage.load,
+    )
+
+
+def twist_step(words: Words, half: bool) -> Step:
+    """Word the twist.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    half : bool
+        True for the turns before the reading part way.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    twist = words.plan.twist
+    if half:
+        share = words.plan.stage("half").turns
+        return make_step("twist", "Twist part way", f"{words.turns(share)} turns {twist.hand}",
+                     "turn one end; count on the marked pin", id="twist-half",
+                     turns=share)  # fmt: skip
+    return make_step(
+        "twist",
+        "Twist to the full count",
+        f"{words.turns(twist.turns)} turns {twist.hand}",
+        f"in all; between {math.floor(twist.turns_low)} and {math.ceil(twist.turns_high)} may be "
+        "needed",
+        f"the next turn shortens it by {words.written.small_estimate(positive(twist.next_turn))}",
+        id="twist-full",
+        turns=twist.turns,
+    )
+
+
+def positive(estimate: Estimate) -> Estimate:
+    """Turn an estimate's sign round: by how much it shortens instead of lengthens.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        The estimate [its unit]
+
+    Returns
+    -------
+    Estimate
+        Of the other sign [its unit]
+    """
+    return Estimate(-estimate.value, estimate.u, estimate.unit)
+
+
+def settle_step(words: Words, title: str, id: str) -> Step:
+    """Word two short pulls.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    title : str
+        What is done.
+    id : str
+        Identity of the step.
+
+    Returns
+    -------
+    Step
+        The step.
+    """
+    load = words.plan.loads.settle
+    return make_step(
+        "stretch",
+        title,
+        words.written.force(load),
+        "a minute, let down, and again",
+        caution=cautions.STRETCH,
+        id=id,
+        load=load,
+        dwell=60.0,
+    )

@@ -1,0 +1,89 @@
+"""The words of a plan's steps: its numbers as people read them, and how a step is made."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from strandwright.planning.result import Plan, Step
+from strandwright.planning.written import Written
+from strandwright.units import INCH, format_length_decimal
+
+
+@dataclass(frozen=True)
+class Words:
+    """A plan, and its numbers as people read them.
+
+    Attributes
+    ----------
+    plan : Plan
+        The plan.
+    """
+
+    plan: Plan
+
+    @cached_property
+    def written(self) -> Written:
+        """Quantities in the job's own units."""
+        return Written.on(self.plan.job.paper)
+
+    def turns(self, turns: float) -> str:
+        """Write turns or rounds in halves.
+
+        Parameters
+        ----------
+        turns : float
+            How many [turn]
+
+        Returns
+        -------
+        str
+            ``12 1/2``.
+        """
+        whole = int(turns)
+        return f"{whole} 1/2" if turns - whole >= 0.25 else f"{whole}"
+
+    def no_more_than(self, metres: float) -> str:
+        """Write a small limit rounded down, so that rounding never lets a line pass.
+
+        Parameters
+        ----------
+        metres : float
+            The limit [m]
+
+        Returns
+        -------
+        str
+            In the job's units.
+        """
+        units = self.plan.job.paper.units
+        step = 0.001 * INCH if units == "in" else 0.0001
+        digits = 3 if units == "in" else 1
+        held = math.floor(metres / step + 1e-9) * step
+        return format_length_decimal(held, units, digits)
+
+
+def make_step(key: str, title: str, headline: str, *lines: str, **about: object) -> Step:
+    """Make a step; empty lines are left out.
+
+    Parameters
+    ----------
+    key : str
+        What kind of act it is.
+    title : str
+        The act, a verb first.
+    headline : str
+        The one number to act on, with its unit.
+    *lines : str
+        What else to know; empty ones are left out.
+    **about : object
+        The step's other attributes [of each its own]
+
+    Returns
+    -------
+    Step
+        Not numbered yet.
+    """
+    about = {"caution": ""} | about
+    return Step(0, key, title, headline, tuple(line for line in lines if line), **about)  # pyright: ignore[reportArgumentType]
