@@ -112,6 +112,8 @@ RANGES = {
     "bow.efficiency": Range("5 %", "100 %", Dimension.RATIO),
     "bow.tracks.width": _SIZE,
     "bow.pegs.diameter": _SIZE,
+    "bow.pegs.limb_width": _SIZE,
+    "bow.pegs.limb_thickness": _SIZE,
     "bow.nock.seat": _SIZE,
     "bow.nock.entry": _SIZE,
     "bow.loads.resting": _LOAD,

@@ -55,6 +55,13 @@ class Peg(Noun):
 
     name: str
     diameter: Length
+    limb_width: Length | None = Field(
+        default=None,
+        description="of the limb where the loop lies when a recurve or longbow is unstrung",
+    )
+    limb_thickness: Length | None = Field(
+        default=None, description="of the limb at the same place, belly to back"
+    )
 
 
 class Nock(Noun):
@@ -242,6 +249,10 @@ class ServingSpec(Noun):
     )
     trial_in_nock: Literal["fits", "tight", "loose"] | None = Field(
         default=None, description="how a trial wrap of this thread sits in the bow's nock"
+    )
+    made: Literal["on the jig", "on the bow"] = Field(
+        default="on the jig",
+        description="where it is served; on the bow is after fitting, at the load of the brace",
     )
 
 
