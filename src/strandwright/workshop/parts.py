@@ -329,6 +329,21 @@ class EarCheck(Noun):
     )
 
 
+class SwingArms(Noun):
+    """The arms of a four-post jig, one at each end: an outer and an inner post on each."""
+
+    between: Length = Field(description="between the middles of the two posts of an arm")
+    pivot: Ratio | None = Field(
+        default=None,
+        description="where the arm turns: share of the way from the outer post to the inner one; "
+        "half way where left out",
+    )
+    post: Length | None = Field(
+        default=None,
+        description="diameter of the inner posts; as the outer post of that arm where left out",
+    )
+
+
 class BenchSpec(Noun):
     """The jig and the technician's habits at it."""
 
@@ -336,6 +351,11 @@ class BenchSpec(Noun):
     zero_post: Length
     far_post: Length | None = None
     loop_pin: Length | None = None
+    arms: SwingArms | None = Field(
+        default=None,
+        description="swinging arms on which loops are served; the zero and the far post are then "
+        "the outer posts. Left out, the jig has two posts",
+    )
     longest: Length
     shortest: Length | None = None
     post_stiffness: Stiffness | None = Field(
