@@ -8,13 +8,13 @@ from typing import Any, Literal, get_args
 Table = dict[str, Any]
 
 #: What has revisions: a change is a new one, and no old one is lost.
-DocumentKind = Literal["bench", "bow", "take-off", "job", "lesson", "service"]
+DocumentKind = Literal["bench", "bow", "take-off", "job", "lesson", "service", "set"]
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
 
 
 @dataclass(frozen=True)
 class Document:
-    """One revision of a bench, a bow, a take-off or a job.
+    """One revision of a bench, a bow, a take-off, a job or a set.
 
     Attributes
     ----------

@@ -77,8 +77,31 @@ def read_job(text: str, *, source: str = "job") -> Job:
     InputErrors
         For several of them.
     """
+    return job_from_table(tables_in(text, source))
+
+
+def tables_in(text: str, source: str) -> dict[str, Any]:
+    """Read the tables of a TOML file.
+
+    Parameters
+    ----------
+    text : str
+        The file's text.
+    source : str
+        What to call the file in an error.
+
+    Returns
+    -------
+    dict
+        Tables and values.
+
+    Raises
+    ------
+    InputError
+        If it is not valid TOML.
+    """
     try:
-        table = tomllib.loads(text)
+        return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise _malformed(source, text, str(error)) from error
     except RecursionError as error:
@@ -87,7 +110,6 @@ def read_job(text: str, *, source: str = "job") -> Job:
     except ValueError as error:
         rule = "must be valid TOML, and a number in it has too many digits"
         raise SpecError(source, "malformed", rule, "mend the number") from error
-    return job_from_table(table)
 
 
 def job_from_table(table: dict[str, Any]) -> Job:
