@@ -32,6 +32,18 @@ BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "cro
 CrossbowKind = Literal["recurve", "compound"]
 LineKind = Literal["string", "cable"]
 ServingUse = Literal["end", "loop", "track", "stop", "centre", "free"]
+MarkKind = Literal[
+    "peep",
+    "nocking point",
+    "string loop",
+    "silencer",
+    "weight",
+    "button",
+    "stop",
+    "centre",
+    "other",
+]
+RulesClass = Literal["recurve", "barebow", "compound", "flatbow", "longbow", "traditional"]
 Decision = Literal["ask", "mended", "refuse"]
 Finding = Literal[
     "burred peg or track",
@@ -165,6 +177,9 @@ class Bow(Noun):
     guard: CableGuard | None = None
     string_stop: StringStop | None = None
     limb_bolts: LimbBolts | None = None
+    rules: RulesClass | None = Field(
+        default=None, description="class of bow whose competition rules the string is held to"
+    )
 
 
 class OldReading(Noun):
@@ -263,6 +278,9 @@ class MarkSpec(Noun):
     at: Length
     from_far_end: bool = Field(default=False, strict=True)
     mass: Mass | None = None
+    kind: MarkKind | None = Field(
+        default=None, description="what sits there; told from the name where it is plain"
+    )
 
 
 class LineSpec(Noun):
@@ -287,6 +305,20 @@ class ColourStrands(Noun):
     name: str
     colour: Colour
     strands: int = Field(ge=1, le=200, strict=True)
+    second: Colour | None = Field(default=None, description="of a speckled yarn")
+    third: Colour | None = Field(
+        default=None, description="of a speckled yarn of three colours, beside a second"
+    )
+
+
+class Separator(Noun):
+    """A thread laid between two bundles to mark where they part for a peep; it bears nothing."""
+
+    name: str = Field(default="separator", min_length=1, max_length=40)
+    colour: Colour = "#F4F1E8"
+    thread: str | None = Field(
+        default=None, description="of the serving threads; a strand of the line where left out"
+    )
 
 
 class OwnStrand(Noun):
@@ -311,6 +343,9 @@ class MakeUp(Noun):
     strands: int = Field(ge=2, le=200, strict=True)
     colours: tuple[ColourStrands, ...] = ()
     pattern: Literal["halves", "thirds", "pinstripe", "free"] = "free"
+    separator: Separator | None = Field(
+        default=None, description="laid between the two halves, to mark the split for a peep"
+    )
     hand: HandLetter = "Z"
     twist: TurnRate | None = Field(default=None, description="turns over the finished body")
     turns: float | None = Field(default=None, ge=0, le=300, strict=True)
