@@ -15,6 +15,7 @@ from strandwright.line.layout import throat_distance
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.aim import aimed
+from strandwright.planning.arms import swing_of
 from strandwright.planning.cautions import UNKNOWN_RATING
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import check_fits
@@ -164,6 +165,7 @@ def assemble(
     twist = plan_twist(prepared, q, chosen, spread)
     strength = check_strength(prepared, twist.strength_kept)
     refuse_overload(prepared, strength)
+    swing_of(prepared, settings)  # refuses arms that this skein cannot be swung on
     tools = Tools(
         read_noise(prepared, prepared.loads.measure, turns=settings.turns),
         abs(twist.next_turn.value),

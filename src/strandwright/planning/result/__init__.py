@@ -20,13 +20,17 @@ from strandwright.planning.result.certainty import (
     Strength,
     Target,
 )
+from strandwright.planning.result.four_posts import ArmLoop, FourPosts, Legs, Swing
 from strandwright.planning.result.plan import Plan, Step
 
 __all__ = [
+    "ArmLoop",
     "ColourRun",
     "Fit",
+    "FourPosts",
     "Landing",
     "Learned",
+    "Legs",
     "LoadCheck",
     "LoopPlan",
     "MarkPlan",
@@ -38,6 +42,7 @@ __all__ = [
     "StagePlan",
     "Step",
     "Strength",
+    "Swing",
     "Target",
     "TwistPlan",
     "Winding",

@@ -18,6 +18,7 @@ from strandwright.planning.result.bench import (
     Winding,
 )
 from strandwright.planning.result.certainty import Fit, Landing, Learned, Strength, Target
+from strandwright.planning.result.four_posts import FourPosts
 from strandwright.planning.settings import Chosen
 from strandwright.workshop.job import Job
 
@@ -32,7 +33,8 @@ class Step:
         From 1 [-]
     key : str
         ``posts``, ``wind``, ``even``, ``shift``, ``stretch``, ``read``, ``loops``, ``serve``,
-        ``twist``, ``proof``, ``tag``.
+        ``twist``, ``proof``, ``tag``; with swinging arms ``swing``, ``loop``, ``level``,
+        ``legs`` instead of ``loops``.
     title : str
         The act, a verb first.
     headline : str
@@ -166,6 +168,13 @@ class Plan:
         from strandwright.planning.steps import lay_out_steps
 
         return lay_out_steps(self)
+
+    @cached_property
+    def four_posts(self) -> FourPosts | None:
+        """Its loops on swinging arms; None for a jig of two posts."""
+        from strandwright.planning.four_posts import four_posts_of
+
+        return four_posts_of(self)
 
     def _repr_svg_(self) -> str:
         """Show the line on its strip in a notebook."""
