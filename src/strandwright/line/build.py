@@ -151,7 +151,7 @@ def posts_for(
     """
     proof = model.route.stage("proof")
     target = model.round_from_body(q, naturals.sum(axis=1), proof)
-    setting = model.posts(q).outside(target)
+    setting = model.setting_for(q, target)
     for _ in range(_STEPS):
         miss = target - model.wound(q, setting).natural_loop
         setting = setting + 0.5 * miss
@@ -282,7 +282,8 @@ def _case(
     body = model.body_natural(q, skein.natural_loop, stage, rested=finished)[:, None]
     load = stage.load * (np.ones_like(q["gauge"]) if finished else q[stage.gauge])
     share = stage.turns_share * turns
-    return ClosedCase(stage, load, body if fractions is None else body * fractions, share)
+    shares = model.layout.open_shares if fractions is None else fractions
+    return ClosedCase(stage, load, body * shares, share)
 
 
 def build(model: LineModel, q: Unknowns, settings: Settings) -> Outcome:
@@ -436,7 +437,8 @@ def _before_serving(
     if "marking" not in found:
         return found, None
     scale = 1.0 + q["tape_scale"]
-    fractions, places = _as_marked(found["marking"].edges, settings.marks, scale)
+    shares = model.layout.open_shares
+    fractions, places = _as_marked(found["marking"].edges, settings.marks, scale, shares)
     found["marking"] = replace(found["marking"], edges=places)
     return found, fractions
 
@@ -448,13 +450,21 @@ def _as_read(state: StageState, scale: FloatArray) -> StageState:
 
 
 def _as_marked(
-    edges: FloatArray, marks: tuple[float, ...], scale: FloatArray
+    edges: FloatArray, marks: tuple[float, ...], scale: FloatArray, shares: FloatArray
 ) -> tuple[FloatArray, FloatArray]:
-    """Each segment's share of the body, and the edges, from marks laid between the throats."""
+    """Each segment's share of the body, and the edges, from marks laid between the throats.
+
+    ``edges`` are those of the sections then, of which each has its share of the body.
+    """
     first, last = edges[:, :1], edges[:, -1:]
     inner = np.asarray(marks) / scale[:, None]
     places = np.concatenate([first, inner, last], axis=1)
-    return np.diff(places, axis=1) / (last - first), places
+    if len(shares) == 1:
+        return np.diff(places, axis=1) / (last - first), places
+    ends = np.concatenate([[0.0], np.cumsum(shares)])
+    within = map_position(np.asarray(marks), edges * scale[:, None], ends)
+    zero = np.zeros_like(first)
+    return np.diff(np.concatenate([zero, within, zero + 1.0], axis=1), axis=1), places
 
 
 def finished_lengths(
@@ -562,4 +572,7 @@ def marking_edges(
     case = _case(model, q, stage, skein, np.array([turns]), None)
     edges = model.closed_states(q, [case])[0].edges[0]
     share = np.concatenate([[0.0], np.cumsum(naturals[0]) / naturals[0].sum()])
-    return edges[0] + share * (edges[-1] - edges[0])
+    ends = np.concatenate([[0.0], np.cumsum(model.layout.open_shares)])
+    if len(ends) == 2:
+        return edges[0] + share * (edges[-1] - edges[0])
+    return np.interp(share, ends, edges)

@@ -10,15 +10,15 @@ unknowns ``q`` are arrays of shape (B,) keyed by
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray, strand_strain
-from strandwright.fibre.twist import TwistedSpan, span_length
+from strandwright.fibre.twist import StrandSet, TwistedSpan, span_length
 from strandwright.geometry.eye import fit_eye
-from strandwright.line.layout import IntArray
+from strandwright.line.layout import IntArray, Kind
 from strandwright.line.naturals import LineNaturals
 from strandwright.line.serving_geometry import torsion_stiffness
 from strandwright.line.states import ClosedCase, StageState
@@ -80,10 +80,11 @@ class LineModel(LineNaturals):
             their turns per natural length, shape (B, kinds) [turn/m]
         """
         drafts = [self._draft(q, case) for case in cases]
-        rates, radius, load = (
-            np.concatenate(parts, axis=1) for parts in zip(*drafts, strict=True)
+        rates, radius, load, factors = (
+            np.concatenate(parts, axis=-1) for parts in zip(*drafts, strict=True)
         )
-        spans = span_length(load, 1.0, rates, radius, self.strand_set(q))
+        strands = self._members(q, factors)
+        spans = span_length(load, 1.0, rates, radius, strands)
         found: list[tuple[TwistedSpan, FloatArray]] = []
         start = 0
         for draft in drafts:
@@ -92,20 +93,41 @@ class LineModel(LineNaturals):
             found.append((spans.columns(columns), draft[0]))
         return found
 
+    def _members(self, q: Unknowns, factors: FloatArray) -> StrandSet:
+        """The strands of every column; one of fewer strands has as many, each the weaker.
+
+        Strands are soft: what counts for the twist is how their section lies about the axis.
+        """
+        strands = self.strand_set(q)
+        if (factors == 1.0).all():
+            return strands
+        return replace(strands, stiffness=strands.stiffness * factors)
+
     def _kinds(self, case: ClosedCase) -> IntArray:
-        """Column of each segment in the solved batch: its kind, or bare and served alone."""
-        if not case.stage.served:
-            return np.zeros(case.naturals.shape[1], dtype=int)
-        return self.kinds
+        """Column of each segment in the solved batch: its kind, or the bare ones alone."""
+        return self.kinds if case.stage.served else self.layout.bare_kinds
+
+    @cached_property
+    def solved(self) -> tuple[Kind, ...]:
+        """Kinds that are solved for; servings laid after the twist are all alike in a section."""
+        if self.route.served_before_twist:
+            return self.layout.kind
+        first: dict[tuple[int, bool], Kind] = {}
+        for kind in self.layout.kind:
+            first.setdefault((kind.section, kind.serving >= 0), kind)
+        return tuple(first.values())
 
     @cached_property
     def kinds(self) -> IntArray:
-        """Kind of each segment when served, shape (K,); laid after the twist all are alike [-]."""
-        kinds = self.layout.kinds
-        return kinds if self.route.served_before_twist else np.minimum(kinds, 1)
+        """Column of each segment when served, shape (K,) [-]."""
+        if self.route.served_before_twist:
+            return self.layout.kinds
+        order = [(kind.section, kind.serving >= 0) for kind in self.solved]
+        places = zip(self.layout.section, self.layout.serving, strict=True)
+        return np.array([order.index((section, serving >= 0)) for section, serving in places])
 
     def kind_of(self, serving: int) -> int:
-        """Kind of a serving, the column of the solved batch it stands in.
+        """Kind of a serving where it begins, the column of the solved batch it stands in.
 
         Parameters
         ----------
@@ -117,54 +139,79 @@ class LineModel(LineNaturals):
         int
             The kind.
         """
-        kind = self.layout.kind_of_serving[serving]
-        return kind if self.route.served_before_twist else min(kind, 1)
+        return int(self.kinds[self.layout.bounds(serving)[0]])
 
-    def _draft(self, q: Unknowns, case: ClosedCase) -> tuple[FloatArray, FloatArray, FloatArray]:
-        """Turns per natural length, bundle radius and load of each kind, shape (B, kinds).
+    def _draft(
+        self, q: Unknowns, case: ClosedCase
+    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
+        """Turns per natural length, bundle radius, load and strands of each kind.
 
-        Servings that were on before the twist share the torque with their core and so take
-        fewer turns; servings laid on a twisted line lock the turns where they are.
+        Of shape (B, kinds), the strands over those of the body of shape (kinds,). Servings that
+        were on before the twist share the torque with their core and so take fewer turns;
+        servings laid on a twisted line lock the turns where they are.
         """
-        load = case.load[:, None]
-        if not case.stage.served:
-            return (case.turns / case.naturals.sum(axis=1))[:, None], self._radii(q, 0), load
-        count = int(self.kinds.max())
-        radius = self._radii(q, count)
-        return self._rates(q, case, radius), radius, load.repeat(count + 1, axis=1)
+        bare = self.layout.bare_count
+        columns = self.solved if case.stage.served else self.layout.kind[:bare]
+        parts = [self.line.parts[kind.section] for kind in columns]
+        radius = self._radii(q, columns)
+        load = case.load[:, None] / np.array([part.members for part in parts], dtype=float)
+        factors = np.array([part.member_strands for part in parts])
+        if len(self.line.parts) > 1 or (case.stage.served and self.route.served_before_twist):
+            rates = self._rates(q, case, columns, radius, load)
+        else:
+            rates = (case.turns / case.naturals.sum(axis=1))[:, None].repeat(len(parts), axis=1)
+        return rates, radius, load, factors
 
-    def _radii(self, q: Unknowns, served: int) -> FloatArray:
-        """Radius of the bare bundle and, as often as there are served kinds, of a served one."""
-        return once(q, ("radii", served, *self._bundle), lambda: self._both_radii(q, served))
+    def _radii(self, q: Unknowns, columns: Sequence[Kind]) -> FloatArray:
+        """Radius of each column's member that the twist goes by, shape (B, columns)."""
+        parts = self.line.parts
+        members = tuple(
+            (kind.serving >= 0, parts[kind.section].member_strands) for kind in columns
+        )
+        key = ("radii", members, self.line.bundles, *self._bundle)
+        return once(q, key, lambda: self._member_radii(q, members))
 
-    def _both_radii(self, q: Unknowns, served: int) -> FloatArray:
-        bare, inside = (0.5 * self.core_diameter(q, served=s)[:, None] for s in (False, True))
-        return np.concatenate([bare, *[inside] * served], axis=1)
+    def _member_radii(
+        self, q: Unknowns, members: tuple[tuple[bool, float], ...]
+    ) -> FloatArray:
+        radii = [self.twist_radius(q, served) * strands**0.5 for served, strands in members]
+        return np.stack(radii, axis=1)
 
-    def _rates(self, q: Unknowns, case: ClosedCase, radius: FloatArray) -> FloatArray:
+    def _rates(
+        self,
+        q: Unknowns,
+        case: ClosedCase,
+        columns: Sequence[Kind],
+        radius: FloatArray,
+        load: FloatArray,
+    ) -> FloatArray:
         """Turns per natural length of each kind of segment, shape (B, kinds).
 
         The torque is the same all along: that of the strands, solved, and that of a serving's
         thread. Friction keeps the turns where the highest load since the twist has put them, and
-        fewer of them than that under a serving: its hold on turns is an unknown of its own.
+        fewer of them than that under a serving: its hold on turns is an unknown of its own. A
+        section that takes none of the line's turns keeps those it was made with.
         """
-        naturals, turns = case.naturals, case.turns
-        if not self.route.served_before_twist or not np.any(turns > _NO_TURNS):
-            return (turns / naturals.sum(axis=1))[:, None].repeat(radius.shape[1], axis=1)
+        naturals, turns, kinds = case.naturals, case.turns, self._kinds(case)
+        own = self._own_rates(case, columns)
+        if not np.any(turns > _NO_TURNS):
+            return own
+        if not self.route.served_before_twist:
+            # The servings came later and lock the turns where the bare strands had them.
+            radius = self._radii(q, [replace(kind, serving=-1) for kind in columns])
         settled = np.maximum(case.load, case.stage.highest_twisted * q["gauge"])
-        load = settled[:, None].repeat(radius.shape[1], axis=1)
-        added = np.zeros_like(load)
-        spans = self.servings(q)
-        for kind, first in enumerate(self.layout.first_of_kind, start=1):
-            thread = q["thread_stiffness"] * self.line.servings[first].thread.stiffness
-            added[:, kind] = q["grip"] * torsion_stiffness(spans[first], thread)
+        load = load * (settled / case.load)[:, None]
+        added = self._held_by_thread(q, case, columns)
+        takes = np.array([self.line.parts[kind.section].takes_turns for kind in columns])
         core = load * (0.5 * radius**2)
-        strands = self.strand_set(q)
+        strands = self._members(
+            q, np.array([self.line.parts[kind.section].member_strands for kind in columns])
+        )
         rates, length, last = np.zeros_like(core), None, None
         for _ in range(_TORQUE_STEPS):
-            compliance = 1.0 / (core + added)
-            torque = turns / (naturals * compliance[:, self.kinds]).sum(axis=1)
-            rates = torque[:, None] * compliance
+            compliance = takes / (core + added)
+            torque = turns / (naturals * compliance[:, kinds]).sum(axis=1)
+            rates = own + torque[:, None] * compliance
             span = span_length(load, 1.0, rates, radius, strands, length)
             held, length = span.torque, span.length
             new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
@@ -174,6 +221,31 @@ class LineModel(LineNaturals):
             core = new if last is None else _ahead(new, off, *last)
             last = new, off
         return rates
+
+    def _own_rates(self, case: ClosedCase, columns: Sequence[Kind]) -> FloatArray:
+        """Turns that sections were made with, per natural length, shape (B, columns)."""
+        section = self.layout.section if case.stage.served else range(len(self.line.parts))
+        of = np.array(section)
+        rates = np.zeros((len(case.turns), len(columns)))
+        for column, kind in enumerate(columns):
+            turns = self.line.parts[kind.section].turns
+            if turns > 0.0:
+                rates[:, column] = turns / case.naturals[:, of == kind.section].sum(axis=1)
+        return rates
+
+    def _held_by_thread(
+        self, q: Unknowns, case: ClosedCase, columns: Sequence[Kind]
+    ) -> FloatArray:
+        """Torsion stiffness of the servings that were on before the twist, shape (B, columns)."""
+        added = np.zeros((len(case.turns), len(columns)))
+        if not (case.stage.served and self.route.served_before_twist):
+            return added
+        spans = self.servings(q)
+        for column, kind in enumerate(columns):
+            if kind.serving >= 0:
+                thread = q["thread_stiffness"] * self.line.servings[kind.serving].thread.stiffness
+                added[:, column] = q["grip"] * torsion_stiffness(spans[kind.serving], thread)
+        return added
 
     def throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
         """Give the distance from the outside of each pin to the throat of the loop on it.
@@ -196,18 +268,21 @@ class LineModel(LineNaturals):
         return once(q, key, lambda: self._throats(q, cases))
 
     def _throats(self, q: Unknowns, cases: Sequence[ClosedCase]) -> FloatArray:
-        loads = np.stack([case.load for case in cases], axis=1)
-        per_strand = loads / self.line.strand_count
-        law = (q["stiffness"][:, None], q["softening"][:, None], self.stock.break_strain)
-        at_measure = self.line.measuring_load / self.line.strand_count
-        grown = (1.0 + strand_strain(per_strand, *law)) / (1.0 + strand_strain(at_measure, *law))
+        loads = np.stack([case.load for case in cases], axis=1)[:, :, None]
         loops = (self.line.zero, self.line.far)
-        perimeter, thickness, offset = (
+        perimeter, thickness, offset, strands = (
             np.array([getattr(loop, name) for loop in loops])
-            for name in ("perimeter", "seat", "throat_offset")
+            for name in ("perimeter", "seat", "throat_offset", "strands")
         )
+        count = self.line.strand_count * strands
+        law = (
+            q["stiffness"][:, None, None], q["softening"][:, None, None], self.stock.break_strain
+        )  # fmt: skip
+        at_measure = self.line.measuring_load / count
+        grown = 1.0 + strand_strain(loads / count, *law)
+        grown = grown / (1.0 + strand_strain(at_measure, *law))
         pins = np.array([(case.stage.zero_pin, case.stage.far_pin) for case in cases])
-        lengths = (perimeter + q["loop_error"][:, None, None]) * grown[:, :, None]
+        lengths = (perimeter + q["loop_error"][:, None, None]) * grown
         fit = fit_eye(lengths, q["leg"][:, None, None] * thickness, pins, offset)
         return fit.throat_distance + 0.5 * pins
 

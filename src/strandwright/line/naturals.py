@@ -14,6 +14,7 @@ from strandwright.fibre.bundle import bundle_diameter
 from strandwright.fibre.settling import bedding_progress, creep_strain, delayed_left
 from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
 from strandwright.geometry.belt import layer_build_up
+from strandwright.line.parts import Loop
 from strandwright.line.route import Stage
 from strandwright.line.states import StageState
 from strandwright.line.strands import LineStrands
@@ -82,6 +83,23 @@ class LineNaturals(LineStrands):
         law = (q["stiffness"], q["softening"], self.stock.break_strain)
         strain = strand_strain(q["drag"], *law)
         return strain, strand_tension(strain, *law) / strain
+
+    def setting_for(self, q: Unknowns, round_natural: FloatArray) -> FloatArray:
+        """Guess the post setting that gives a round of some natural length.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        round_natural : ndarray
+            Natural length of one round, shape (B,) [m]
+
+        Returns
+        -------
+        ndarray
+            Outside to outside of posts that do not give, shape (B,) [m]
+        """
+        return self.posts(q).outside(round_natural)
 
     def permanent(self, q: Unknowns, stage: Stage) -> FloatArray:
         """Strain that has come to stay by a stage: bedding-in, reopened bedding-in, creep.
@@ -194,16 +212,16 @@ class LineNaturals(LineStrands):
             Zero and far loop, shape (B,) [m]
         """
         line = self.line
-        sizes = (line.zero.perimeter, line.far.perimeter, line.measuring_load)
+        sizes = (line.zero, line.far, line.measuring_load)
         return once(q, ("loops", *sizes, *self._bundle), lambda: self._loop_naturals(q))
 
     def _loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
-        strain = self.strain(q, self.line.measuring_load * np.ones_like(q["stiffness"]))
-        error = q["loop_error"]
-        return (
-            (self.line.zero.perimeter + error) / (1.0 + strain),
-            (self.line.far.perimeter + error) / (1.0 + strain),
-        )
+        zero, far = self.line.zero, self.line.far
+        return self._loop_natural(q, zero), self._loop_natural(q, far)
+
+    def _loop_natural(self, q: Unknowns, loop: Loop) -> FloatArray:
+        load = self.line.measuring_load / loop.strands * np.ones_like(q["stiffness"])
+        return (loop.perimeter + q["loop_error"]) / (1.0 + self.strain(q, load))
 
     def body_natural(
         self, q: Unknowns, round_natural: FloatArray, stage: Stage, *, rested: bool = False

@@ -11,6 +11,7 @@ from enum import StrEnum
 
 from strandwright.errors import SpecError
 from strandwright.geometry.eye import perimeter_from_loop_size
+from strandwright.line.sections import Section, check_sections
 from strandwright.units import INCH
 
 
@@ -154,6 +155,9 @@ class Loop:
         Thread of the loop's serving; None for a bare loop.
     flattened : float
         Thickness of the leg where it lies on a pin over its round one, > 0 [-]
+    strands : float
+        Strands in the loop's two legs together over those of the body, > 0: 1 for a skein, 2
+        where the whole body is led round the pin [-]
     """
 
     name: str
@@ -162,6 +166,7 @@ class Loop:
     throat_offset: float
     thread: ServingThread | None
     flattened: float = 1.0
+    strands: float = 1.0
 
     @property
     def seat(self) -> float:
@@ -223,6 +228,10 @@ class Line:
         Load at which the length is stated [N]
     pin_diameter : float
         Diameter of both pins at which the length is stated [m]
+    sections : tuple of Section
+        Stretches of their own make-up in order, end to end; none for a straight line.
+    bundles : int
+        Bundles that are laid about each other; 1 for a skein [-]
     """
 
     length: float
@@ -234,6 +243,13 @@ class Line:
     hand: Hand
     measuring_load: float
     pin_diameter: float
+    sections: tuple[Section, ...] = ()
+    bundles: int = 1
+
+    @property
+    def parts(self) -> tuple[Section, ...]:
+        """Its sections; a straight line is one."""
+        return self.sections or (Section("body", 0.0, self.length),)
 
     def turned(self) -> Line:
         """Give the same line measured from its other end: servings and marks are mirrored."""
@@ -245,6 +261,7 @@ class Line:
             marks=tuple(
                 replace(m, position=self.length - m.position) for m in reversed(self.marks)
             ),
+            sections=tuple(s.turned(self.length) for s in reversed(self.sections)),
         )
 
 
@@ -334,6 +351,7 @@ def check_line(line: Line) -> None:
     """
     if line.strand_count < 2:
         raise SpecError("makeup.strands", line.strand_count, "must be 2 or more", "count again")
+    check_sections(line.parts, line.length)
     before = 0.0
     for serving in line.servings:
         field = f"line.servings '{serving.name}'"

@@ -9,12 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+import numpy as np
+
 from strandwright.fibre.bundle import bundle_diameter, filled_radii
 from strandwright.fibre.strand_law import FloatArray, strand_strain
 from strandwright.fibre.twist import StrandSet
 from strandwright.line.layout import Layout, lay_out
 from strandwright.line.parts import Bench, Line, ServingThread, StrandStock
 from strandwright.line.route import Route
+from strandwright.line.sections import Section
 from strandwright.line.serving_geometry import ServedSpan, served_span
 from strandwright.line.unknowns import Key, Unknowns, once
 
@@ -110,6 +113,29 @@ class LineStrands:
         key = ("core", served, *self._bundle)
         return once(q, key, lambda: self._core_diameter(q, served))
 
+    def twist_radius(self, q: Unknowns, served: bool = False) -> FloatArray:
+        """Radius that the twist goes by: of a round bundle whose strands lie as far from the axis.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        served : bool
+            True inside a serving.
+
+        Returns
+        -------
+        ndarray
+            Radius, shape (B,) [m]
+
+        Notes
+        -----
+        Bundles laid about each other have their strands further out than one round bundle of
+        them all, by how much is an unknown of its own.
+        """
+        radius = 0.5 * self.core_diameter(q, served=served)
+        return radius if self.line.bundles == 1 else radius * np.sqrt(q["lay"])
+
     def _core_diameter(self, q: Unknowns, served: bool) -> FloatArray:
         packing = q["packing"] * q["squeeze"] if served else q["packing"]
         stock = self.stock
@@ -130,15 +156,34 @@ class LineStrands:
         tuple of ServedSpan
             In order along the line.
         """
-        return tuple(self._served(q, s.thread) for s in self.line.servings)
+        return tuple(
+            self._served(q, s.thread, self.section_of(i).member_strands)
+            for i, s in enumerate(self.line.servings)
+        )
 
-    def _served(self, q: Unknowns, thread: ServingThread) -> ServedSpan:
-        """Geometry of a serving of some thread on the line's core."""
+    def section_of(self, serving: int) -> Section:
+        """Give the section that a serving begins in.
+
+        Parameters
+        ----------
+        serving : int
+            Index of the serving [-]
+
+        Returns
+        -------
+        Section
+            The section.
+        """
+        first, _ = self.layout.bounds(serving)
+        return self.line.parts[self.layout.section[first]]
+
+    def _served(self, q: Unknowns, thread: ServingThread, strands: float) -> ServedSpan:
+        """Geometry of a serving of some thread on a member of so many times the body's strands."""
         return once(
             q,
-            ("served", thread, *self._bundle),
+            ("served", thread, strands, *self._bundle),
             lambda: served_span(
-                self.core_diameter(q, served=True),
+                self.core_diameter(q, served=True) * strands**0.5,
                 thread.diameter,
                 q["flattening"] * thread.flattening,
                 q["wrap_tension"] * thread.tension,

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 
+import numpy as np
+
 from strandwright.line.model import LineModel
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.estimate import Estimate
@@ -36,11 +38,14 @@ def bare_mass(model: LineModel, strand: KnownStrand, q: Unknowns) -> Estimate:
     Notes
     -----
     Every strand runs from throat to throat, and half of them round each leg of a loop: the whole
-    count over the body and half of both loops.
+    count over the body and half of both loops; a section or loop of more strands weighs more.
     """
     zero, far = model.loop_naturals(q)
     edges = model.layout.edges
-    run = float(edges[-1] - edges[0]) + 0.5 * float(zero[0] + far[0])
+    strands = [model.line.parts[i].strands for i in model.layout.section]
+    body = float(np.diff(edges) @ np.array(strands))
+    ends = model.line.zero.strands * float(zero[0]) + model.line.far.strands * float(far[0])
+    run = body + 0.5 * ends
     fibre = model.line.strand_count * run * strand.stock.linear_density
     waxed = fibre * (1.0 + strand.stock.wax)
     relative = strand.datum("linear_density").relative_uncertainty

@@ -160,7 +160,7 @@ def _servings(model: LineModel, q: Unknowns, outcome: Outcome) -> dict[str, Floa
         out[f"outside:{i}"] = span.outside_diameter
         out[f"core:{i}"] = span.core_diameter
         out[f"wraps:{i}"] = length / span.pitch
-        out[f"thread:{i}"] = length * span.thread_per_length
+        out[f"thread:{i}"] = model.section_of(i).members * length * span.thread_per_length
         out[f"hold:{i}"] = slip_force(span, length, tension, serving.thread.friction)
         out[f"laid:{i}"] = q["wrap_tension"] * serving.thread.tension
         out[f"tension:{i}"] = tension

@@ -112,7 +112,7 @@ def twist_kept(model: LineModel, q: Unknowns, rate: FloatArray) -> FloatArray:
         softening=strands.softening[:, 0],
         share=strands.share[:, 0],
     )
-    return twist_factor(rate, 0.5 * model.core_diameter(q, served=False), one)
+    return twist_factor(rate, model.twist_radius(q), one)
 
 
 def twist_efficiency(model: LineModel, q: Unknowns, finished: StageState) -> FloatArray:

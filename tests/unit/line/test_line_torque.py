@@ -34,7 +34,8 @@ def test_strands_and_threads_hold_one_torque(
     case = ClosedCase(stage, load, made.layout.lengths[None, :], np.array([turns]))
     ((spans, rates),) = made.stretched_kinds(q, [case])
     thread = np.zeros_like(rates)
-    for kind, first in enumerate(made.layout.first_of_kind, start=1):
+    firsts = [kind.serving for kind in made.layout.kind if kind.serving >= 0]
+    for kind, first in enumerate(firsts, start=1):
         stiffness = q["thread_stiffness"] * made.line.servings[first].thread.stiffness
         thread[:, kind] = q["grip"] * torsion_stiffness(made.servings(q)[first], stiffness)
     torque = spans.torque + 2.0 * np.pi * rates * thread
