@@ -22,6 +22,7 @@ ORDERS = list(Order)
 
 
 def with_sections(made: LineModel, *sections: Section) -> LineModel:
+    """Give a line sections."""
     return replace(made, line=replace(made.line, sections=sections))
 
 
@@ -43,6 +44,7 @@ def nominal(made: LineModel, turns: float = 20.0) -> Settings:
 
 @pytest.mark.parametrize("order", ORDERS)
 def test_plain_sections_are_the_line_without_them(order: Order) -> None:
+    """A cut through a plain line is none."""
     whole = model(order)
     parted = cut(whole, 0.55 * whole.line.length)
     q = unknowns()
@@ -65,6 +67,7 @@ def test_plain_sections_are_the_line_without_them(order: Order) -> None:
 def test_the_nominal_build_of_sections_comes_to_its_drawing(
     order: Order, changes: dict[str, float]
 ) -> None:
+    """Settings for the middle of the unknowns give the drawing."""
     made = cut(model(order), 0.55 * model(order).line.length, **changes)
     found = build(made, unknowns(), nominal(made)).finished
     np.testing.assert_allclose(found.length, made.line.length, atol=1e-7)
@@ -72,6 +75,7 @@ def test_the_nominal_build_of_sections_comes_to_its_drawing(
 
 
 def test_legs_take_none_of_the_lines_turns() -> None:
+    """Turns stop where the legs begin, and the legs keep their own."""
     made = cut(
         model(Order.SERVE_THEN_TWIST), 20 * INCH, members=2, turns=7.0, takes_turns=False
     )
@@ -84,7 +88,7 @@ def test_legs_take_none_of_the_lines_turns() -> None:
 
 
 def test_two_legs_carry_half_the_load_with_half_the_strands() -> None:
-    # Untwisted, two halves beside each other are the whole.
+    """Untwisted, two halves beside each other are the whole."""
     whole = model(Order.SERVE_THEN_TWIST)
     legs = cut(whole, 20 * INCH, members=2, takes_turns=False)
     q, none = unknowns(), np.array([0.0])
@@ -94,6 +98,7 @@ def test_two_legs_carry_half_the_load_with_half_the_strands() -> None:
 
 
 def test_thicker_ends_stretch_less_and_weigh_on_the_turns() -> None:
+    """More strands stretch less, and take fewer turns of the same torque."""
     whole = model(Order.STRETCH_TWIST_SERVE)
     thick = cut(whole, 40 * INCH, strands=1.5)
     q, none = unknowns(), np.array([0.0])
@@ -137,12 +142,14 @@ def test_a_yoke_with_legs_side_by_side_is_the_tripod() -> None:
     q = unknowns()
     found = naturals_for(made, q, np.array([body.turns]))[0]
     legs, _, whole = yoke.naturals(q)[0]
-    # A leg of 12 strands stands in the line as 24 weaker ones, packed a little otherwise: 0.05 mm in a leg of 6 in twisted at more than a turn an inch.
+    # A leg of 12 strands stands in the line as 24 weaker ones, packed a little otherwise: that
+    # is 0.05 mm in a leg of 6 in twisted at more than a turn an inch.
     assert found[2] == pytest.approx(legs, rel=5e-4)
     assert found[0] + found[1] == pytest.approx(whole, rel=2e-5)
 
 
 def test_a_line_turned_end_for_end_turns_its_sections() -> None:
+    """Turned twice it is as before."""
     made = cut(model(Order.SERVE_THEN_TWIST), 20 * INCH, members=2, takes_turns=False).line
     turned = made.turned()
     assert [s.name for s in turned.sections] == ["legs", "body"]
@@ -165,11 +172,13 @@ def test_a_line_turned_end_for_end_turns_its_sections() -> None:
 def test_sections_that_make_no_line_are_refused(
     sections: tuple[Section, ...], says: str
 ) -> None:
+    """Gaps, no strands and turns below none are refused."""
     with pytest.raises(SpecError, match=says):
         check_line(replace(line(), sections=sections))
 
 
 def test_a_line_without_a_part_to_twist_is_refused() -> None:
+    """Something must take the turns."""
     length = line().length
     with pytest.raises(SpecError, match="a part that is twisted"):
         check_line(replace(line(), sections=(Section("legs", 0.0, length, takes_turns=False),)))

@@ -1,0 +1,161 @@
+"""How the turns of one line share out along it: one torque, and friction that keeps them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+
+from strandwright.fibre.strand_law import FloatArray
+from strandwright.fibre.twist import StrandSet, span_length
+from strandwright.line.layout import IntArray, Kind
+from strandwright.line.naturals import LineNaturals
+from strandwright.line.serving_geometry import torsion_stiffness
+from strandwright.line.states import ClosedCase
+from strandwright.line.unknowns import Unknowns, once
+
+_TORQUE_STEPS = 30
+#: Fewer turns than this leave the line straight to the last digit [turn]
+_NO_TURNS = 1e-9
+#: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
+_TORQUE_CLOSE = 1e-7
+
+
+@dataclass(frozen=True)
+class LineTurns(LineNaturals):
+    """The kinds of segment of one line, and the turns that each takes."""
+
+    @cached_property
+    def solved(self) -> tuple[Kind, ...]:
+        """Kinds that are solved for; servings laid after the twist are all alike in a section."""
+        if self.route.served_before_twist:
+            return self.layout.kind
+        first: dict[tuple[int, bool], Kind] = {}
+        for kind in self.layout.kind:
+            first.setdefault((kind.section, kind.serving >= 0), kind)
+        return tuple(first.values())
+
+    @cached_property
+    def kinds(self) -> IntArray:
+        """Column of each segment when served, shape (K,) [-]."""
+        if self.route.served_before_twist:
+            return self.layout.kinds
+        order = [(kind.section, kind.serving >= 0) for kind in self.solved]
+        places = zip(self.layout.section, self.layout.serving, strict=True)
+        return np.array([order.index((section, serving >= 0)) for section, serving in places])
+
+    def _members(self, q: Unknowns, factors: FloatArray) -> StrandSet:
+        """The strands of every column; one of fewer strands has as many, each the weaker.
+
+        Strands are soft: what counts for the twist is how their section lies about the axis.
+        """
+        strands = self.strand_set(q)
+        if (factors == 1.0).all():
+            return strands
+        return replace(strands, stiffness=strands.stiffness * factors)
+
+    def _kinds(self, case: ClosedCase) -> IntArray:
+        """Column of each segment in the solved batch: its kind, or the bare ones alone."""
+        return self.kinds if case.stage.served else self.layout.bare_kinds
+
+    def _radii(self, q: Unknowns, columns: Sequence[Kind]) -> FloatArray:
+        """Radius of each column's member that the twist goes by, shape (B, columns)."""
+        parts = self.line.parts
+        members = tuple(
+            (kind.serving >= 0, parts[kind.section].member_strands) for kind in columns
+        )
+        key = ("radii", members, self.line.bundles, *self._bundle)
+        return once(q, key, lambda: self._member_radii(q, members))
+
+    def _member_radii(
+        self, q: Unknowns, members: tuple[tuple[bool, float], ...]
+    ) -> FloatArray:
+        radii = [self.twist_radius(q, served) * strands**0.5 for served, strands in members]
+        return np.stack(radii, axis=1)
+
+    def _rates(
+        self,
+        q: Unknowns,
+        case: ClosedCase,
+        columns: Sequence[Kind],
+        radius: FloatArray,
+        load: FloatArray,
+    ) -> FloatArray:
+        """Turns per natural length of each kind of segment, shape (B, kinds).
+
+        The torque is the same all along: that of the strands, solved, and that of a serving's
+        thread. Friction keeps the turns where the highest load since the twist has put them, and
+        fewer of them than that under a serving: its hold on turns is an unknown of its own. A
+        section that takes none of the line's turns keeps those it was made with.
+        """
+        naturals, turns, kinds = case.naturals, case.turns, self._kinds(case)
+        own = self._own_rates(case, columns)
+        if not np.any(turns > _NO_TURNS):
+            return own
+        if not self.route.served_before_twist:
+            # The servings came later and lock the turns where the bare strands had them.
+            radius = self._radii(q, [replace(kind, serving=-1) for kind in columns])
+        settled = np.maximum(case.load, case.stage.highest_twisted * q["gauge"])
+        load = load * (settled / case.load)[:, None]
+        added = self._held_by_thread(q, case, columns)
+        takes = np.array([self.line.parts[kind.section].takes_turns for kind in columns])
+        core = load * (0.5 * radius**2)
+        strands = self._members(
+            q, np.array([self.line.parts[kind.section].member_strands for kind in columns])
+        )
+        rates, length, last = np.zeros_like(core), None, None
+        for _ in range(_TORQUE_STEPS):
+            compliance = takes / (core + added)
+            torque = turns / (naturals * compliance[:, kinds]).sum(axis=1)
+            rates = own + torque[:, None] * compliance
+            span = span_length(load, 1.0, rates, radius, strands, length)
+            held, length = span.torque, span.length
+            new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
+            off = new - core
+            if np.abs(off).max() < _TORQUE_CLOSE * core.max():
+                break
+            core = new if last is None else _ahead(new, off, *last)
+            last = new, off
+        return rates
+
+    def _own_rates(self, case: ClosedCase, columns: Sequence[Kind]) -> FloatArray:
+        """Turns that sections were made with, per natural length, shape (B, columns)."""
+        section = self.layout.section if case.stage.served else range(len(self.line.parts))
+        of = np.array(section)
+        rates = np.zeros((len(case.turns), len(columns)))
+        for column, kind in enumerate(columns):
+            turns = self.line.parts[kind.section].turns
+            if turns > 0.0:
+                rates[:, column] = turns / case.naturals[:, of == kind.section].sum(axis=1)
+        return rates
+
+    def _held_by_thread(
+        self, q: Unknowns, case: ClosedCase, columns: Sequence[Kind]
+    ) -> FloatArray:
+        """Torsion stiffness of the servings that were on before the twist, shape (B, columns)."""
+        added = np.zeros((len(case.turns), len(columns)))
+        if not (case.stage.served and self.route.served_before_twist):
+            return added
+        spans = self.servings(q)
+        for column, kind in enumerate(columns):
+            if kind.serving >= 0:
+                thread = q["thread_stiffness"] * self.line.servings[kind.serving].thread.stiffness
+                added[:, column] = q["grip"] * torsion_stiffness(spans[kind.serving], thread)
+        return added
+
+
+def _ahead(
+    new: FloatArray, off: FloatArray, before: FloatArray, off_before: FloatArray
+) -> FloatArray:
+    """Go to where the misses of the last two steps would vanish along a straight line.
+
+    Plain steps close in by a third each; these take half as many. Where two steps tell nothing
+    of the way, it is the plain step.
+    """
+    turn = off - off_before
+    square = (turn * turn).sum(axis=1, keepdims=True)
+    share = (off * turn).sum(axis=1, keepdims=True) / np.maximum(square, 1e-300)
+    ahead = new - share * (new - before)
+    return np.where((ahead > 0.5 * new) & (ahead < 2.0 * new), ahead, new)
