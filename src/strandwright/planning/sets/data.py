@@ -1,0 +1,419 @@
+"""Set data: what a set says as plain values and texts, for screens, JSON and paper."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.planning.advice import halves_text
+from strandwright.planning.result import Plan
+from strandwright.planning.sets.result import (
+    BenchOrder,
+    Check,
+    CutList,
+    PairAnswer,
+    PlannedSet,
+    Schedule,
+    SetChance,
+)
+from strandwright.planning.written import Written
+from strandwright.workshop.line_set import set_table
+
+Fields = dict[str, Any]
+
+
+def set_data(found: PlannedSet) -> Fields:
+    """Give everything a set says as plain values.
+
+    Parameters
+    ----------
+    found : PlannedSet
+        The set with its plans.
+
+    Returns
+    -------
+    dict
+        JSON-ready: numbers in SI beside the texts of them, in the units of the first line's job.
+    """
+    to = writing_of(found)
+    return {
+        "id": found.line_set.id,
+        "name": found.line_set.name,
+        "set": set_table(found.line_set),
+        "bow": bow_name(found),
+        "lines": [line_data(plan) for plan in found.plans],
+        "unplanned": [{"job": u.job, "said": u.said} for u in found.unplanned],
+        "cut": cut_data(found.cut, to),
+        "orders": [order_data(order, to) for order in found.orders],
+        "fits": [
+            {"bench": f.bench, "job": f.job, "fits": f.fits, "said": f.said} for f in found.fits
+        ],
+        "schedule": schedule_data(found.schedule, to),
+        "checks": [check_data(check) for check in found.checks],
+        "pairs": [pair_data(pair, to) for pair in found.pairs],
+        "chance": None if found.chance is None else chance_data(found.chance, to),
+    }
+
+
+def writing_of(found: PlannedSet) -> Written:
+    """Give the way a set's quantities are written: that of its first line's job.
+
+    Parameters
+    ----------
+    found : PlannedSet
+        The set.
+
+    Returns
+    -------
+    Written
+        Inches where no line is planned.
+    """
+    return Written.on(found.plans[0].job.paper) if found.plans else Written("in", 16)
+
+
+def bow_name(found: PlannedSet) -> str:
+    """Give what the bow of a set is called.
+
+    Parameters
+    ----------
+    found : PlannedSet
+        The set.
+
+    Returns
+    -------
+    str
+        Its name and kind; empty where no line is planned.
+    """
+    if not found.plans:
+        return ""
+    bow = found.plans[0].job.bow
+    return ", ".join(word for word in (bow.name, bow.kind) if word)
+
+
+def line_data(plan: Plan) -> Fields:
+    """Give one line of a set.
+
+    Parameters
+    ----------
+    plan : Plan
+        Its plan.
+
+    Returns
+    -------
+    dict
+        The few numbers that tell it from the others.
+    """
+    to, twist = Written.on(plan.job.paper), plan.twist
+    return {
+        "job": plan.job.id,
+        "name": plan.job.name,
+        "line": plan.job.line.name,
+        "kind": plan.job.line.kind,
+        "plan": plan.id,
+        "bench": plan.job.bench.name,
+        "length_m": plan.target.length.value,
+        "length_text": to.length(plan.target.length.value),
+        "posts_m": plan.winding.posts_outside.value,
+        "posts_text": to.estimate(plan.winding.posts_outside),
+        "strands": plan.winding.strands,
+        "turns": twist.turns,
+        "turns_text": f"{halves_text(twist.turns)} {twist.hand}",
+        "stretch_text": (
+            f"{to.force(plan.loads.stretch)} for {to.duration(plan.loads.stretch_dwell)}"
+        ),
+        "colours": [{"colour": r.colour, "strands": r.strands} for r in plan.winding.runs],
+        "chance_first": plan.landing.chance_first,
+        "chance_first_text": to.chance(plan.landing.chance_first),
+        "warnings": list(plan.warnings),
+    }
+
+
+def cut_data(cut: CutList, to: Written) -> Fields:
+    """Give the cut list.
+
+    Parameters
+    ----------
+    cut : CutList
+        The list.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        Fibres, threads, parts, and what a full spool is taken to hold.
+    """
+    return {
+        "fibres": [
+            {
+                "strand": f.strand,
+                "lot": f.lot,
+                "name": f.name,
+                "colour": f.colour,
+                "jobs": list(f.jobs),
+                "length_m": f.length.value,
+                "length_plus_minus_m": f.length.u95,
+                "length_text": to.long(f.length),
+                "mass_kg": f.mass.value,
+                "mass_plus_minus_kg": f.mass.u95,
+                "mass_text": to.estimate(f.mass),
+                "spool": f.spool,
+                "spool_text": to.share(f.spool),
+            }
+            for f in cut.fibres
+        ],
+        "threads": [
+            {
+                "thread": t.thread,
+                "colour": t.colour,
+                "jobs": list(t.jobs),
+                "length_m": t.length.value,
+                "length_plus_minus_m": t.length.u95,
+                "length_text": to.long(t.length),
+                "bobbins": t.bobbins,
+            }
+            for t in cut.threads
+        ],
+        "parts": [
+            {
+                "name": p.name,
+                "count": p.count,
+                "mass_kg": p.mass,
+                "mass_text": to.mass(p.mass),
+                "jobs": list(p.jobs),
+            }
+            for p in cut.parts
+        ],
+        "spool_kg": cut.spool_mass,
+        "spool_text": to.mass(cut.spool_mass),
+        "spool_source": cut.spool_source,
+    }
+
+
+def order_data(order: BenchOrder, to: Written) -> Fields:
+    """Give the order of winding on one bench.
+
+    Parameters
+    ----------
+    order : BenchOrder
+        The order.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        The lines with their posts, and what the order saves, in words.
+    """
+    return {
+        "bench": order.bench,
+        "lines": [
+            {"job": job, "posts_m": posts, "posts_text": to.fine(posts)}
+            for job, posts in zip(order.jobs, order.posts, strict=True)
+        ],
+        "together": [list(jobs) for jobs in order.together],
+        "moves": order.moves,
+        "travel_m": order.travel,
+        "spool_changes": order.spool_changes,
+        "time_s": order.time,
+        "saves_s": order.saves,
+        "said": order_said(order, to),
+        "source": order.source,
+    }
+
+
+def order_said(order: BenchOrder, to: Written) -> list[str]:
+    """Say what an order of winding costs and saves.
+
+    Parameters
+    ----------
+    order : BenchOrder
+        The order.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    list of str
+        Sentences; empty for one line alone.
+    """
+    if len(order.jobs) < 2:
+        return []
+    said = [f"{_and(jobs)} are wound on one setting of the posts" for jobs in order.together]
+    said.append(
+        f"after the first line the posts are set {_times(order.moves)}, "
+        f"{to.length(order.travel)} of travel in all, and another spool goes onto the tool "
+        f"{_times(order.spool_changes)}: about {to.duration(order.time)}"
+    )
+    less = order.worst_travel - order.travel
+    if order.saves <= 0.0 and less <= 0.0:
+        said.append("no other order costs more; the longest line goes first")
+        return said
+    parts: list[str] = []
+    if order.saves > 0.0:
+        parts.append(f"about {to.duration(order.saves)}")
+    if less > 0.0:
+        parts.append(f"{to.length(less)} of travel")
+    said.append(f"the costliest order would take {' and '.join(parts)} more")
+    return said
+
+
+def schedule_data(schedule: Schedule, to: Written) -> Fields:
+    """Give the set in time.
+
+    Parameters
+    ----------
+    schedule : Schedule
+        It.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        Totals, spans and what may be done meanwhile.
+    """
+    return {
+        "total_s": schedule.total,
+        "total_text": to.duration(schedule.total),
+        "one_by_one_s": schedule.one_by_one,
+        "one_by_one_text": to.duration(schedule.one_by_one),
+        "hands_s": schedule.hands,
+        "hands_text": to.duration(schedule.hands),
+        "spans": [
+            {
+                "job": s.job,
+                "step": s.step,
+                "title": s.title,
+                "kind": s.kind,
+                "bench": s.bench,
+                "start_s": s.start,
+                "stop_s": s.stop,
+            }
+            for s in schedule.spans
+        ],
+        "said": list(schedule.said),
+        "source": schedule.source,
+    }
+
+
+def check_data(check: Check) -> Fields:
+    """Give one check.
+
+    Parameters
+    ----------
+    check : Check
+        It.
+
+    Returns
+    -------
+    dict
+        What, verdict, what was found, remedy, lines.
+    """
+    return {
+        "of": check.of,
+        "verdict": check.verdict,
+        "said": check.said,
+        "remedy": check.remedy,
+        "jobs": list(check.jobs),
+    }
+
+
+def pair_data(pair: PairAnswer, to: Written) -> Fields:
+    """Give one matched pair.
+
+    Parameters
+    ----------
+    pair : PairAnswer
+        It.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        The comparison and what to do.
+    """
+    return {
+        "one": pair.one,
+        "other": pair.other,
+        "is_read": pair.is_read,
+        "difference_m": pair.difference.value,
+        "difference_plus_minus_m": pair.difference.u95,
+        "bound_m": pair.bound,
+        "chance": pair.chance,
+        "turns": pair.turns,
+        "longer": pair.longer,
+        "said": pair_said(pair, to),
+        "checks": [check_data(check) for check in pair.checks],
+    }
+
+
+def pair_said(pair: PairAnswer, to: Written) -> str:
+    """Say what is to be done with a pair.
+
+    Parameters
+    ----------
+    pair : PairAnswer
+        It.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    str
+        One sentence.
+    """
+    within = f"within {to.small(pair.bound)} of each other"
+    if pair.is_read:
+        apart = to.small_estimate(pair.difference)
+        if abs(pair.difference.value) <= pair.bound or pair.turns == 0.0:
+            return f"{pair.one} less {pair.other} is {apart}: {within}, as is common practice"
+        return (
+            f"{pair.one} less {pair.other} is {apart}: put {halves_text(pair.turns)} "
+            f"turns more into {pair.longer}, let it rest and read it again"
+        )
+    chance = to.chance(pair.chance or 0.0)
+    return f"chance to come out {within} at their first proofs: {chance}"
+
+
+def chance_data(chance: SetChance, to: Written) -> Fields:
+    """Give how surely all lines land.
+
+    Parameters
+    ----------
+    chance : SetChance
+        It.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    dict
+        Chances and why they differ from a product.
+    """
+    said = f"all land at the first proof: {to.chance(chance.first)}"
+    if len(chance.each) > 1:
+        said += f"; corrected at the proof: {to.chance(chance.after)}"
+        if chance.shared:
+            said += (
+                f". The lines are wrong together by {_and(chance.shared)}; if they shared "
+                f"nothing it would be {to.chance(chance.alone)}"
+            )
+    return {
+        "first": chance.first,
+        "first_text": to.chance(chance.first),
+        "after": chance.after,
+        "after_text": to.chance(chance.after),
+        "alone": chance.alone,
+        "each": list(chance.each),
+        "shared": list(chance.shared),
+        "said": said,
+    }
+
+
+def _and(words: tuple[str, ...]) -> str:
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def _times(count: int) -> str:
+    return {0: "no more", 1: "once", 2: "twice"}.get(count, f"{count} times")

@@ -1,0 +1,84 @@
+"""Agreement of the lines: each way in which they may differ is told, with what to do."""
+
+from __future__ import annotations
+
+import pytest
+
+from line_sets import changed_plan, line_set, planned, ridge_plans, twin_of
+from strandwright.planning.sets.agreement import checks_of
+
+
+def check(plans, of, **changes):
+    """Give one check of a set."""
+    found = checks_of(line_set(*(p.job.id for p in plans), **changes), plans)
+    return next((c for c in found if c.of == of), None)
+
+
+def test_the_lines_of_the_ridge_bow_agree():
+    """In all but the lot, which nobody wrote down."""
+    found = checks_of(line_set("RIDGE-1", "RIDGE-2", "RIDGE-3"), ridge_plans())
+    assert {"agrees"} == {c.verdict for c in found if c.of != "lot"}
+    assert ["not said"] == [c.verdict for c in found if c.of == "lot"]
+    assert all(c.remedy for c in found if c.verdict != "agrees")
+
+
+@pytest.mark.parametrize(
+    ("changes", "of", "told"),
+    [
+        ({"makeup__hand": "S"}, "hand of twist", "S in RIDGE-2"),
+        ({"makeup__strand": "hmpe"}, "fibre", "hmpe in RIDGE-2"),
+        ({"makeup__lot": "7"}, "lot", "lot 7 in RIDGE-2"),
+        ({"route__measure": "110 lbf"}, "measuring load", "110 lbf over 1/4 in pins in RIDGE-2"),
+        ({"bow__draw_weight": "58 lbf"}, "bow.draw_weight", "58 lbf in RIDGE-2"),
+        ({"bow__axle_to_axle": "33 1/4 in"}, "bow.axle_to_axle", "33 1/4 in in RIDGE-2"),
+        ({"bow__name": "rill bow"}, "bow.name", "rill bow in RIDGE-2"),
+        ({"bow__pegs.0.diameter": "3/8 in"}, "bow.pegs, cam peg", "3/8 in in RIDGE-2"),
+        ({"bench__drag": "6 lbf"}, "bench", "is another bench in RIDGE-2"),
+    ],
+)
+def test_a_line_that_differs_is_told_with_a_remedy(changes, of, told):
+    """What it says, in which line, and what mends it."""
+    plans = (ridge_plans()[0], changed_plan(**changes))
+    found = check(plans, of)
+    assert "differs" == found.verdict
+    assert told in found.said
+    assert found.remedy
+
+
+def test_hands_that_differ_on_purpose_are_let_be():
+    """Where the set says that each job decides."""
+    plans = (ridge_plans()[0], changed_plan(makeup__hand="S"))
+    assert "agrees" == check(plans, "hand of twist", hands="as each job says").verdict
+
+
+def test_readings_of_the_bow_may_differ_within_their_own_spread():
+    """33 in and 33 1/16 in agree where one of them says ± 1/8."""
+    far = changed_plan(bow__axle_to_axle="33 1/16 in")
+    near = changed_plan(bow__axle_to_axle="33 1/16 in +- 1/8")
+    assert check((ridge_plans()[0], far), "bow.axle_to_axle") is not None
+    assert check((ridge_plans()[0], near), "bow.axle_to_axle") is None
+
+
+def test_one_line_alone_has_nothing_to_agree_with():
+    """No check at all."""
+    assert () == checks_of(line_set("RIDGE-1"), ridge_plans()[:1])
+
+
+def test_a_pair_that_is_asked_alike_matches_and_says_how_surely():
+    """Two cables of one job, not read yet."""
+    plans = (ridge_plans()[1], twin_of(ridge_plans()[1], "RIDGE-2.2"))
+    pairs = [{"one": "RIDGE-2", "other": "RIDGE-2.2"}]
+    (pair,) = planned(plans, pairs=pairs).pairs
+    assert not pair.is_read
+    assert {"agrees"} == {c.verdict for c in pair.checks}
+    assert 0.5 < pair.chance < 1.0
+
+
+def test_a_pair_asked_apart_says_so():
+    """The cables of the ridge bow are no pair: 3/8 in apart."""
+    pairs = [{"one": "RIDGE-2", "other": "RIDGE-3"}]
+    (pair,) = planned(ridge_plans(), pairs=pairs).pairs
+    length = next(c for c in pair.checks if c.of == "length of the pair")
+    assert "differs" == length.verdict
+    assert "0.375 in apart" in length.said
+    assert pair.chance < 0.01
