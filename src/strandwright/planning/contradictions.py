@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from strandwright.errors import InputError, LimitError, SpecError
+from strandwright.planning.bow.wanted_brace import asks_for_brace
 from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.planning.line_of_job import read_shorthand
 from strandwright.planning.prepare import make_loads
@@ -16,6 +17,10 @@ from strandwright.workshop.job import Job
 
 #: A shorthand is rounded, and the new line may be a shade longer than the old one [m]
 _SAME_LINE = parse(Dimension.LENGTH, "1/4 in", field="range").value
+#: A string that braces a bow is shorter than it by so much, at any brace height and load [m]
+_LEAST_SHORTER, _MOST_SHORTER = (
+    parse(Dimension.LENGTH, text, field="range").value for text in ("1 in", "7 in")
+)
 
 
 def contradictions(job: Job) -> Iterator[InputError]:
@@ -36,6 +41,7 @@ def contradictions(job: Job) -> Iterator[InputError]:
     yield from _measured_over_the_stretch(job)
     yield from _nock_the_wrong_way_round(job)
     yield from _shorthand_of_another_line(job)
+    yield from _string_of_another_bow(job)
     yield from _proof_without_turns(job)
     yield from _checks_far_off(job)
 
@@ -113,6 +119,28 @@ def _shorthand_of_another_line(job: Job) -> Iterator[InputError]:
             rule = f"must begin with a length within 1/4 in (6.4 mm) of {other[0]}, {other[1]}"
             yield SpecError(field, shown, rule, f"mend it or {other[0]}; they are one line")
         known.append((field, shown, length))
+
+
+def _string_of_another_bow(job: Job) -> Iterator[InputError]:
+    """Find strings that cannot be the bow's, where a brace height is asked for by the two."""
+    long = job.bow.bow_length
+    if long is None or not asks_for_brace(job):
+        return
+    read = [
+        (f"original.readings[{number}].length", reading.length)
+        for number, reading in enumerate(job.original.readings, start=1)
+    ]
+    label = job.original.label
+    if label is not None and label.says == "string length":
+        read.append(("original.label.length", label.length))
+    for field, entered in read:
+        if not _LEAST_SHORTER <= long.value - entered.value <= _MOST_SHORTER:
+            yield SpecError(
+                field,
+                entered.text,
+                f"must be 1 to 7 in shorter than bow.bow_length, {long.text}, to brace that bow",
+                "measure both again; is it the bow's own string, and its nock-to-nock length?",
+            )
 
 
 def _proof_without_turns(job: Job) -> Iterator[InputError]:

@@ -13,6 +13,13 @@ from strandwright.line.standards import (
     string_length,
 )
 from strandwright.planning.agreement import Agreement, agree
+from strandwright.planning.bow.braces import is_bent
+from strandwright.planning.bow.wanted_brace import (
+    WantedLength,
+    asks_for_brace,
+    from_bow_length,
+    from_known_string,
+)
 from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import job_shorthand, measuring_load, si
@@ -184,7 +191,8 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
     -------
     Target
         The length, its uncertainty and where it comes from: the job's own figure first, then the
-        readings and label of the original, then the shorthand.
+        readings and label of the original, then the shorthand, then a recurve's or longbow's
+        length. Where such a bow is wanted to brace at another height than it did, moved to that.
 
     Raises
     ------
@@ -210,6 +218,9 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
         length = Estimate(float(shorthand.length), 0.5 * LABEL_HALF_RANGE, "m")
         source = "the shorthand's own length"
         notes.append(_assumed(job))
+    elif (by_bow := _by_bow(job)) is not None:
+        length, source = by_bow.length, by_bow.source
+        notes += by_bow.notes
     else:
         raise SpecError(
             "line.finished",
@@ -217,6 +228,10 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
             "must be given, or come from the original",
             "give line.finished, a reading or label of the original, or a shorthand",
         )
+    if asks_for_brace(job) and (original is not None or shorthand is not None):
+        moved = _for_brace(job, length, source)
+        length, source = moved.length, moved.source
+        notes += moved.notes
     tolerance = si(job.line.tolerance, default_tolerance(length.value))
     return Target(
         length=length,
@@ -227,6 +242,32 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
         notes=(*_too_vague(job, length, tolerance), *notes, *_notes(job, length, original)),
         original=original,
     )
+
+
+def _by_bow(job: Job) -> WantedLength | None:
+    """Work the length out from the bow alone, where it is one whose string sets its brace."""
+    bow = job.bow
+    if not is_bent(job) or bow.bow_length is None:
+        return None
+    if bow.brace_height is None and bow.wanted.brace_height is None:
+        raise SpecError(
+            "bow.wanted.brace_height",
+            "nothing",
+            "must be given where the length is to follow from the bow's",
+            "give the brace height its maker names, or line.finished",
+        )
+    return from_bow_length(job)
+
+
+def _for_brace(job: Job, length: Estimate, source: str) -> WantedLength:
+    """Move a length that is known to the brace height that is wanted."""
+    label = job.original.label
+    only_label = label is not None and label.says == "bow length" and not job.original.readings
+    if only_label:
+        moved = from_bow_length(job, length)
+        assert moved is not None
+        return moved
+    return from_known_string(job, length, source)
 
 
 def _original_or_note(job: Job) -> tuple[OriginalLength | None, list[str]]:

@@ -112,6 +112,37 @@ def question(job: Job, plan: Plan) -> BowQuestion:
 
 def _bent_question(job: Job, plan: Plan) -> BowQuestion:
     """The same for a recurve or a longbow."""
+    return bent_question(
+        job,
+        plan.parameters.value("stiffness") * job.makeup.strands,
+        max((s.outside.value for s in plan.servings), default=plan.bare_diameter.value),
+    )
+
+
+def bent_question(job: Job, stiffness: float, thickness: float) -> BowQuestion:
+    """Put what a job knows of its recurve or longbow into the mechanics' words.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    stiffness : float
+        EA of its string [N]
+    thickness : float
+        Diameter of the string where it lies on the tips [m]
+
+    Returns
+    -------
+    BowQuestion
+        Everything that decides the answer.
+
+    Raises
+    ------
+    InputError
+        If a figure is missing or out of reach.
+    InputErrors
+        For several of them.
+    """
     kind = job.bow.kind
     refuse(missing(job, ("bow_length", "brace_height", "draw_length", "draw_weight")))
     long, brace, draw = (metres(job, f) for f in ("bow_length", "brace_height", "draw_length"))
@@ -139,8 +170,8 @@ def _bent_question(job: Job, plan: Plan) -> BowQuestion:
         full,
         (weight.si, weight.standard_uncertainty or doubt),
         practice("wheels.nock_height").value if nock is None else nock.si,
-        plan.parameters.value("stiffness") * job.makeup.strands,
-        max((s.outside.value for s in plan.servings), default=plan.bare_diameter.value),
+        stiffness,
+        thickness,
     )
     rows = {name: practice(f"bent.{kind}.{name}") for name in _BENT if _has(kind, name)}
     scale = long / _LONG

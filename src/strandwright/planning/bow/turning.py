@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +18,7 @@ from strandwright.bow.tuning import (
     learn,
 )
 from strandwright.planning.bow.aims import aims_of, limits_of, trials_of, tuned_rows
+from strandwright.planning.bow.brace_turns import BraceTurns, brace_turns
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.touched import lane_of
 from strandwright.planning.bow.turn_effect import by_line, held_runs
@@ -91,6 +92,8 @@ class Turning:
         The same in whole turns.
     untried : frozenset of (str, str)
         Figure and line of which neither bows nor trials say anything.
+    braces : BraceTurns or None
+        Brace height over a range of turns; None on a bow with wheels or a crossbow.
     """
 
     passing: Coefficients
@@ -100,6 +103,7 @@ class Turning:
     home: Homeward | None
     whole: Homeward | None
     untried: frozenset[tuple[str, str]] = frozenset()
+    braces: BraceTurns | None = None
 
 
 def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
@@ -129,7 +133,9 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
     trials = trials_of(job, rows, model.lines)
     own = lane_of(job, model).line
     per_turn = by_line(plan, model, own)
-    known = learn(_passing(model, per_turn), trials)
+    before = _passing(model, per_turn)
+    known = learn(before, trials)
+    braces = brace_turns(job, plan, model, before, known)
     held = _held(plan, model, own, trials)
     aims = aims_of(job, rows)
     if aims and len(model.family.strung.bow.wheels) == 2:
@@ -138,10 +144,27 @@ def turning(job: Job, plan: Plan, model: BowModel) -> Turning:
         if all(aim.figure != together for aim in aims):
             aims.append(Aim(together, 0.0, 0.0, 0.0, practice(f"tuning.{together}").value))
     if not aims:
-        return Turning(known, held, per_turn, (), None, None)
+        return Turning(known, held, per_turn, (), None, None, braces=braces)
     limits = [limits_of(job, plan, line, wheels=wheels) for line in model.lines]
-    half, whole = (bring_home(known, aims, limits, step) for step in (0.5, 1.0))
-    return Turning(known, held, per_turn, tuple(aims), half, whole)
+    there = _at_the_end(known, braces)
+    half, whole = (bring_home(there, aims, limits, step) for step in (0.5, 1.0))
+    return Turning(known, held, per_turn, tuple(aims), half, whole, braces=braces)
+
+
+def _at_the_end(known: Coefficients, braces: BraceTurns | None) -> Coefficients:
+    """What a turn does on the average up to the brace height wanted, where that is not far.
+
+    A turn shortens a string the more, the more are in, so the first turn's effect times the
+    turns would ask for too many of them.
+    """
+    if braces is None or not braces.start.measured or braces.turns is None:
+        return known
+    row, turns = known.figures.index("brace_height"), braces.turns.value
+    assert braces.wanted is not None
+    if abs(turns) < 1.0 or len(known.lines) != 1 or not known.mean[row, 0]:
+        return known
+    more = (braces.wanted - braces.start.brace.value) / turns / known.mean[row, 0]
+    return replace(known, mean=more * known.mean, covariance=more**2 * known.covariance)
 
 
 def _passing(model: BowModel, per_turn: dict[str, float]) -> Coefficients:
