@@ -234,7 +234,7 @@ def turns_for(
     naturals = model.layout.lengths[None, :] if start is None else start
     if slope is None:
         # Small-angle take-up, pi^2 D^2 N^2 / 4L.
-        diameter = float(model.core_diameter(q, served=False)[0])
+        diameter = 2.0 * float(model.twist_radius(q)[0])
         slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
     before = miss_before = miss = np.nan
     now = min(guess, highest) ** 2

@@ -36,6 +36,7 @@ class ServingKind(StrEnum):
     STOP = "stop"
     CENTRE = "centre"
     FREE = "free"
+    THROAT = "throat"
 
 
 @dataclass(frozen=True)

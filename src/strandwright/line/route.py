@@ -188,7 +188,7 @@ class Pins:
     proof_pin: float
 
 
-def make_route(order: Order, loads: Loads, pins: Pins) -> Route:
+def make_route(order: Order, loads: Loads, pins: Pins, *, laid: bool = False) -> Route:
     """Lay out the stages of an order of work.
 
     Parameters
@@ -199,6 +199,8 @@ def make_route(order: Order, loads: Loads, pins: Pins) -> Route:
         Loads and times.
     pins : Pins
         Diameters along the route.
+    laid : bool
+        True for a line whose loops are laid in before anything else: it is first read on them.
 
     Returns
     -------
@@ -206,11 +208,19 @@ def make_route(order: Order, loads: Loads, pins: Pins) -> Route:
         The stages, with the readings that separate the unknowns: bare at the measuring load
         after the first pull, with part of the turns in, and the final proof.
     """
-    if order is Order.SERVE_THEN_TWIST:
-        return _serve_then_twist(loads, pins)
-    if order is Order.TWIST_THEN_SERVE:
-        return _twist_then_serve(loads, pins)
-    return _stretch_twist_serve(loads, pins)
+    makers = {
+        Order.SERVE_THEN_TWIST: _serve_then_twist,
+        Order.TWIST_THEN_SERVE: _twist_then_serve,
+        Order.STRETCH_TWIST_SERVE: _stretch_twist_serve,
+    }
+    route = makers[order](loads, pins)
+    if not laid:
+        return route
+    bare, *later = route.stages
+    when = "after the stretch" if bare.creep_load > 0.0 else "after a first pull"
+    title, pin = f"both loops laid in, no turns yet, {when}", pins.loop_pin
+    first = replace(bare, title=title, closed=True, zero_pin=pin, far_pin=pin)
+    return replace(route, stages=(first, *later))
 
 
 def _bare(loads: Loads, pins: Pins, stretched: bool) -> Stage:

@@ -46,6 +46,9 @@ UNKNOWNS: tuple[tuple[str, str, str], ...] = (
 #: One more where a load was heard at a bench that has a gauge too: name, unit, plain words.
 HEARD = ("heard", "-", "load heard in the pluck")
 
+#: One more of a line of laid bundles: name, unit, plain words.
+LAY = ("lay", "-", "how far out laid bundles keep their strands")
+
 
 class Key:
     """Things that a result depends on, looked through once for all the results.

@@ -19,6 +19,7 @@ from strandwright.line.parts import (
 )
 from strandwright.line.standards import MEASURING_LOAD
 from strandwright.line.standards import measuring_load as standard_measuring_load
+from strandwright.planning.makings import loop_part, sections_of, with_throat
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.reference import practice, thread
 from strandwright.units import Entered
@@ -199,7 +200,7 @@ def serving_edges(job: Job, length: float) -> list[tuple[float, float]]:
             edges.append((start, stop))
         else:
             edges.append((start * length / old, stop * length / old))
-    return edges
+    return with_throat(job, length, edges)
 
 
 def strand_count(job: Job) -> int:
@@ -234,13 +235,17 @@ def strand_count(job: Job) -> int:
 
 def _loop(job: Job, end: LoopEnd, which: str, bare: float, served_core: float) -> Loop:
     """Give one end's loop; its legs are half the strands, served or bare."""
-    leg = bare / 2**0.5
+    part = loop_part(job, which)
+    bare, served_core = bare * part.across, served_core * part.across
+    leg = bare * part.leg
     strand_thread = None
     if end.thread is not None:
         strand_thread = serving_thread(None, end.thread, f"line.{which}.thread")
-        leg = served_core / 2**0.5 + 2.0 * strand_thread.flattening * strand_thread.diameter
+        served = 2.0 * strand_thread.flattening * strand_thread.diameter
+        leg = served_core * part.leg + served
     loop = Loop.from_size(end.name, end.size.si, leg, THROAT_OFFSET * bare, strand_thread)
-    return replace(loop, flattened=practice("loop.leg_on_pin").value)
+    flattened = practice("loop.leg_on_pin").value
+    return replace(loop, flattened=flattened, strands=part.strands)
 
 
 def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
@@ -271,6 +276,9 @@ def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
         float(bundle_diameter(count, stock.linear_density, stock.density, packing.value))
         for packing in (strand.datum("packing"), strand.datum("served_packing"))
     )
+    zero = _loop(job, job.line.zero_end, "zero_end", bare, core)
+    far = _loop(job, job.line.far_end, "far_end", bare, core)
+    sections = sections_of(job, length, zero, far)
     hand = Hand(job.makeup.hand)
     servings = [
         Serving(
@@ -292,14 +300,16 @@ def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
     ]
     line = Line(
         length=length,
-        zero=_loop(job, job.line.zero_end, "zero_end", bare, core),
-        far=_loop(job, job.line.far_end, "far_end", bare, core),
+        zero=zero,
+        far=far,
         servings=tuple(sorted(servings, key=lambda s: s.start)),
         marks=tuple(sorted(marks, key=lambda m: m.position)),
         strand_count=count,
         hand=hand,
         measuring_load=measuring_load(job),
         pin_diameter=practice("measuring.pin_diameter").value,
+        sections=sections,
+        bundles=1 if job.line.laid is None else job.line.laid.bundles,
     )
     check_line(line)
     return line

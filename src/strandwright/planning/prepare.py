@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strandwright.fibre.settling import delayed_left
+from strandwright.line.laid_in import LaidInModel
 from strandwright.line.model import LineModel
 from strandwright.line.parts import (
     Bench,
@@ -147,6 +148,24 @@ def make_loads(job: Job, strand: KnownStrand) -> Loads:
     )
 
 
+def order_of(job: Job) -> Order:
+    """Give the order of work of a job.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    Order
+        The one it names; a laid-in line is twisted before it is stretched where it names none.
+    """
+    if job.line.laid is not None and "order" not in job.route.model_fields_set:
+        return Order.TWIST_THEN_SERVE
+    return Order(job.route.order)
+
+
 def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Prepared:
     """Make a job ready for the model at a finished length.
 
@@ -174,12 +193,13 @@ def prepare(job: Job, length: float, known: ParameterVector | None = None) -> Pr
     bench = make_bench(job)
     loads = make_loads(job, strand)
     pins = Pins(bench.zero_post, bench.far_post, bench.loop_pin, line.pin_diameter)
-    route = make_route(Order(job.route.order), loads, pins)
-    model = LineModel(line, strand.stock, bench, route)
+    order, laid = order_of(job), job.line.laid is not None
+    kind = LaidInModel if laid else LineModel
+    model = kind(line, strand.stock, bench, make_route(order, loads, pins, laid=laid))
     parameters = make_parameters(job, strand, loads, length) if known is None else known
     if job.route.rest is None:
         loads = replace(loads, rest=rest_needed_for(model, parameters))
-        model = replace(model, route=make_route(Order(job.route.order), loads, pins))
+        model = replace(model, route=make_route(order, loads, pins, laid=laid))
     return Prepared(job, model, parameters, strand, loads)
 
 

@@ -157,6 +157,8 @@ def _usual_rate(job: Job) -> float:
     if job.line.kind == "cable":
         return practice("twist.cable").value
     kind = job.bow.kind
+    if job.line.laid is not None:
+        return practice("twist.laid_in").value
     row = {"recurve": "recurve_endless", "longbow": "recurve_endless", "crossbow": "crossbow"}
     return practice(f"twist.{row.get(kind, 'compound_string')}").value
 
@@ -167,7 +169,7 @@ def _posts_step(prepared: Prepared, q: Unknowns, wanted: float, step: float) -> 
     One turn takes up about :math:`\\pi^2 D^2 N / 2L`, little in a lightly twisted line.
     """
     model = prepared.model
-    diameter = float(model.core_diameter(q, served=False)[0])
+    diameter = 2.0 * float(model.twist_radius(q)[0])
     one = 0.5 * np.pi**2 * diameter**2 * max(wanted, 1.0) / float(model.layout.lengths.sum())
     while step > FINEST_POSTS * 1.001 and 0.5 * step > one:
         step = 0.5 * step

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from strandwright.fibre.strand_law import strand_strain
 from strandwright.line.route import Loads
-from strandwright.line.unknowns import HEARD, UNKNOWNS
+from strandwright.line.unknowns import HEARD, LAY, UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.hearing.known import heard_uncertainty
 from strandwright.planning.shop.knowledge import with_knowledge
@@ -55,7 +55,7 @@ def make_parameters(
         One parameter for each of :data:`strandwright.line.unknowns.UNKNOWNS`; one more where
         loads were heard at a bench that has a gauge.
     """
-    labels = {name: (unit, label) for name, unit, label in (*UNKNOWNS, HEARD)}
+    labels = {name: (unit, label) for name, unit, label in (*UNKNOWNS, HEARD, LAY)}
     heard = heard_uncertainty(job, strand, loads.measure, length)
     found = [
         *_strand_parameters(strand),
@@ -67,6 +67,8 @@ def make_parameters(
         labels["gauge"] = ("-", HEARD[2])
     elif any(reading.heard for reading in job.build.readings):
         found.append(Parameter(HEARD[0], 1.0, heard, "log", source=HEARD_SOURCE))
+    if job.line.laid is not None:
+        found = _laid_by_hand(found, job.makeup.strands)
     tables = ParameterVector.from_parameters(
         [replace(p, unit=labels[p.name][0], label=labels[p.name][1]) for p in found]
     )
@@ -143,6 +145,19 @@ def _bench_parameters(job: Job, heard: float) -> list[Parameter]:
         Parameter("warmth", 0.0, 3.0,
                   source="3 K either way between winding and proof; estimate"),
     ]  # fmt: skip
+
+
+def _laid_by_hand(found: list[Parameter], strands: int) -> list[Parameter]:
+    """Give the unknowns of a line that is laid in and not wound.
+
+    What stands for the drag is each strand's part of the hand's pull, and what for the setting
+    of the posts is how near the second loop comes to its mark.
+    """
+    pull, place = practice("load.hand_tight"), practice("laid.place")
+    hand = replace(_log("drag", pull), mean=pull.value / strands)
+    at = Parameter("setting_error", 0.0, place.value, source=f"{place.kind}: {place.source}")
+    by_hand = {"drag": hand, "setting_error": at}
+    return [*(by_hand.get(p.name, p) for p in found), _log("lay", practice("laid.stands_off"))]
 
 
 def _both_posts(each: Parameter) -> Parameter:

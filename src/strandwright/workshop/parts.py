@@ -26,12 +26,13 @@ from strandwright.workshop.fields import (
     TurnRate,
     WrapRate,
 )
+from strandwright.workshop.makings import LaidIn, SplitYoke
 from strandwright.workshop.riser import CableGuard, LimbBolts, StringStop
 
 BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
 CrossbowKind = Literal["recurve", "compound"]
 LineKind = Literal["string", "cable"]
-ServingUse = Literal["end", "loop", "track", "stop", "centre", "free"]
+ServingUse = Literal["end", "loop", "track", "stop", "centre", "free", "throat"]
 MarkKind = Literal[
     "peep",
     "nocking point",
@@ -297,6 +298,10 @@ class LineSpec(Noun):
     servings: tuple[ServingSpec, ...] = ()
     marks: tuple[MarkSpec, ...] = ()
     tolerance: Length | None = None
+    yoke: SplitYoke | None = Field(default=None, description="its far end parts in two legs")
+    laid: LaidIn | None = Field(
+        default=None, description="its bundles are laid about each other, not wound as a skein"
+    )
 
 
 class ColourStrands(Noun):

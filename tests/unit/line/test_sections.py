@@ -97,6 +97,18 @@ def test_two_legs_carry_half_the_load_with_half_the_strands() -> None:
     )
 
 
+def test_no_leg_is_no_yoke() -> None:
+    """As the legs shorten to nothing, a split line comes to the straight one."""
+    whole, q, turns = model(Order.STRETCH_TWIST_SERVE), unknowns(), np.array([20.0])
+    straight = naturals_for(whole, q, turns).sum()
+    end, apart = whole.layout.edges[-1], list[float]()
+    for leg in (4.0 * INCH, 1.0 * INCH, 1e-5):
+        made = cut(whole, end - leg, members=2, turns=leg / INCH, takes_turns=False)
+        apart.append(abs(naturals_for(made, q, turns).sum() - straight))
+    assert apart[0] > apart[1] > apart[2]
+    assert apart[2] < 1e-6
+
+
 def test_thicker_ends_stretch_less_and_weigh_on_the_turns() -> None:
     """More strands stretch less, and take fewer turns of the same torque."""
     whole = model(Order.STRETCH_TWIST_SERVE)
