@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.line.unknowns import HEARD, UNKNOWNS
+from strandwright.line.unknowns import HEARD, LAY, UNKNOWNS
 from strandwright.reference.pooling import LEVELS, pooled_spreads
 
 
 def test_every_unknown_has_a_row_and_no_row_is_of_nothing():
-    """The table is that of the line model's unknowns, and of loads that are heard."""
-    assert set(pooled_spreads()) == {name for name, _, _ in (*UNKNOWNS, HEARD)}
+    """The line model's unknowns, loads that are heard, and what is of a laid-in line alone."""
+    laid = {"hand_pull", "loop_place"}
+    assert set(pooled_spreads()) == {name for name, _, _ in (*UNKNOWNS, HEARD, LAY)} | laid
 
 
 @pytest.mark.parametrize("row", pooled_spreads().values(), ids=lambda r: r.name)

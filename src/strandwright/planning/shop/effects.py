@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from strandwright.errors import InputError, InputErrors, NotFound, SolveError
 from strandwright.line.build import Settings
 from strandwright.line.model import LineModel
-from strandwright.line.unknowns import HEARD, UNKNOWNS
+from strandwright.line.unknowns import HEARD, LAY, UNKNOWNS
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.predict import predict_length
@@ -41,7 +41,10 @@ from strandwright.statistics.pooling import Pool
 Floats = NDArray[np.float64]
 Group = tuple[str, str]
 
-LABELS = {name: label for name, _, label in (*UNKNOWNS, HEARD)}
+LABELS = {name: label for name, _, label in (*UNKNOWNS, HEARD, LAY)} | {
+    "hand_pull": "the hand's pull while a loop is laid in",
+    "loop_place": "where the second loop is laid in",
+}
 #: A difference is told where it is so many of the tables' standard uncertainties, the group's own
 #: part of it so many, and where a next line is as sure of it, or its +- so much of the tables' [-]
 _WORTH_SAYING, _OWN, _SURER = 0.3, 0.12, 0.8

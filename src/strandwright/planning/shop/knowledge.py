@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.line.unknowns import HEARD, UNKNOWNS
+from strandwright.line.unknowns import HEARD, LAY, UNKNOWNS
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.planning.shop.groups import name_of
 from strandwright.workshop.job import Job
@@ -13,8 +13,10 @@ from strandwright.workshop.shop import BuildsOf, ShopKnowledge
 
 Floats = NDArray[np.float64]
 
+#: What an unknown of a line that is laid in and not wound is of: a habit of its own
+LAID_IN = {"drag": "hand_pull", "setting_error": "loop_place"}
 #: The unknowns that are pooled, in standard uncertainties of what the tables say
-POOLED = (*(name for name, _, _ in UNKNOWNS), HEARD[0])
+POOLED = (*(name for name, _, _ in UNKNOWNS), HEARD[0], LAY[0], *LAID_IN.values())
 #: Digits that are kept of them: far below what any reading tells
 _DIGITS = 9
 
@@ -76,8 +78,11 @@ def pooled_name(job: Job, name: str) -> str:
     Returns
     -------
     str
-        The same, but for the gauge of a bench that goes by ear.
+        The same, but for the gauge of a bench that goes by ear, and for the hand's pull and the
+        place of the second loop of a line that is laid in.
     """
+    if job.line.laid is not None and name in LAID_IN:
+        return LAID_IN[name]
     return HEARD[0] if name == "gauge" and job.bench.gauge == "by ear" else name
 
 

@@ -81,6 +81,9 @@ SAYINGS = {
     "own_twisted": Saying("rate", "longer", "shorter", "its reading before serving"),
     "own_proof": Saying("rate", "longer", "shorter", "its proof: load, rest, pins"),
     "heard": Saying("part", "more pull than is heard", "less pull than is heard", _GAUGE),
+    "lay": Saying("part", "further out", "closer in", "how its bundles were laid"),
+    "hand_pull": Saying("force", "more", "less", "how it was held while the loop was laid"),
+    "loop_place": Saying("length", "further out", "closer in", "where its second loop was laid"),
 }  # fmt: skip
 
 
