@@ -30,6 +30,7 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
         *_touched(job, data),
         *guard_lines(data["guard"]),
         *turns_lines(data["turns"]),
+        *braces_lines(data["braces"]),
         *bolts_lines(data["bolts"]),
         *home_lines(data, NOW if answers.model.family.strung.bow.wheels else NOW_BENT),
         *_speed(data),
@@ -103,6 +104,38 @@ def turns_lines(turns: Fields) -> Iterator[str]:
     yield from paragraph(f"A turn taken out does the opposite. Known from {turns['source_text']}.")
     if turns["held"] is not None:
         yield from _held(turns["held"])
+
+
+def braces_lines(braces: Fields | None) -> Iterator[str]:
+    """Write brace height against turns, on a bow whose string sets it."""
+    if braces is None:
+        return
+    yield from heading("Brace height against turns")
+    asked: list[tuple[str, str]] = []
+    if braces["wanted_text"]:
+        asked = [("wanted", braces["wanted_text"]), ("for it", braces["turns_text"])]
+    yield from rows(
+        [("stands at", f"{braces['start_text']}; {braces['from_text']}"), *asked,
+         ("the next turn", braces["one_turn_text"])]
+    )  # fmt: skip
+    yield ""
+    yield from columns(
+        ("turns", "then in", "string longer by", "brace height", "pulls at brace", "practice"),
+        [
+            (
+                row["put_text"],
+                row["turns_text"],
+                row["longer_text"],
+                row["brace_text"],
+                row["tension_text"],
+                "in its range" if row["usual"] else "outside",
+            )
+            for row in braces["rows"]
+        ],
+    )
+    for key in ("usual_text", "on_bow_text"):
+        text = braces[key]
+        yield from paragraph(f"{text[0].upper()}{text[1:]}.", mark="-")
 
 
 def _held(held: Fields) -> Iterator[str]:

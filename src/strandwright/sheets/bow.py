@@ -20,6 +20,7 @@ from strandwright.planning.cautions import (
 )
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
+from strandwright.sheets.bow_braces import braces_section
 from strandwright.sheets.bow_lane import lane_section
 from strandwright.sheets.bow_riser import bare_section, bolts_section, guard_section
 from strandwright.sheets.data import qr_code
@@ -78,6 +79,7 @@ def bow_sheet_data(plan: Plan, answers: BowAnswers) -> Section:
             {"label": row["label"], "value": _value(row["text"], row)} for row in data["figures"]
         ],
         "turns": turns_section(data["turns"]),
+        "braces": braces_section(plan, answers, data["braces"]),
         "bolts": bolts_section(data["bolts"], data["turns"]["rows"]),
         "guard": guard_section(data),
         "bare": bare_section(data),

@@ -9,6 +9,7 @@ from typing import Any
 from strandwright.bow.draw_cycle import DrawCycle
 from strandwright.drawing import ContactPicture, StripPicture, contacts_strip, draw_strip
 from strandwright.drawing.bow import bow_svg
+from strandwright.drawing.brace_turns import brace_turns_svg
 from strandwright.drawing.force_draw import (
     ForceDraw,
     PlotScale,
@@ -16,6 +17,7 @@ from strandwright.drawing.force_draw import (
     force_draw_svg,
 )
 from strandwright.planning.bow.answers import BowAnswers
+from strandwright.planning.bow.brace_data import brace_plot
 from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.model import WhatIf
 from strandwright.planning.bow.pictures import force_draw, frame_points, frames, shown_draw
@@ -80,9 +82,21 @@ def bow_view(plan: Plan, answers: BowAnswers, room: Room) -> Fields:
         "data": data,
         "lines": list(answers.model.lines),
         "strip": _strip(plan, answers, room),
+        "brace_plot": _brace_plot(job, answers, room),
         "step_m": 0.0254 / 16 if job.paper.units == "in" else 0.001,
         **drawn(job, answers, answers.model.middle.cycle, room),
     }
+
+
+def _brace_plot(job: Job, answers: BowAnswers, room: Room) -> Fields | None:
+    """Draw brace height over turns, on a bow whose string sets it."""
+    braces = answers.turning.braces
+    if braces is None:
+        return None
+    height = round(room.plot * _TALL)
+    plot = brace_plot(braces, Written.on(job.paper))
+    svg = brace_turns_svg(plot, width=room.plot, height=height, theme=room.theme)
+    return {"svg": svg, "width": room.plot, "height": height}
 
 
 def drawn(job: Job, answers: BowAnswers, cycle: DrawCycle, room: Room) -> Fields:

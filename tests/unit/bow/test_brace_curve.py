@@ -129,7 +129,8 @@ def test_tapered_bow_by_integrating_the_beam(longer: float) -> None:
         """Place of the tip: towards the archer, and up."""
 
         def slope(s: float, y: np.ndarray) -> list[float]:
-            bend = pull * (tip - y[0]) / (size["root_stiffness"] * float(taper(np.array(s / working))))
+            stiffness = size["root_stiffness"] * float(taper(np.array(s / working)))
+            bend = pull * (tip - y[0]) / stiffness
             return [np.sin(y[2]), np.cos(y[2]), bend]
 
         start = [-size["set_forward"], 0.5 * size["riser"], size["lean"]]

@@ -44,8 +44,9 @@ class BraceTurns:
         Where it stands, and the turns then.
     put : ndarray, shape (points,)
         Turns put in since, taken out where below zero; 0 is among them [turn].
-    longer : ndarray, shape (points,)
-        Change of the string's length on the bow, below zero where shorter [m].
+    longer, longer_u : ndarray, shape (points,)
+        Change of the string's length on the bow, below zero where shorter, and its standard
+        uncertainty [m].
     brace, u : ndarray, shape (points,)
         Brace height, and its standard uncertainty [m].
     tension : ndarray, shape (points,)
@@ -67,6 +68,7 @@ class BraceTurns:
     start: Start
     put: Floats
     longer: Floats
+    longer_u: Floats
     brace: Floats
     u: Floats
     tension: Floats
@@ -128,9 +130,10 @@ def brace_turns(
         u_moved = np.hypot(u_moved, moved.std(axis=1, ddof=1))
     put, brace, u = put[kept], start.brace.value + middle, np.hypot(start.brace.u, u_moved)
     wanted, turns = _turns_to(job, put, brace, u)
+    longer = _longer(line, pulls, origin)[kept]
     long = Estimate(float(line.length(origin, pull).mean()), plan.target.length.u, "m")
     return BraceTurns(
-        start, put, _longer(line, pulls, origin)[kept], brace, u, pulls.mean(axis=1)[kept],
+        start, put, longer, np.abs(longer) * _take_up_doubt(plan), brace, u, pulls.mean(axis=1)[kept],
         float(np.interp(1.0, put, middle)), float(np.interp(1.0, put, u_moved)), long,
         Estimate(float(pull.mean()), float(pull.std(ddof=1)), "N"), limb_nocks(job), wanted,
         turns, usual_brace(job),
@@ -180,10 +183,14 @@ def _doubt(plan: Plan, relative: float | None) -> float:
     """Relative doubt that all bows share: what they leave out, and what a turn takes up."""
     if relative is not None:
         return relative
+    plane = practice("wheels.coefficient_doubt").standard_uncertainty
+    return math.hypot(plane, _take_up_doubt(plan))
+
+
+def _take_up_doubt(plan: Plan) -> float:
+    """Relative standard uncertainty of what turns take up: much the same for any number."""
     one = plan.twist.next_turn
-    return math.hypot(
-        practice("wheels.coefficient_doubt").standard_uncertainty, one.u / abs(one.value)
-    )
+    return one.u / abs(one.value)
 
 
 def _turns_to(

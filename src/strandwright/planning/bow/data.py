@@ -7,6 +7,7 @@ from typing import Any
 from strandwright.bow.near_wheel import Verdict
 from strandwright.drawing.force_draw import ForceDraw
 from strandwright.planning.bow.answers import BowAnswers
+from strandwright.planning.bow.brace_data import braces_data
 from strandwright.planning.bow.pictures import force_draw
 from strandwright.planning.bow.riser_data import bare_data, bolts_data, guard_data
 from strandwright.planning.bow.serving_data import servings_data
@@ -89,6 +90,7 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
         "bare": bare_data(answers.bare, to),
         "servings": servings_data(job, answers, to),
         "turns": turns_data(answers.turning, to),
+        "braces": braces_data(answers.turning.braces, to),
         "bolts": bolts_data(answers.bolts, to),
         "home": home_data(answers.turning, to),
         "speed": _speed(answers, to),

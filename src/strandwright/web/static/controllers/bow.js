@@ -7,6 +7,7 @@ import { fieldInWords, readField } from "../models/job_fields.js";
 import { mark, nameScreen, pictureTheme } from "../models/shell.js";
 import { numberOrText } from "../models/steps.js";
 import { Board } from "./bow_board.js";
+import { Braces } from "./bow_braces.js";
 import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
@@ -45,6 +46,7 @@ export function Screen({ id }) {
       <${Home} model=${model} />
       <${Touched} model=${model} />
       <${Turns} model=${model} />
+      <${Braces} model=${model} />
       <${Speed} model=${model} />
       <${Drawn} model=${model} />
       <${Known} model=${model} />
@@ -68,8 +70,9 @@ function Head({ model, name }) {
 
 /** Where each answer stands on the page. */
 function Parts({ model }) {
-  const { speed } = model.answers.value.data;
+  const { braces, speed } = model.answers.value.data;
   const parts = [["bow-home", "Bring it home"], ["bow-touched", "What it touches"], ["bow-turns", "One turn"],
+    ...(braces === null ? [] : [["bow-braces", "Brace by turns"]]),
     ...(speed === null ? [] : [["bow-speed", "Speed"]]), ["bow-drawn", "Along its draw"]];
   const go = (/** @type {string} */ part) => document.getElementById(part)?.scrollIntoView();
   return html`<nav class="bow-answers" aria-label="Answers on this page"><ul>${parts.map(([part, name]) => html`<li key=${part}>
