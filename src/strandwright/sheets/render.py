@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import re
+from collections.abc import Sequence
 from importlib.resources import as_file, files
 from pathlib import Path
 from typing import Any
@@ -55,6 +56,32 @@ def render_template(data: dict[str, Any]) -> bytes:
     SheetError
         If the template is not known, or the page cannot be set.
     """
+    return _at_true_scale(_set(data))
+
+
+def render_together(parts: Sequence[dict[str, Any]]) -> bytes:
+    """Set several sheets, one behind the other, in one file.
+
+    Parameters
+    ----------
+    parts : sequence of dict
+        Stored data of each.
+
+    Returns
+    -------
+    bytes
+        A PDF; the same data gives the same bytes.
+
+    Raises
+    ------
+    SheetError
+        If a template is not known, or a page cannot be set.
+    """
+    return _at_true_scale(*(_set(data) for data in parts))
+
+
+def _set(data: dict[str, Any]) -> bytes:
+    """Set a page or more; viewers may still scale it."""
     # Imported here: most commands print nothing, and these two take most of a second's quarter.
     import typst
 
@@ -75,7 +102,7 @@ def render_template(data: dict[str, Any]) -> bytes:
         raise SheetError(
             f"the sheet could not be set: {error}; plan the job again and print the new sheet"
         ) from error
-    return _at_true_scale(pdf)
+    return pdf
 
 
 def write_sheet(plan: Plan, path: Path) -> None:
@@ -105,7 +132,7 @@ def write_sheet(plan: Plan, path: Path) -> None:
 
 def _template(name: object) -> bytes:
     """Read a template by its name; names come from stored data, so they are checked first."""
-    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag|bow)_[0-9]{1,4}", name):
+    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag|bow|set)_[0-9]{1,4}", name):
         path = _HERE / "templates" / f"{name}.typ"
         if path.is_file():
             return path.read_bytes()
@@ -115,12 +142,14 @@ def _template(name: object) -> bytes:
     )
 
 
-def _at_true_scale(pdf: bytes) -> bytes:
+def _at_true_scale(first: bytes, *behind: bytes) -> bytes:
     """Ask viewers to print without scaling, keeping the rest of their preferences."""
-    from pypdf import PdfWriter
+    from pypdf import PdfReader, PdfWriter
     from pypdf.generic import DictionaryObject, NameObject
 
-    writer = PdfWriter(clone_from=io.BytesIO(pdf))
+    writer = PdfWriter(clone_from=io.BytesIO(first))
+    for pdf in behind:
+        writer.append(PdfReader(io.BytesIO(pdf)), import_outline=False)
     root = writer.root_object
     kept = root.get("/ViewerPreferences", DictionaryObject())
     preferences = DictionaryObject(kept.get_object() or {})

@@ -395,10 +395,9 @@ def chance_data(chance: SetChance, to: Written) -> Fields:
     if len(chance.each) > 1:
         said += f"; corrected at the proof: {to.chance(chance.after)}"
         if chance.shared:
-            said += (
-                f". The lines are wrong together by {_and(chance.shared)}; if they shared "
-                f"nothing it would be {to.chance(chance.alone)}"
-            )
+            said += f". What they share makes them land or miss together: {_and(chance.shared)}"
+            if to.chance(chance.alone) != to.chance(chance.first):
+                said += f"; by themselves it would be {to.chance(chance.alone)}"
     return {
         "first": chance.first,
         "first_text": to.chance(chance.first),

@@ -1,0 +1,202 @@
+"""Keeping sets: a set over a desk, kept with its revisions, planned from the jobs as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from strandwright.errors import (
+    Conflict,
+    InputError,
+    InputErrors,
+    NotFound,
+    SolveError,
+    SpecError,
+)
+from strandwright.planning.desk import Build, Desk
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.result import Plan
+from strandwright.planning.sets.pairs import proved_length
+from strandwright.planning.sets.plan_set import plan_set
+from strandwright.planning.sets.result import PlannedSet, Unplanned
+from strandwright.planning.unseen import refuse_unseen
+from strandwright.workshop.documents import Document
+from strandwright.workshop.line_set import LineSet, set_from_table, set_table
+
+Table = dict[str, Any]
+
+
+@dataclass(frozen=True)
+class KeptSet:
+    """A set as it is kept.
+
+    Attributes
+    ----------
+    document : Document
+        Its newest revision.
+    line_set : LineSet
+        It, read.
+    """
+
+    document: Document
+    line_set: LineSet
+
+
+def keep_set(
+    desk: Desk, table: Mapping[str, Any], revision: int, *, put_away: bool = False
+) -> KeptSet:
+    """Keep a further revision of a set.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    table : mapping
+        Its tables.
+    revision : int
+        The revision it follows, 0 for a new one [-]
+    put_away : bool
+        True to take it out of use; its jobs stay.
+
+    Returns
+    -------
+    KeptSet
+        As kept.
+
+    Raises
+    ------
+    InputError
+        If it cannot be read, or names a job that is not kept.
+    InputErrors
+        For several such things.
+    Conflict
+        If it was changed elsewhere in the meantime, or another set has that id.
+    """
+    line_set = set_from_table(dict(table))
+    refuse_unseen(line_set)
+    _refuse_unknown_jobs(desk, line_set)
+    # A file's path means nothing to whoever opens the store elsewhere.
+    lines = tuple(line.model_copy(update={"file": ""}) for line in line_set.lines)
+    line_set = line_set.model_copy(update={"lines": lines})
+    try:
+        document = desk.store.save(
+            "set", line_set.id, set_table(line_set), at=desk.now(), expected=revision,
+            put_away=put_away,
+        )  # fmt: skip
+    except Conflict as error:
+        if revision:
+            raise
+        rule, remedy = "is kept here already, with another content", "give this one another id"
+        raise Conflict("set", line_set.id, rule, remedy, error.newest) from error
+    return KeptSet(document, line_set)
+
+
+def _refuse_unknown_jobs(desk: Desk, line_set: LineSet) -> None:
+    kept = {document.id for document in desk.store.documents("job")}
+    errors = tuple(
+        SpecError(
+            f"lines[{n}].job", job, "must be a job that is kept here",
+            "keep that job first, or take the line out of the set",
+        )
+        for n, job in enumerate(line_set.jobs, 1)
+        if job not in kept
+    )  # fmt: skip
+    if errors:
+        raise errors[0] if len(errors) == 1 else InputErrors(errors)
+
+
+def kept_set(desk: Desk, id: str) -> KeptSet:
+    """Give a set.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    id : str
+        Its id.
+
+    Returns
+    -------
+    KeptSet
+        Its newest revision.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    """
+    document = desk.store.document("set", id)
+    return KeptSet(document, set_from_table(document.table))
+
+
+def kept_sets(desk: Desk) -> tuple[KeptSet, ...]:
+    """Give every set, by id.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+
+    Returns
+    -------
+    tuple of KeptSet
+        Those put away too.
+    """
+    return tuple(KeptSet(d, set_from_table(d.table)) for d in desk.store.documents("set"))
+
+
+def newest_builds(desk: Desk) -> dict[str, Build]:
+    """Give the newest build of each job that was not put aside.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+
+    Returns
+    -------
+    dict
+        By the job's id.
+    """
+    return {b.head.job_id: b for b in desk.builds() if b.state.put_aside is None}
+
+
+def plan_kept(desk: Desk, line_set: LineSet) -> PlannedSet:
+    """Plan a set from the jobs as they are kept now.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    line_set : LineSet
+        The set.
+
+    Returns
+    -------
+    PlannedSet
+        The answers; a line that cannot be planned is told of, and left out of them.
+    """
+    plans: list[Plan] = []
+    unplanned: list[Unplanned] = []
+    for job in line_set.jobs:
+        try:
+            plans.append(desk.plan(desk.job(job).job))
+        except (InputError, InputErrors, SolveError, NotFound) as error:
+            unplanned.append(Unplanned(job, str(error)))
+    paired = [job for pair in line_set.pairs for job in (pair.one, pair.other)]
+    return plan_set(line_set, plans, desk.plan, unplanned=unplanned, proved=_proved(desk, paired))
+
+
+def _proved(desk: Desk, jobs: list[str]) -> dict[str, Estimate]:
+    """Give the lengths that finished lines were proved at, by job."""
+    builds = newest_builds(desk) if jobs else {}
+    found: dict[str, Estimate] = {}
+    for job in jobs:
+        build = builds.get(job)
+        if build is None or build.state.locked is None:
+            continue
+        length = proved_length(desk.advice(build.head.id).plan)
+        if length is not None:
+            found[job] = length
+    return found
