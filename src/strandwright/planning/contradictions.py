@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from fractions import Fraction
 
 from strandwright.errors import InputError, LimitError, SpecError
-from strandwright.planning.bow.wanted_brace import asks_for_brace
+from strandwright.planning.brace_wish import asks_for_brace
 from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.planning.line_of_job import read_shorthand
 from strandwright.planning.prepare import make_loads

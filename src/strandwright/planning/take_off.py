@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fractions import Fraction
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,13 +14,7 @@ from strandwright.line.standards import (
     string_length,
 )
 from strandwright.planning.agreement import Agreement, agree
-from strandwright.planning.bow.braces import is_bent
-from strandwright.planning.bow.wanted_brace import (
-    WantedLength,
-    asks_for_brace,
-    from_bow_length,
-    from_known_string,
-)
+from strandwright.planning.brace_wish import asks_for_brace, is_bent
 from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import job_shorthand, measuring_load, si
@@ -31,6 +26,9 @@ from strandwright.reference import practice
 from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import OldLabel, OldReading
+
+if TYPE_CHECKING:
+    from strandwright.planning.bow.wanted_brace import WantedLength
 
 #: How far a label's own number is trusted: the tolerance of the trade's master, as half-range.
 LABEL_HALF_RANGE = INCH / 16.0
@@ -256,11 +254,16 @@ def _by_bow(job: Job) -> WantedLength | None:
             "must be given where the length is to follow from the bow's",
             "give the brace height its maker names, or line.finished",
         )
+    from strandwright.planning.bow.wanted_brace import from_bow_length
+
     return from_bow_length(job)
 
 
 def _for_brace(job: Job, length: Estimate, source: str) -> WantedLength:
     """Move a length that is known to the brace height that is wanted."""
+    # Bows are looked for only where somebody asks what only they can tell.
+    from strandwright.planning.bow.wanted_brace import from_bow_length, from_known_string
+
     label = job.original.label
     only_label = label is not None and label.says == "bow length" and not job.original.readings
     if only_label:

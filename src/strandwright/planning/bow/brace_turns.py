@@ -18,10 +18,11 @@ from numpy.typing import NDArray
 
 from strandwright.bow.brace_curve import BraceCurve
 from strandwright.bow.tuning import Coefficients
-from strandwright.planning.bow.braces import Usual, covering, is_bent, usual_brace
+from strandwright.planning.bow.braces import Usual, covering, usual_brace
 from strandwright.planning.bow.line_on_bow import LineOnBow, limb_nocks, line_on_bow
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.start_of_brace import Start, start_of_brace
+from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
@@ -133,7 +134,8 @@ def brace_turns(
     longer = _longer(line, pulls, origin)[kept]
     long = Estimate(float(line.length(origin, pull).mean()), plan.target.length.u, "m")
     return BraceTurns(
-        start, put, longer, np.abs(longer) * _take_up_doubt(plan), brace, u, pulls.mean(axis=1)[kept],
+        start, put, longer, np.abs(longer) * _take_up_doubt(plan), brace, u,
+        pulls.mean(axis=1)[kept],
         float(np.interp(1.0, put, middle)), float(np.interp(1.0, put, u_moved)), long,
         Estimate(float(pull.mean()), float(pull.std(ddof=1)), "N"), limb_nocks(job), wanted,
         turns, usual_brace(job),

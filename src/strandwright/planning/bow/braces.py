@@ -20,22 +20,6 @@ _RANGES = ((-0.040, 0.020), (-0.055, 0.035))
 _APART = 2.0 * INCH
 
 
-def is_bent(job: Job) -> bool:
-    """Tell whether a job builds the string of a recurve or longbow.
-
-    Parameters
-    ----------
-    job : Job
-        The job.
-
-    Returns
-    -------
-    bool
-        False for a cable, a crossbow and every bow with wheels.
-    """
-    return job.bow.kind in ("recurve", "longbow") and job.line.kind == "string"
-
-
 @lru_cache(maxsize=12)
 def braces_of(question: BowQuestion, *, far: bool = False) -> BraceCurve:
     """Stand the bows that answer a question on strings of other lengths.

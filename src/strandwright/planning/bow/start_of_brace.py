@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from strandwright.bow.bent_family import BentKnown
 from strandwright.planning.bow.model import BowModel, reach_shares
-from strandwright.planning.bow.wanted_brace import asks_for_brace
+from strandwright.planning.brace_wish import asks_for_brace
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.reference import practice

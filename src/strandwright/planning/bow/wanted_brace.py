@@ -21,7 +21,7 @@ import numpy as np
 from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
 from strandwright.line.standards import bow_length, string_length
-from strandwright.planning.bow.braces import covering, is_bent, usual_brace
+from strandwright.planning.bow.braces import covering, usual_brace
 from strandwright.planning.bow.known import BowQuestion, bent_question
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import measuring_load
@@ -66,22 +66,6 @@ class WantedLength:
     wanted: float
     source: str
     notes: tuple[str, ...]
-
-
-def asks_for_brace(job: Job) -> bool:
-    """Tell whether a job's length is to follow from a brace height that is wanted.
-
-    Parameters
-    ----------
-    job : Job
-        The job.
-
-    Returns
-    -------
-    bool
-        True for the string of a recurve or longbow with one, and no length of its own.
-    """
-    return is_bent(job) and job.line.finished is None and job.bow.wanted.brace_height is not None
 
 
 def from_known_string(job: Job, known: Estimate, source: str) -> WantedLength:
