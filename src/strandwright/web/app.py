@@ -21,6 +21,7 @@ from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
 from strandwright.web.security import Guard, policy_for
 from strandwright.web.service import service_routes
+from strandwright.web.sets import set_routes
 from strandwright.web.shop import shop_routes
 
 _HERE = Path(str(files("strandwright.web") / "static"))
@@ -73,6 +74,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         build_routes(desk),
         hearing_routes(desk),
         service_routes(desk),
+        set_routes(desk),
         shop_routes(desk, place),
     ):
         api.include_router(routes)

@@ -1,0 +1,109 @@
+"""Set views: what the screen of a set and the list of sets show."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from strandwright.errors import NotFound
+from strandwright.planning.desk import Build, Desk
+from strandwright.planning.sets.data import set_data
+from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds, plan_kept
+from strandwright.planning.sets.pictures import set_pictures
+from strandwright.web.views import build_state
+from strandwright.workshop.line_set import LineSet
+
+Fields = dict[str, Any]
+
+
+def sets_view(desk: Desk) -> list[Fields]:
+    """Give every set as the list of sets shows it.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+
+    Returns
+    -------
+    list of dict
+        Newest change first, those put away behind.
+    """
+    builds = newest_builds(desk)
+    rows = [_row(desk, kept, builds) for kept in kept_sets(desk)]
+    rows.sort(key=lambda row: row["saved_at"], reverse=True)
+    return sorted(rows, key=lambda row: row["put_away"])
+
+
+def _row(desk: Desk, kept: KeptSet, builds: dict[str, Build]) -> Fields:
+    document = kept.document
+    return {
+        "id": document.id,
+        "name": kept.line_set.name,
+        "revision": document.revision,
+        "saved_at": document.saved_at,
+        "put_away": document.put_away,
+        "lines": [line | {"name": _name(desk, line["job"])} for line in
+                  _states(kept.line_set, builds)],
+    }  # fmt: skip
+
+
+def _name(desk: Desk, job: str) -> str:
+    try:
+        return desk.job(job).job.line.name
+    except NotFound:
+        return ""
+
+
+def _states(line_set: LineSet, builds: dict[str, Build]) -> list[Fields]:
+    """Give each line's job with where its newest build stands."""
+    return [
+        {
+            "job": job,
+            "state": build_state(builds[job]) if job in builds else "to start",
+            "build": builds[job].head.id if job in builds else None,
+        }
+        for job in line_set.jobs
+    ]
+
+
+def set_view(desk: Desk, kept: KeptSet, width: float, theme: str) -> Fields:
+    """Give everything the screen of a set shows.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    kept : KeptSet
+        The set.
+    width : float
+        Room for the longest strip [px]
+    theme : str
+        ``light``, ``dark`` or ``sun``.
+
+    Returns
+    -------
+    dict
+        The set's data, each line with its strip and where its build stands.
+    """
+    found = plan_kept(desk, kept.line_set)
+    data = set_data(found)
+    states = {row["job"]: row for row in _states(kept.line_set, newest_builds(desk))}
+    strips = {
+        picture.job: {
+            "svg": picture.svg,
+            "width": picture.width,
+            "height": picture.height,
+            "indent": picture.indent,
+            "px_per_m": picture.scale,
+        }
+        for picture in set_pictures(found.plans, width, theme)
+    }
+    data["lines"] = [
+        line | states[line["job"]] | {"strip": strips[line["job"]]} for line in data["lines"]
+    ]
+    document = kept.document
+    return data | {
+        "revision": document.revision,
+        "saved_at": document.saved_at,
+        "put_away": document.put_away,
+    }
