@@ -36,6 +36,7 @@ def plan_lines(plan: Plan) -> list[str]:
         *_landing(plan, to),
         *_strength(plan, to),
         *_fits(plan, to),
+        *_details(plan),
         *_cautions(plan),
     ]
 
@@ -423,6 +424,18 @@ def _fits(plan: Plan, to: Written) -> Iterator[str]:
             f"{to.small(fit.allowed)}: {fit.verdict}. {fit.sentence}",
             mark="!" if fit.verdict in ("tight", "loose") else "-",
         )
+
+
+def _details(plan: Plan) -> Iterator[str]:
+    """Write peep, marks, ties, separator and rules."""
+    for section in plan.details:
+        yield from heading(section.title)
+        told: list[tuple[str, str]] = []
+        for name, text, said in section.rows:
+            told += [(name, text), *([("", said)] if said else [])]
+        yield from rows(told)
+        for note in section.notes:
+            yield from paragraph(f"{note[0].upper()}{note[1:]}.", mark="-")
 
 
 def _cautions(plan: Plan) -> Iterator[str]:

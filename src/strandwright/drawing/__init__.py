@@ -9,6 +9,7 @@ from strandwright.drawing.picture import (
     SpanPicture,
     StrandPicture,
     StripPicture,
+    ThreadPicture,
 )
 from strandwright.drawing.section import colour_bar_svg, cross_section_svg
 from strandwright.drawing.strip import (
@@ -34,6 +35,7 @@ __all__ = [
     "StrandPicture",
     "StripDrawing",
     "StripPicture",
+    "ThreadPicture",
     "colour_bar_svg",
     "contacts_strip",
     "cross_section_svg",

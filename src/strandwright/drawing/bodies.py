@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
+from strandwright.drawing.flecks import surface_marks
 from strandwright.drawing.frame import Frame
 from strandwright.drawing.helix import SurfaceRun, hand_sign, surface_runs, top_crossings
 from strandwright.drawing.picture import EyePicture, ServingPicture, SpanPicture, StripPicture
@@ -36,7 +37,7 @@ def body_parts(frame: Frame, picture: StripPicture) -> list[str]:
             parts.append(_eye(frame, eye, is_far))
     for index, span in enumerate(picture.spans):
         if span.served is None:
-            parts.append(_bare(frame, span, index, runs, seams, picture.hand))
+            parts.append(_bare(frame, picture, span, index, runs, seams))
     for index, span in enumerate(picture.spans):
         if span.served is not None:
             parts.append(_served(frame, span, span.served, index))
@@ -69,13 +70,14 @@ def ribbon_shape(half_pitch: float, height: float, width: float) -> str:
 
 def _bare(
     frame: Frame,
+    picture: StripPicture,
     span: SpanPicture,
     index: int,
     runs: Sequence[SurfaceRun],
     seams: Sequence[float],
-    hand: str,
 ) -> str:
     """Draw twisted fibre."""
+    hand = picture.hand
     left, right = frame.x(span.start), frame.x(span.stop)
     height = frame.thickness(span.diameter)
     top = frame.middle - height / 2.0
@@ -94,6 +96,8 @@ def _bare(
         inner = _ribbons(span, others, left, top, height, pitch, hand)
         if pitch / max(len(seams), 1) > 2.2:
             inner += _seams(span, seams, left, top, height, pitch, hand, base)
+    if pitch >= 3.0:
+        inner += surface_marks(picture, span, left, right, frame.middle, height)
     return (
         f'<clipPath id="{clip}"><rect {box}/></clipPath>'
         f'<g data-span="{index}"><g clip-path="url(#{clip})"><rect {box} fill="{base}"/>{inner}'

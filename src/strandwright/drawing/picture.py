@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from strandwright.drawing.graduation import metres_per_unit
 from strandwright.drawing.svg import colour_or_fail
@@ -23,18 +23,48 @@ class StrandPicture:
         ``#rrggbb``.
     colour_name : str
         The colour in words.
+    flecks : tuple of str
+        ``#rrggbb`` of a speckled yarn's other colours; none for a plain one.
     """
 
     x: float
     y: float
     colour: str
     colour_name: str = ""
+    # Not in the text of a picture, by which its ids are made: plain pictures keep theirs.
+    flecks: tuple[str, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn."""
         _finite("strand.x", self.x)
         _finite("strand.y", self.y)
         colour_or_fail(self.colour, "strand.colour")
+        for fleck in self.flecks:
+            colour_or_fail(fleck, "strand.flecks")
+
+
+@dataclass(frozen=True)
+class ThreadPicture:
+    """A single thread that lies on the bundle's surface and goes round with the twist.
+
+    Attributes
+    ----------
+    name : str
+        As the technician calls it.
+    phi : float
+        Its angle without twist, from y towards z [rad].
+    colour : str
+        ``#rrggbb``.
+    """
+
+    name: str
+    phi: float
+    colour: str
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be drawn."""
+        _finite("thread.phi", self.phi)
+        colour_or_fail(self.colour, "thread.colour")
 
 
 @dataclass(frozen=True)
@@ -270,6 +300,8 @@ class StripPicture:
         ``in`` or ``mm``, for the tape and the numbers.
     fraction : int
         Parts of a unit that positions are rounded to, >= 1 [-].
+    threads : tuple of ThreadPicture
+        Threads laid between the strands, such as a separator; may be empty.
     """
 
     title: str
@@ -287,6 +319,7 @@ class StripPicture:
     readings: tuple[FlagPicture, ...] = ()
     units: str = "in"
     fraction: int = 16
+    threads: tuple[ThreadPicture, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn."""
@@ -311,10 +344,10 @@ class StripPicture:
         places += [("contact.start", contact.start) for contact in self.contacts]
         places += [("contact.stop", contact.stop) for contact in self.contacts]
         slack = 1e-9 * self.length
-        for field, place in places:
+        for named, place in places:
             if not -slack <= place <= self.length + slack:
                 raise GeometryError(
-                    field,
+                    named,
                     f"{place:.4f} m",
                     f"it must lie on the line, 0 to {self.length:.4f} m",
                     "mend the position or the length",

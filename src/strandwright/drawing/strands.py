@@ -18,6 +18,10 @@ _POINTS = 4
 _HIDDEN = 0.45
 
 
+#: Paths by depth, height, colour and flecks of their strand.
+_Pieces = dict[tuple[float, float, str, tuple[str, ...]], list[str]]
+
+
 def strand_parts(
     picture: StripPicture,
     span: SpanPicture,
@@ -63,7 +67,7 @@ def strand_parts(
         pieces = _helices(picture, span, origin, left, right, middle, bundle, rate)
     _, _, strand_radius = packed_circle(picture.strands)
     wide = 2.0 * strand_radius * bundle
-    for (_, height, own), data in sorted(pieces.items()):
+    for (_, height, own, flecks), data in sorted(pieces.items()):
         colour = _lit(own, height)
         path = f'<path fill="none" d="{"".join(data)}"'
         dark = blend(colour, "#000000", 0.55)
@@ -72,7 +76,18 @@ def strand_parts(
         if wide > 3.0:
             light = blend(colour, "#FFFFFF", 0.22)
             parts.append(f'{path} stroke="{light}" stroke-width="{0.28 * wide:.2f}"/>')
+        parts += _flecked(path, flecks, height, wide)
     return parts
+
+
+def _flecked(path: str, flecks: tuple[str, ...], height: float, wide: float) -> list[str]:
+    """Lay a speckled yarn's other colours on a strand as short dashes, in turn."""
+    return [
+        f'{path} stroke="{_lit(fleck, height)}" stroke-width="{0.5 * wide:.2f}"'
+        f' stroke-dasharray="{0.5 * wide:.2f} {1.3 * wide:.2f}"'
+        f' stroke-dashoffset="{0.9 * wide * k:.2f}"/>'
+        for k, fleck in enumerate(flecks)
+    ]
 
 
 def _lit(colour: str, height: float) -> str:
@@ -92,14 +107,14 @@ def _helices(
     middle: float,
     bundle: float,
     rate: float,
-) -> dict[tuple[float, float, str], list[str]]:
+) -> _Pieces:
     """Cut every helix into slices of equal angle, keyed by depth, height, colour."""
     radius, phi, strand_radius = packed_circle(picture.strands)
     sign = hand_sign(picture.hand)
     low = span.turns_at_start + (left - origin) * rate - 1.0
     high = span.turns_at_start + (right - origin) * rate + 1.0
     edges = np.linspace(-_BEHIND, math.pi + _BEHIND, _SLICES + 1)
-    pieces: dict[tuple[float, float, str], list[str]] = {}
+    pieces: _Pieces = {}
     for rho, angle, strand in zip(radius.tolist(), phi.tolist(), picture.strands, strict=True):
         if rho + strand_radius < _HIDDEN:
             continue
@@ -116,7 +131,8 @@ def _helices(
             shape = ("l%.2f %.2f" * (_POINTS - 1)) % tuple(steps.T.ravel().tolist())
             y = middle - float(height[0]) * bundle
             starts = (origin + (turns - span.turns_at_start) / rate).tolist()
-            key = (round(float(depth.mean()), 6), round(float(height.mean()), 6), strand.colour)
+            place = round(float(depth.mean()), 6), round(float(height.mean()), 6)
+            key = (*place, strand.colour, strand.flecks)
             pieces.setdefault(key, []).append(
                 (f"M%.2f {y:.2f}{shape}" * len(starts)) % tuple(starts)
             )
@@ -130,16 +146,16 @@ def _level(
     right: float,
     middle: float,
     bundle: float,
-) -> dict[tuple[float, float, str], list[str]]:
+) -> _Pieces:
     """Lay strands without twist as level lines, keyed by depth, height, colour."""
     radius, phi, _ = packed_circle(picture.strands)
     turns = np.full(len(radius), span.turns_at_start)
     heights, depths = helix_point(radius, phi, turns, picture.hand)
-    pieces: dict[tuple[float, float, str], list[str]] = {}
+    pieces: _Pieces = {}
     for height, depth, strand in zip(
         heights.tolist(), depths.tolist(), picture.strands, strict=True
     ):
         y = middle - height * bundle
-        key = (round(depth, 6), round(height, 6), strand.colour)
+        key = (round(depth, 6), round(height, 6), strand.colour, strand.flecks)
         pieces.setdefault(key, []).append(f"M{left:.2f} {y:.2f}H{right:.2f}")
     return pieces

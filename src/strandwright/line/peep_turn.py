@@ -79,7 +79,7 @@ class HeldPieces:
         ndarray
             Shape (B, K), in the sense of the line's own twist [N m]
         """
-        return self._strands_torque(load, turns) + self._thread_rate * (turns - self.relaxed)
+        return self._strands_torque(load, turns) + self.thread_rate * (turns - self.relaxed)
 
     def _strands_torque(self, load: FloatArray, turns: FloatArray) -> FloatArray:
         along = np.broadcast_to(load[:, None], turns.shape)
@@ -87,7 +87,7 @@ class HeldPieces:
         return span.torque * (1.0 + self.uneven / along)
 
     @property
-    def _thread_rate(self) -> FloatArray:
+    def thread_rate(self) -> FloatArray:
         """Torque of the threads for each turn, shape (B, K) [N m]."""
         return _TWO_PI * self.thread / self.naturals
 
@@ -158,9 +158,9 @@ def balance(pieces: HeldPieces, load: ArrayLike, added: ArrayLike = 0.0) -> Bala
     torque = np.zeros(count)
     for _ in range(_STEPS):
         held = pieces.torque(along, turns)
-        strands = held - pieces._thread_rate * (turns - pieces.relaxed)
+        strands = held - pieces.thread_rate * (turns - pieces.relaxed)
         secant = strands / np.where(np.abs(turns) > 1e-9, turns, 1.0)
-        slope = np.where(np.abs(turns) > 1e-9, secant, least) + pieces._thread_rate
+        slope = np.where(np.abs(turns) > 1e-9, secant, least) + pieces.thread_rate
         torque = (total - (turns - held / slope).sum(axis=1)) / (1.0 / slope).sum(axis=1)
         step = (torque[:, None] - held) / slope
         turns = turns + step
@@ -177,7 +177,7 @@ def _slackest(pieces: HeldPieces, load: FloatArray) -> FloatArray:
 
 def _spread(pieces: HeldPieces, load: FloatArray, total: FloatArray) -> FloatArray:
     """Turns to begin from: by how little each piece resists [turn]."""
-    soft = 1.0 / (_slackest(pieces, load) + pieces._thread_rate)
+    soft = 1.0 / (_slackest(pieces, load) + pieces.thread_rate)
     return total[:, None] * soft / soft.sum(axis=1, keepdims=True)
 
 

@@ -13,6 +13,7 @@ from strandwright.drawing.picture import (
     StripPicture,
 )
 from strandwright.planning.colour_layout import lay_colours
+from strandwright.planning.details.speckle import separator_pictures, with_flecks
 from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.planning.tape import paper_step
@@ -48,6 +49,13 @@ def strip_picture(
     them than the picture shows.
     """
     job, length = plan.job, plan.target.length.value
+    strands = with_flecks(
+        lay_colours(
+            tuple((run.name, run.colour, run.strands) for run in plan.winding.runs),
+            job.makeup.pattern,
+        ),
+        job,
+    )
     return StripPicture(
         title=_title(plan) if title is None else title,
         subtitle=as_set(_subtitle(plan)) if subtitle is None else subtitle,
@@ -55,10 +63,8 @@ def strip_picture(
         zero_end_label=job.line.zero_end.name,
         far_end_label=job.line.far_end.name,
         spans=_spans(plan, length),
-        strands=lay_colours(
-            tuple((run.name, run.colour, run.strands) for run in plan.winding.runs),
-            job.makeup.pattern,
-        ),
+        strands=strands,
+        threads=separator_pictures(strands, job),
         hand=plan.twist.hand,
         zero_eye=_eye(plan, is_far=False),
         far_eye=_eye(plan, is_far=True),

@@ -14,6 +14,7 @@ from typing import Any
 from strandwright import __version__
 from strandwright.numerics.budget import Contribution
 from strandwright.planning.baseline import baseline
+from strandwright.planning.details.data import details_data, peeps_data
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import (
     Learned,
@@ -111,6 +112,8 @@ def plan_data(plan: Plan, *, anew: bool = True) -> Fields:
             **to.duration("before_proof", plan.rest),
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
         },
+        "peeps": peeps_data(plan),
+        "details": details_data(plan),
         "steps": [
             {
                 "number": step.number,

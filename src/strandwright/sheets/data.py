@@ -11,6 +11,7 @@ from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
 from strandwright.sheets.cautions import DEFERRAL, caution_lines
 from strandwright.sheets.certainty import certainty_section, strength_section
+from strandwright.sheets.details import detail_sections
 from strandwright.sheets.gauges import gauge_section
 from strandwright.sheets.prose import prose, words
 from strandwright.sheets.records import Pen, count, identifier
@@ -56,6 +57,7 @@ def sheet_data(plan: Plan) -> dict[str, Any]:
         "certainty": certainty_section(plan, pen),
         "strength": strength_section(plan, pen),
         "gauges": gauge_section(plan, pen),
+        "details": detail_sections(plan),
         "cautions": caution_lines(plan, pen),
         "deferral": DEFERRAL,
     }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from strandwright.planning.details.speckle import flecks_by_name
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import ColourRun, Plan, ServingPlan, StagePlan
 from strandwright.sheets.prose import prose, words
@@ -28,7 +29,7 @@ def winding_section(plan: Plan, pen: Pen) -> Section:
     dict
         Posts, tails and one row a colour.
     """
-    winding = plan.winding
+    winding, flecks = plan.winding, flecks_by_name(plan.job)
     return {
         "outside": pen.estimate(winding.posts_outside),
         "centres": pen.estimate(winding.posts_centres),
@@ -37,7 +38,9 @@ def winding_section(plan: Plan, pen: Pen) -> Section:
         "load": pen.estimate(winding.load),
         "slack": count(winding.slack_passes, "pass"),
         "has_slack": winding.slack_passes > 0,
-        "runs": [_run(run, pen) for run in winding.runs],
+        "runs": [
+            _run(run, pen) | {"flecks": list(flecks.get(run.name, ()))} for run in winding.runs
+        ],
         "total": {
             "strands": count(winding.strands),
             "passes": count(winding.passes),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from strandwright.line.route import Loads, Route
 from strandwright.numerics.parameters import ParameterVector
@@ -21,6 +22,10 @@ from strandwright.planning.result.certainty import Fit, Landing, Learned, Streng
 from strandwright.planning.result.four_posts import FourPosts
 from strandwright.planning.settings import Chosen
 from strandwright.workshop.job import Job
+
+if TYPE_CHECKING:
+    from strandwright.planning.details.peep import PeepAnswer
+    from strandwright.planning.details.sections import DetailSection
 
 
 @dataclass(frozen=True)
@@ -175,6 +180,20 @@ class Plan:
         from strandwright.planning.four_posts import four_posts_of
 
         return four_posts_of(self)
+
+    @cached_property
+    def peeps(self) -> tuple[PeepAnswer, ...]:
+        """How far each peep turns as the bow is drawn, by the loads the plan knows."""
+        from strandwright.planning.details.peep import peep_answers
+
+        return peep_answers(self)
+
+    @cached_property
+    def details(self) -> tuple[DetailSection, ...]:
+        """What a shop wants to know besides: peep, marks, ties, separator, rules."""
+        from strandwright.planning.details.sections import detail_sections
+
+        return detail_sections(self)
 
     def _repr_svg_(self) -> str:
         """Show the line on its strip in a notebook."""

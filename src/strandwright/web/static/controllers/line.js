@@ -9,6 +9,7 @@ import { mark, nameScreen, pictureTheme } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { Keyed } from "./keyed.js";
 import { Asked, useContact } from "./line_contact.js";
+import { Details } from "./line_details.js";
 import { Budget, Facts, Loads, Warnings } from "./line_facts.js";
 import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
@@ -46,7 +47,7 @@ export function Screen({ id }) {
       <div class="line-main">
         <${Servings} model=${model} choices=${choices} />
         <${Marks} model=${model} />
-        ${view === null ? null : html`<${Loads} view=${view} /><${Worth} view=${view} />`}
+        ${view === null ? null : html`<${Loads} view=${view} /><${Details} view=${view} /><${Worth} view=${view} />`}
       </div>
       <div class="line-side">
         <${MakeUp} model=${model} choices=${choices} />

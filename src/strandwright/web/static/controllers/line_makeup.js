@@ -38,8 +38,12 @@ export function MakeUp({ model, choices }) {
 
 /** The strands in their colours, side by side, with their counts. */
 export function Cord({ colours }) {
-  return html`<div class="cord" aria-hidden="true">${colours.map((one) => html`<span style=${{ background: one.colour, flexGrow: one.strands }}></span>`)}</div>`;
+  return html`<div class="cord" aria-hidden="true">${colours.map((one) => html`<span style=${{ background: speckled(one), flexGrow: one.strands }}></span>`)}</div>`;
 }
+
+/** A yarn's colour as a background: flecks of a speckled yarn lie on its first colour. */
+const speckled = ({ colour, second, third }) => [second, third].filter(Boolean).map((fleck, k) => `radial-gradient(circle at ${30 + 40 * k}% ${35 + 30 * k}%, ${fleck} 0 22%, transparent 24%) 0 0 / 7px 7px`)
+  .concat(colour).join(", ");
 
 function Colour({ model, colour, place, last }) {
   const at = `makeup.colours[${place}]`;
