@@ -10,6 +10,7 @@ from strandwright.planning.brace_wish import asks_for_brace
 from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.planning.line_of_job import read_shorthand
 from strandwright.planning.prepare import make_loads
+from strandwright.planning.served_on_bow import made_too_late
 from strandwright.planning.strand_stock import known_strand
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
@@ -42,6 +43,7 @@ def contradictions(job: Job) -> Iterator[InputError]:
     yield from _nock_the_wrong_way_round(job)
     yield from _shorthand_of_another_line(job)
     yield from _string_of_another_bow(job)
+    yield from made_too_late(job)
     yield from _proof_without_turns(job)
     yield from _checks_far_off(job)
 

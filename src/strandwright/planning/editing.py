@@ -10,7 +10,7 @@ from typing import Any
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
 from strandwright.planning.default_units import with_unit
-from strandwright.planning.line_of_job import job_shorthand, serving_edges
+from strandwright.planning.line_of_job import held_to_runs, job_shorthand, serving_edges
 from strandwright.planning.take_off import find_target
 from strandwright.planning.tape import paper_step
 from strandwright.units import Dimension, format_length, parse
@@ -122,12 +122,13 @@ def with_own_edges(job: Job, length: float | None = None) -> Job:
     shorthand = job_shorthand(job)
     waiting = iter(shorthand.runs if shorthand is not None else ())
     servings: list[object] = []
-    edges = serving_edges(job, length)
-    for spec, ends in zip(job.line.servings, edges, strict=True):
+    edges, placed = serving_edges(job, length), held_to_runs(job, length)
+    for number, (spec, ends) in enumerate(zip(job.line.servings, edges, strict=True)):
         if spec.start is not None and spec.stop is not None:
             servings.append(spec)
             continue
-        far = next(waiting).from_far
+        by_nock = placed is not None and number == placed.number
+        far = False if by_nock else next(waiting).from_far
         values = [length - x if far else x for x in ends]
         start, stop = (_length_text(job, max(x, 0.0)) for x in values)
         changes = {"start": start, "stop": stop, "from_far_end": far}

@@ -19,6 +19,8 @@ from strandwright.line.parts import (
 )
 from strandwright.line.standards import MEASURING_LOAD
 from strandwright.line.standards import measuring_load as standard_measuring_load
+from strandwright.planning.brace_wish import is_bent
+from strandwright.planning.centre_serving import PlacedCentre, place_centre
 from strandwright.planning.makings import loop_part, sections_of, with_throat
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.reference import practice, thread
@@ -174,17 +176,13 @@ def serving_edges(job: Job, length: float) -> list[tuple[float, float]]:
     """
     shorthand = job_shorthand(job)
     runs = shorthand.runs if shorthand is not None else ()
-    given = [s for s in job.line.servings if s.start is None or s.stop is None]
-    if given and len(runs) != len(given):
-        raise SpecError(
-            "line.servings",
-            f"{len(given)} without start and stop",
-            f"must match the shorthand's {len(runs)} runs one to one, in order",
-            "name every run once, or give start and stop",
-        )
+    placed = held_to_runs(job, length)
     waiting = iter(runs)
     edges: list[tuple[float, float]] = []
-    for serving in job.line.servings:
+    for number, serving in enumerate(job.line.servings):
+        if placed is not None and number == placed.number:
+            edges.append((placed.start, placed.stop))
+            continue
         if serving.start is not None and serving.stop is not None:
             ends = (serving.start.si, serving.stop.si)
             far = serving.from_far_end
@@ -201,6 +199,43 @@ def serving_edges(job: Job, length: float) -> list[tuple[float, float]]:
         else:
             edges.append((start * length / old, stop * length / old))
     return with_throat(job, length, edges)
+
+
+def held_to_runs(job: Job, length: float) -> PlacedCentre | None:
+    """Hold servings without edges to the shorthand's runs; one too many may be the centre's.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    length : float
+        Finished length [m]
+
+    Returns
+    -------
+    PlacedCentre or None
+        The serving that has no run, placed from the nocking point; None where each has one.
+
+    Raises
+    ------
+    SpecError
+        If a serving has no edges of its own and the shorthand none for it.
+    """
+    shorthand = job_shorthand(job)
+    runs = 0 if shorthand is None else len(shorthand.runs)
+    given = sum(s.start is None or s.stop is None for s in job.line.servings)
+    if given in (0, runs):
+        return None
+    placed = place_centre(job, length, runs)
+    if placed is None:
+        raise SpecError(
+            "line.servings",
+            f"{given} without start and stop",
+            f"must match the shorthand's {runs} runs one to one, in order",
+            "name every run once, or give start and stop"
+            + (", or mark the nock to place the centre from it" if is_bent(job) else ""),
+        )
+    return placed
 
 
 def strand_count(job: Job) -> int:

@@ -15,6 +15,7 @@ from strandwright.line.standards import (
 )
 from strandwright.planning.agreement import Agreement, agree
 from strandwright.planning.brace_wish import asks_for_brace, is_bent
+from strandwright.planning.centre_serving import centre_note
 from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import job_shorthand, measuring_load, si
@@ -237,7 +238,12 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
         pin_diameter=MEASURING_PIN_DIAMETER,
         tolerance=tolerance,
         source=source,
-        notes=(*_too_vague(job, length, tolerance), *notes, *_notes(job, length, original)),
+        notes=(
+            *_too_vague(job, length, tolerance),
+            *notes,
+            *_notes(job, length, original),
+            *filter(None, [centre_note(job, len(shorthand.runs) if shorthand else 0)]),
+        ),
         original=original,
     )
 

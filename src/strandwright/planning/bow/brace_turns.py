@@ -19,11 +19,11 @@ from numpy.typing import NDArray
 from strandwright.bow.brace_curve import BraceCurve
 from strandwright.bow.tuning import Coefficients
 from strandwright.planning.bow.braces import Usual, covering, usual_brace
-from strandwright.planning.bow.line_on_bow import LineOnBow, limb_nocks, line_on_bow
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.start_of_brace import Start, start_of_brace
 from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.line_on_bow import LineOnBow, limb_nocks, line_on_bow
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
 from strandwright.workshop.job import Job

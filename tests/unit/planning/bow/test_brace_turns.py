@@ -11,8 +11,8 @@ from asked_bow import Asked
 from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.brace_turns import BraceTurns
 from strandwright.planning.bow.braces import braces_of
-from strandwright.planning.bow.line_on_bow import limb_nocks, line_on_bow
 from strandwright.planning.examples import example
+from strandwright.planning.line_on_bow import limb_nocks, line_on_bow
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
 from strandwright.reference import practice

@@ -10,6 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 from strandwright.geometry.eye import fit_eye
 from strandwright.line.build import finished_lengths
 from strandwright.line.convert import Condition, convert
+from strandwright.line.parts import Loop
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.result import Plan
@@ -123,6 +124,72 @@ def line_on_bow(plan: Plan, load: float, turns: Floats) -> LineOnBow:
         for length, count in zip(measured, turns, strict=True)
     ]  # fmt: skip
     return LineOnBow(turns, loads, np.stack(lengths, axis=1), measured)
+
+
+@dataclass(frozen=True)
+class StrungScale:
+    """Places on the finished line carried to the strung one.
+
+    Attributes
+    ----------
+    throat, strung_throat : float
+        Of the zero end, from the outside of its pin, and of its nock [m]
+    share : float
+        Body of the strung line over that of the finished one [-]
+    """
+
+    throat: float
+    strung_throat: float
+    share: float
+
+    def at(self, place: float) -> float:
+        """Carry a place from the finished line to the strung one.
+
+        Parameters
+        ----------
+        place : float
+            From the outside of the zero pin, at the measuring condition [m]
+
+        Returns
+        -------
+        float
+            From the outside of the zero end's nock, at brace [m]
+        """
+        return self.strung_throat + self.share * (place - self.throat)
+
+
+def strung_scale(plan: Plan, load: float) -> StrungScale:
+    """Give how places of a plan's finished line lie on the strung one.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    load : float
+        Pull at brace [N]
+
+    Returns
+    -------
+    StrungScale
+        The body stretches evenly, which its servings hardly change.
+    """
+    prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
+    q = at_mean(prepared.parameters)
+    line, nocks = prepared.model.line, _closing(prepared, q, limb_nocks(plan.job))
+    strung = float(line_on_bow(plan, load, np.array([plan.twist.turns])).lengths[1, 0])
+    throats = [
+        there + _throat(loop, q, nock) - _throat(loop, q, line.pin_diameter)
+        for there, loop, nock in zip(plan.throats, (line.zero, line.far), nocks, strict=True)
+    ]
+    share = (strung - sum(throats)) / (plan.target.length.value - sum(plan.throats))
+    return StrungScale(plan.throats[0], throats[0], share)
+
+
+def _throat(loop: Loop, q: Unknowns, pin: float) -> float:
+    """Where a loop's throat is, from the outside of what it lies on."""
+    perimeter = loop.perimeter + float(q["loop_error"][0])
+    fit = fit_eye(perimeter, loop.seat, pin, loop.throat_offset)
+    return float(fit.throat_distance) + 0.5 * pin
 
 
 def _measured(plan: Plan, prepared: Prepared, q: Unknowns, turns: Floats) -> Floats:
