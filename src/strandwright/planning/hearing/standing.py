@@ -165,12 +165,16 @@ def _standing(
                         (0.0, float(long[0])), False)  # fmt: skip
     edges = state.edges[0]
     assert state.spans is not None
-    kinds = model.kinds if stage.served else np.zeros(len(edges) - 1, dtype=int)
-    fibre = strands / (state.spans.length[0][kinds] * grown)
+    _refuse_fork(model)
+    kinds = model.kinds if stage.served else model.layout.bare_kinds
+    parts = model.line.parts
+    section = model.layout.section if stage.served else range(len(parts))
+    many = np.array([parts[i].strands for i in section])
+    fibre = many * strands / (state.spans.length[0][kinds] * grown)
     thread = _thread(model, q, stage, len(kinds))
     ends = [
-        _end(prepared, stage, model.line.zero, stage.zero_pin, strands),
-        _end(prepared, stage, model.line.far, stage.far_pin, strands),
+        _end(prepared, stage, model.line.zero, stage.zero_pin, strands * model.line.zero.strands),
+        _end(prepared, stage, model.line.far, stage.far_pin, strands * model.line.far.strands),
     ]
     reach = [float(end.length[0]) for end in ends]
     begin = float(edges[0]) - reach[0]
@@ -180,7 +184,7 @@ def _standing(
         fibre=np.array([_strands_of(ends[0]), *fibre, _strands_of(ends[1])]),
         thread=np.array([_wrapped(loops[0], model.line.zero), *thread,
                          _wrapped(loops[1], model.line.far)]),
-        solid=np.array([float(ends[0].bending_stiffness[0]), *np.full(len(fibre), solid),
+        solid=np.array([float(ends[0].bending_stiffness[0]), *(solid * many**2),
                         float(ends[1].bending_stiffness[0])]),
         stretch=stretch,
         length_u=length_u,
@@ -188,6 +192,14 @@ def _standing(
         free=_bare_stretch(model, stage, edges - begin),
         closed=True,
     )  # fmt: skip
+
+
+def _refuse_fork(model: LineModel) -> None:
+    """Refuse a line whose legs swing beside each other: one note does not tell its load."""
+    if any(part.members > 1 for part in model.line.parts):
+        rule = "must be a step before the skein is parted: legs swing each by itself"
+        remedy = "hang a load gauge, or compare the two legs by ear at one length"
+        raise SpecError("step", "parted in legs", rule, remedy)
 
 
 def _thread(model: LineModel, q: Unknowns, stage: Stage, count: int) -> Floats:
@@ -206,7 +218,8 @@ def _end(prepared: Prepared, stage: Stage, loop: Loop, pin: float, strands: floa
     """The two legs of a loop on its pin, as a section of the line; its thread counts apart."""
     model, q = prepared.model, at_mean(prepared.parameters)
     count = model.line.strand_count
-    stretched = 1.0 + float(model.strain(q, stage.load * q[stage.gauge])[0])
+    load = stage.load * q[stage.gauge] / loop.strands
+    stretched = 1.0 + float(model.strain(q, load)[0])
     fit = fit_eye(loop.perimeter, loop.seat, pin, loop.throat_offset)
     far = float(np.hypot(fit.throat_distance, loop.throat_offset))
     radius = 0.5 * (pin + loop.seat)
@@ -214,8 +227,9 @@ def _end(prepared: Prepared, stage: Stage, loop: Loop, pin: float, strands: floa
         leg_length=np.sqrt(max(far**2 - radius**2, 1e-8)),
         half_angle=float(fit.half_angle),
         leg_mass_per_length=0.5 * strands / stretched,
-        leg_stretch_stiffness=0.5 * count * float(q["stiffness"][0]),
+        leg_stretch_stiffness=0.5 * count * loop.strands * float(q["stiffness"][0]),
         leg_bending_stiffness=0.25
+        * loop.strands**2
         * solid_bending(prepared.strand, count, float(q["stiffness"][0])),
     )
     return swings_along(legs, held=False)
