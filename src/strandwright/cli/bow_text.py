@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from strandwright.cli.bow_riser_text import bare_lines, bolts_lines, guard_lines
+from strandwright.cli.detail_text import detail_lines
 from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.data import bow_data
@@ -34,6 +35,7 @@ def bow_lines(job: Job, answers: BowAnswers) -> list[str]:
         *bolts_lines(data["bolts"]),
         *home_lines(data, NOW if answers.model.family.strung.bow.wheels else NOW_BENT),
         *_speed(data),
+        *detail_lines(answers.details),
         *left_out_lines(data),
     ]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from strandwright.cli.detail_text import detail_lines
 from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
@@ -36,7 +37,7 @@ def plan_lines(plan: Plan) -> list[str]:
         *_landing(plan, to),
         *_strength(plan, to),
         *_fits(plan, to),
-        *_details(plan),
+        *detail_lines(plan.details),
         *_cautions(plan),
     ]
 
@@ -424,18 +425,6 @@ def _fits(plan: Plan, to: Written) -> Iterator[str]:
             f"{to.small(fit.allowed)}: {fit.verdict}. {fit.sentence}",
             mark="!" if fit.verdict in ("tight", "loose") else "-",
         )
-
-
-def _details(plan: Plan) -> Iterator[str]:
-    """Write peep, marks, ties, separator and rules."""
-    for section in plan.details:
-        yield from heading(section.title)
-        told: list[tuple[str, str]] = []
-        for name, text, said in section.rows:
-            told += [(name, text), *([("", said)] if said else [])]
-        yield from rows(told)
-        for note in section.notes:
-            yield from paragraph(f"{note[0].upper()}{note[1:]}.", mark="-")
 
 
 def _cautions(plan: Plan) -> Iterator[str]:

@@ -8,6 +8,7 @@ import numpy as np
 
 from strandwright.errors import InputError, InputErrors
 from strandwright.planning.bow.bolts import BoltTurn, bolt_turn
+from strandwright.planning.bow.details import bow_details
 from strandwright.planning.bow.guarding import Guarding, bare_parts, guarding
 from strandwright.planning.bow.known import question
 from strandwright.planning.bow.model import BowModel, model_bow
@@ -25,6 +26,7 @@ from strandwright.planning.bow.touched import (
     touched_parts,
 )
 from strandwright.planning.bow.turning import Turning, turning
+from strandwright.planning.details.section import DetailSection
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.workshop.job import Job
@@ -60,6 +62,8 @@ class BowAnswers:
         What a turn of the limb bolts does; None where there are none.
     bare : tuple of TouchedPart
         What the bow touches of the line that has no serving.
+    details : tuple of DetailSection
+        Patches, the peep by this bow's draw, marks of usual mass.
     """
 
     model: BowModel
@@ -74,6 +78,7 @@ class BowAnswers:
     guarding: Guarding | None
     bolts: BoltTurn | None
     bare: tuple[TouchedPart, ...]
+    details: tuple[DetailSection, ...] = ()
 
 
 #: Figures that are shown, with their SI units.
@@ -163,6 +168,7 @@ def answer_bow(job: Job, plan: Plan) -> BowAnswers:
         guarding(job, model),
         bolt_turn(job, model),
         bare_parts(plan, parts),
+        bow_details(job, plan, model, parts),
     )
 
 

@@ -8,12 +8,14 @@ from strandwright.bow.near_wheel import Verdict
 from strandwright.drawing.force_draw import ForceDraw
 from strandwright.planning.bow.answers import BowAnswers
 from strandwright.planning.bow.brace_data import braces_data
+from strandwright.planning.bow.cost_text import lost_text
 from strandwright.planning.bow.pictures import force_draw
 from strandwright.planning.bow.riser_data import bare_data, bolts_data, guard_data
 from strandwright.planning.bow.serving_data import servings_data
 from strandwright.planning.bow.speech import NEGLECTS, kind_of, speech_of
 from strandwright.planning.bow.turning_data import home_data, turns_data
 from strandwright.planning.bow.words import LABELS, figure_text, force_text
+from strandwright.planning.details.data import sections_data
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, to_unit
@@ -94,6 +96,7 @@ def bow_data(job: Job, answers: BowAnswers) -> Fields:
         "bolts": bolts_data(answers.bolts, to),
         "home": home_data(answers.turning, to),
         "speed": _speed(answers, to),
+        "details": sections_data(answers.details),
     }
 
 
@@ -158,18 +161,12 @@ def _speed(answers: BowAnswers, to: Written) -> Fields | None:
 
     rows = []
     for cost in speed.costs:
-        sure = cost.bounds.verdict is Verdict.TELLS
-        lost, half = per(float(cost.lost)), 2 * per(float(cost.u))
-        text = f"{lost:.1f} ± {max(half, 0.1):.1f} {unit}"
-        if not sure:
-            low, high = per(float(cost.low)), per(float(cost.high))
-            text = f"cannot tell: {low:.1f} to {high:.1f} {unit}".replace("-", "−")
         rows.append(
             {
                 "name": cost.item.name,
                 "mass_text": to.mass(cost.item.mass),
-                "lost_text": text,
-                "told": sure,
+                "lost_text": lost_text(cost, to),
+                "told": cost.bounds.verdict is Verdict.TELLS,
             }
         )
     by = "as shot over the chronograph" if speed.measured else "from stored energy, by practice"

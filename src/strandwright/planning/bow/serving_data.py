@@ -35,28 +35,36 @@ def servings_data(job: Job, answers: BowAnswers, to: Written) -> list[Fields]:
     list of dict
         Serving by serving; ``verdict_text`` has all of it in one line.
     """
-    stop_known = job.bow.string_stop is not None
     return [
-        _serving(cover, answers.beyond.get(cover.name), to, stop_known=stop_known)
+        _serving(cover, answers.beyond.get(cover.name), to, _beside(job, cover.use))
         for cover in answers.covers
     ]
 
 
+def _beside(job: Job, use: str) -> str:
+    """Say what a serving that touches no wheel touches neither, or what is to be measured."""
+    guard = job.bow.guard
+    if use == "stop":
+        known = job.bow.string_stop is not None
+        return "neither track nor stop" if known else "no track; measure where the string stop sits"
+    if use == "track" and job.line.kind == "cable":
+        if guard is None or guard.height is None:
+            return "no track; measure where the slide or the rollers hold the cables"
+        return f"neither track nor {guard.kind}"
+    return "no track"
+
+
 def _serving(
-    cover: ServingCover, cost: BeyondCost | None, to: Written, *, stop_known: bool
+    cover: ServingCover, cost: BeyondCost | None, to: Written, touches: str
 ) -> Fields:
     low, high = cover.wanted_start, cover.wanted_stop
     served = cover.stop - cover.start
     if low is None or high is None:
-        tracks = "no track"
-        if cover.use == "stop":
-            sought = "no track; measure where the string stop sits"
-            tracks = "neither track nor stop" if stop_known else sought
         return {
             "name": cover.name,
             "wanted_text": "",
             "short": False,
-            "verdict_text": f"served {to.length(served)}, touches {tracks}",
+            "verdict_text": f"served {to.length(served)}, touches {touches}",
             "times_text": "",
             "needed": None,
             "served": served,

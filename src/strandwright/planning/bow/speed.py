@@ -13,6 +13,7 @@ from strandwright.bow.virtual_mass import VirtualMass, virtual_mass
 from strandwright.errors import SpecError
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.touched import ServingCover, lane_of
+from strandwright.planning.details.marks import tied_marks
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.reference import practice
@@ -144,6 +145,38 @@ def cost_beyond(
     return found
 
 
+def usual_costs(job: Job, plan: Plan, model: BowModel) -> tuple[ItemCost, ...]:
+    """Work out what marks without a mass would cost, were they of the usual one.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    plan : Plan
+        Its line.
+    model : BowModel
+        Its bow.
+
+    Returns
+    -------
+    tuple of ItemCost
+        One for each such mark between the wheels; none for a cable. The speed of the string
+        does not count them.
+    """
+    if job.line.kind != "string":
+        return ()
+    places = _places(job, plan, model)
+    extra = [
+        Item(f"{mark.name}, if of the usual mass", mark.mass.value, place, mass_u=mark.mass.u)
+        for mark in tied_marks(plan)
+        if mark.is_usual and abs(place := places.along(mark.position.value)) < 1.0
+    ]
+    if not extra:
+        return ()
+    launch = _launch(job, plan, model)
+    return cost_of([*launch.items, *extra], launch.bare, near_wheel=launch.near)[-len(extra) :]
+
+
 @dataclass(frozen=True)
 class _Launch:
     """A shot with nothing on the string, and everything that is on it."""
@@ -273,8 +306,10 @@ def _items(job: Job, plan: Plan, model: BowModel) -> tuple[Item, ...]:
         item = places.served(_serving_name(serving.name), serving, *ends)
         if item is not None:
             found.append(item)
-    for spec, mark in zip(job.line.marks, plan.marks, strict=False):
-        place = places.along(mark.position.value)
-        if spec.mass is not None and abs(place) < 1.0:
-            found.append(Item(mark.name, spec.mass.si, place))
+    # A plan's marks lie in order along the line; a job's as they were written.
+    masses = {spec.name: spec.mass for spec in job.line.marks}
+    for mark in plan.marks:
+        place, mass = places.along(mark.position.value), masses.get(mark.name)
+        if mass is not None and abs(place) < 1.0:
+            found.append(Item(mark.name, mass.si, place))
     return tuple(found)

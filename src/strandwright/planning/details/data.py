@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from strandwright.planning.details.peep import PeepAnswer, PeepTurn
 from strandwright.planning.details.peep_words import angle_text
+from strandwright.planning.details.section import DetailSection
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 
@@ -77,6 +79,22 @@ def details_data(plan: Plan) -> list[Fields]:
     list of dict
         Section by section.
     """
+    return sections_data(plan.details)
+
+
+def sections_data(sections: Iterable[DetailSection]) -> list[Fields]:
+    """Give sections of details as rows of texts.
+
+    Parameters
+    ----------
+    sections : iterable of DetailSection
+        The sections.
+
+    Returns
+    -------
+    list of dict
+        Section by section.
+    """
     return [
         {
             "key": section.key,
@@ -86,5 +104,5 @@ def details_data(plan: Plan) -> list[Fields]:
             ],
             "notes": list(section.notes),
         }
-        for section in plan.details
+        for section in sections
     ]

@@ -23,6 +23,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
+from strandwright.units import Entered
 
 #: Parameters of the turn that are not the line's own.
 _BRACED, _DRAWN, _BEFORE, _AFTER = "load_braced", "load_drawn", "uneven_before", "uneven_after"
@@ -106,10 +107,35 @@ def plan_loads(plan: Plan) -> DrawLoads | None:
     -------
     DrawLoads or None
         None where neither loads nor a draw weight are given.
+
+    Notes
+    -----
+    Without wheels a string bears the most at full draw. Wheels let it off: there the string bears
+    at full draw only what holds the bow, :math:`F_h / (2\\cos\\alpha)` with half its angle at
+    the nock, far less than at brace; cables bear the rest.
     """
     stiffness = plan.job.makeup.strands * plan.parameters.value("stiffness")
     loads = bow_loads(plan.job, stiffness, plan.target.length.value)
-    return None if loads is None else DrawLoads(loads.resting, loads.highest, loads.source)
+    if loads is None:
+        return None
+    bow = plan.job.bow
+    if not bow.kind.endswith("-cam") or bow.draw_weight is None:
+        return DrawLoads(loads.resting, loads.highest, loads.source)
+    drawn, said = _let_off(bow.draw_weight, bow.let_off)
+    return DrawLoads(loads.resting, drawn, f"at brace, {loads.source}; at full draw, {said}")
+
+
+def _let_off(weight: Entered, stated: Entered | None) -> tuple[Estimate, str]:
+    """Tension that holds a bow with wheels at full draw, and where it comes from."""
+    usual, cosine = practice("peep.let_off"), practice("peep.string_cosine")
+    share = usual.value if stated is None else stated.si
+    own = None if stated is None else stated.standard_uncertainty
+    u = usual.standard_uncertainty if stated is None else (own or 0.02)
+    held = weight.si * max(1.0 - share, 0.02)
+    value = held / (2.0 * cosine.value)
+    relative = math.hypot(u / max(1.0 - share, 0.02), cosine.relative_uncertainty)
+    said = f"a let-off of {100.0 * share:.0f} %, {'by practice' if stated is None else 'as stated'}"
+    return Estimate(value, relative * value, "N"), said
 
 
 def peep_answers(plan: Plan, loads: DrawLoads | None = None) -> tuple[PeepAnswer, ...]:

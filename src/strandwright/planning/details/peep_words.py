@@ -57,10 +57,8 @@ def peep_rows(
     rows += [(f"if {turn.hold.name}", *_turned(turn, plan)) for turn in answer.turns]
     most = widest(answer)
     if most is not None:
-        rows += _ends(most, plan)
-        effect = plan.twist.next_turn.value
-        remedy = straighten(most, plan.winding.strands, effect)
-        rows.append(("to bring it straight", *_remedy_said(remedy, most, plan, to)))
+        rows += [*_ends(most, plan)]
+        rows += _straightened(most, plan, to)
     return tuple(rows), (FRICTION, STRUNG)
 
 
@@ -103,30 +101,49 @@ def _ends(turn: PeepTurn, plan: Plan) -> Iterator[Row]:
         )
 
 
-def _remedy_said(remedy: Remedy, turn: PeepTurn, plan: Plan, to: Written) -> tuple[str, str]:
-    within = degrees_of(straight_within())
-    if remedy.is_nothing and abs(remedy.leaves) <= straight_within():
-        unsure = abs(turn.turn.value) + turn.turn.u95 > straight_within()
-        said = f"within {within:.0f}° of straight, as near as it has to be"
-        return "nothing", f"{said}; draw it and look, it may turn more" if unsure else said
+def _straightened(turn: PeepTurn, plan: Plan, to: Written) -> Iterator[Row]:
+    """Say what brings it straight: as reckoned, and when it is seen a quarter round."""
+    within, value = straight_within(), turn.turn.value
+    label = "to bring it straight"
+    if abs(value) + turn.turn.u95 <= within:
+        near = f"within {degrees_of(within):.0f}° of straight, as near as it has to be"
+        yield label, "nothing", near
+    elif abs(value) <= turn.turn.u95:
+        yield label, "draw it and look first", "how far it turns is not known well enough to act on"
+    else:
+        yield label, *_remedy_said(value, turn, plan, to)
+    clockwise = 0.25 if plan.twist.hand == "Z" else -0.25
+    seen_from = plan.job.line.zero_end.name
+    for way, off in (("clockwise", clockwise), ("anticlockwise", -clockwise)):
+        yield f"90° off, {way} from {seen_from}", *_remedy_said(off, turn, plan, to)
+
+
+def _remedy_said(off: float, turn: PeepTurn, plan: Plan, to: Written) -> tuple[str, str]:
+    effect = plan.twist.next_turn.value
+    remedy = straighten(off, turn, plan.winding.strands, effect)
     ends = (plan.job.line.zero_end.name, plan.job.line.far_end.name)
     acts = [
         f"{'put in' if n > 0 else 'take out'} {_half_turns(abs(n))} at {name}"
         for n, name in zip((remedy.zero_end, remedy.far_end), ends, strict=True)
         if n != 0.0
     ]
-    size = to.small(abs(remedy.longer))
     length = "length unchanged"
     if remedy.zero_end + remedy.far_end != 0.0:
-        length = f"{size} {'shorter' if remedy.longer < 0.0 else 'longer'}"
+        way = "shorter" if remedy.longer < 0.0 else "longer"
+        length = f"{to.small(abs(remedy.longer))} {way}"
     said = f"leaves {abs(degrees_of(remedy.leaves)):.0f}°, {length}"
-    if remedy.strands:
-        each = 360.0 / plan.winding.strands
-        said += (
-            f"; or take {remedy.strands} strands of each group over to the other, those beside "
-            f"the split on the side it is to turn to: {each:.0f}° for each"
-        )
-    return " and ".join(acts) or "nothing in half turns", said
+    return " and ".join(acts) or "nothing in half turns", said + _moved(remedy, plan)
+
+
+def _moved(remedy: Remedy, plan: Plan) -> str:
+    """Say which strands would do instead of turns."""
+    if not remedy.strands:
+        return ""
+    strands = "1 strand" if remedy.strands == 1 else f"{remedy.strands} strands"
+    return (
+        f"; or take {strands} of each group over to the other, those beside the split on the side "
+        f"it is to turn to: {360.0 / plan.winding.strands:.0f}° for each"
+    )
 
 
 def _half_turns(turns: float) -> str:

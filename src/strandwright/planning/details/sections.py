@@ -3,42 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from strandwright.planning.details.braced import braced_places
 from strandwright.planning.details.marks import TiedMark, nock_of, tied_marks
 from strandwright.planning.details.peep_words import peep_rows
 from strandwright.planning.details.rules import ASK, rules_seen
+from strandwright.planning.details.section import DetailSection, Row
 from strandwright.planning.details.separator import separator_cut
 from strandwright.planning.details.ties import tie_said
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
-
-#: One row: what it is of, the answer, what else is to be known.
-Row = tuple[str, str, str]
-
-
-@dataclass(frozen=True)
-class DetailSection:
-    """A few rows under one heading.
-
-    Attributes
-    ----------
-    key : str
-        ``peep``, ``marks``, ``tying``, ``separator`` or ``rules``.
-    title : str
-        Its heading.
-    rows : tuple of (str, str, str)
-        Name, answer, what else is to be known of each.
-    notes : tuple of str
-        What holds for all of it, one sentence each.
-    """
-
-    key: str
-    title: str
-    rows: tuple[Row, ...]
-    notes: tuple[str, ...] = ()
 
 
 def detail_sections(plan: Plan) -> tuple[DetailSection, ...]:

@@ -9,8 +9,8 @@ from itertools import product
 from strandwright.planning.details.peep import PeepTurn
 from strandwright.reference import practice
 
-#: Half turns that are tried at each end, in and out.
-_MOST_HALVES = 4
+#: Half turns that are tried at each end, in and out, and by how many the line may change.
+_MOST_HALVES, _MOST_CHANGED = 4, 2
 
 
 @dataclass(frozen=True)
@@ -69,13 +69,15 @@ def straight_within() -> float:
     return practice("peep.straight").value / (2.0 * math.pi)
 
 
-def straighten(turned: PeepTurn, strand_count: int, turn_effect: float) -> Remedy:
+def straighten(turns: float, turned: PeepTurn, strand_count: int, turn_effect: float) -> Remedy:
     """Find what brings a peep straight.
 
     Parameters
     ----------
+    turns : float
+        How far it is off, as reckoned or as seen, in the sense of :class:`PeepTurn` [turn]
     turned : PeepTurn
-        How far it turns, and what half a turn at each end does.
+        What half a turn at each end does.
     strand_count : int
         Strands in the line [-]
     turn_effect : float
@@ -84,8 +86,9 @@ def straighten(turned: PeepTurn, strand_count: int, turn_effect: float) -> Remed
     Returns
     -------
     Remedy
-        Of those that bring it as near as it has to be, the one that changes the length least and
-        then takes the fewest half turns; the nearest where none does.
+        Of those that bring it as near as it has to be, or else of the nearest, the one that takes
+        the fewest half turns and then changes the length least. None takes more than a turn
+        in or out of the line as a whole.
 
     Notes
     -----
@@ -94,15 +97,16 @@ def straighten(turned: PeepTurn, strand_count: int, turn_effect: float) -> Remed
     by half a turn. The split between two groups of strands turns by one strand's share of a round
     for each strand that is taken over from either group to the other.
     """
-    within, off = straight_within(), off_straight(turned.turn.value)
+    within, off = straight_within(), off_straight(turns)
     halves = range(-_MOST_HALVES, _MOST_HALVES + 1)
     zero, far = turned.by_zero_end.value, turned.by_far_end.value
     tried = [(a, b, off_straight(off + a * zero + b * far)) for a, b in product(halves, halves)]
+    tried = [t for t in tried if abs(t[0] + t[1]) <= _MOST_CHANGED]
     near = [t for t in tried if abs(t[2]) <= within]
-    if near:
-        a, b, left = min(near, key=lambda t: (abs(t[0] + t[1]), abs(t[0]) + abs(t[1]), abs(t[2])))
-    else:
-        a, b, left = min(tried, key=lambda t: (abs(t[2]), abs(t[0] + t[1])))
+    least = min(abs(t[2]) for t in tried)
+    # Whole degrees: what is nearer by less is not worth another half turn.
+    good = near or [t for t in tried if abs(t[2]) <= least + 1.0 / 360.0]
+    a, b, left = min(good, key=lambda t: (abs(t[0]) + abs(t[1]), abs(t[0] + t[1]), abs(t[2])))
     return Remedy(
         0.5 * a,
         0.5 * b,

@@ -25,7 +25,7 @@ from strandwright.workshop.job import Job
 
 if TYPE_CHECKING:
     from strandwright.planning.details.peep import PeepAnswer
-    from strandwright.planning.details.sections import DetailSection
+    from strandwright.planning.details.section import DetailSection
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ import { Drawn } from "./bow_drawn.js";
 import { Home } from "./bow_home.js";
 import { Neglected, Speed, Touched, Turns } from "./bow_parts.js";
 import { Bolts, Fold, OnRiser } from "./bow_riser.js";
+import { Details } from "./line_details.js";
 import { Keyed } from "./keyed.js";
 
 /** @param {{id: string}} props */
@@ -53,6 +54,7 @@ export function Screen({ id }) {
       <${Board} model=${model} />
       <${Bolts} model=${model} />
       <${OnRiser} model=${model} />
+      <${Details} sections=${model.answers.value.data.details ?? []} />
       <${Neglected} model=${model} />`}
   </section>`;
 }

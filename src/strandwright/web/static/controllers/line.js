@@ -47,7 +47,7 @@ export function Screen({ id }) {
       <div class="line-main">
         <${Servings} model=${model} choices=${choices} />
         <${Marks} model=${model} />
-        ${view === null ? null : html`<${Loads} view=${view} /><${Details} view=${view} /><${Worth} view=${view} />`}
+        ${view === null ? null : html`<${Loads} view=${view} /><${Details} sections=${view.plan.details ?? []} /><${Worth} view=${view} />`}
       </div>
       <div class="line-side">
         <${MakeUp} model=${model} choices=${choices} />

@@ -2,6 +2,7 @@
 import { useState } from "preact/hooks";
 import { fractions, html, Value } from "../lib/dom.js";
 import { keyedPlace } from "../models/edges.js";
+import { asOptions } from "./choices.js";
 import { Chosen, Coloured, Keyed } from "./keyed.js";
 
 /** @typedef {import("../models/line_model.js").LineModel} LineModel */
@@ -87,6 +88,9 @@ function AddServing({ model, choices, count }) {
   </form>`;
 }
 
+/** What may sit at a mark; left open, its name tells. */
+const KINDS = [{ name: "", label: "by its name" }, ...asOptions(["peep", "nocking point", "string loop", "silencer", "weight", "button", "stop", "centre", "other"])];
+
 /** @param {{model: LineModel}} props */
 export function Marks({ model }) {
   const marks = model.job.value.line.marks ?? [];
@@ -98,6 +102,7 @@ export function Marks({ model }) {
       const at = `line.marks[${k + 1}]`;
       return html`<tr key=${at}><th scope="row"><${Keyed} model=${model} field=${`${at}.name`} value=${one.name} label=${`name of mark ${k + 1}`} klass="strong" /></th>
         <td><span class="wait small">at </span><${Place} model=${model} field=${`${at}.at`} words=${`${one.name}, place`} /></td>
+        <td><${Chosen} model=${model} field=${`${at}.kind`} value=${one.kind ?? ""} label=${`what sits at ${one.name}`} options=${KINDS} /></td>
         <td><span class="wait small">mass </span><${Keyed} model=${model} field=${`${at}.mass`} value=${one.mass ?? ""} label=${`mass on ${one.name}`} empty="none" /></td>
         <td class="last"><button type="button" class="plain small" aria-label=${`Take out ${one.name}`} onClick=${() => model.change([{ field: at, value: null }])}>take out</button></td></tr>`;
     })}</tbody></table>`}
