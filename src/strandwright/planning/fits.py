@@ -8,13 +8,15 @@ from functools import lru_cache
 import numpy as np
 
 from strandwright.geometry.eye import passes_over
-from strandwright.line.parts import Loop, ServingKind
+from strandwright.line.parts import Loop, ServingKind, ServingThread
 from strandwright.line.serving_geometry import served_span
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.nock_fit import strands_for, strands_text, trial_text
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import Fit
+from strandwright.planning.upper_loop import upper_loop_fits
 from strandwright.reference import Thread, threads
 from strandwright.units import System, format_length_decimal
 from strandwright.workshop.parts import LoopEnd, Nock, ServingSpec
@@ -110,12 +112,13 @@ def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fi
             found.append(_in_track(serving.name, track, size, tracks[track], core, units))
         if serving.kind is ServingKind.CENTRE and job.bow.nock is not None:
             flat = float(q["flattening"][0])
-            found += _in_nock(specs[serving.name], size, job.bow.nock, core, flat, units)
+            bundle = _Bundle(core, job.makeup.strands, serving.thread, flat)
+            found += _in_nock(specs[serving.name], size, job.bow.nock, bundle, units)
     pegs = {p.name: p.diameter.si for p in job.bow.pegs}
     for loop, end in ((model.line.zero, job.line.zero_end), (model.line.far, job.line.far_end)):
         if end.peg in pegs:
             found.append(_over_peg(loop, end, pegs[end.peg], units))
-    return tuple(found)
+    return (*found, *upper_loop_fits(job))
 
 
 def verdict_of(size: Estimate, low: float, high: float) -> str:
@@ -156,10 +159,20 @@ def _in_track(
     return Fit(name, f"track {track}", size, width, verdict, sentence)
 
 
+@dataclass(frozen=True)
+class _Bundle:
+    """What lies under a centre serving, and what is wound over it."""
+
+    core: float
+    strands: int
+    thread: ServingThread
+    flat: float
+
+
 def _in_nock(
-    spec: ServingSpec, size: Estimate, nock: Nock, core: float, flat: float, units: System
+    spec: ServingSpec, size: Estimate, nock: Nock, bundle: _Bundle, units: System
 ) -> list[Fit]:
-    name, seat = spec.name, nock.seat.si
+    name, seat, core, flat = spec.name, nock.seat.si, bundle.core, bundle.flat
     solved = thread_for(core, seat, "centre", flat, other_than=spec.thread)
     if core >= seat:
         advice = "the bare bundle fills the nock already: fewer strands, or a wider nock"
@@ -169,17 +182,20 @@ def _in_nock(
             f"other is {solved.name}, {format_length_decimal(solved.outside, units)} over it"
         )
     tried = spec.trial_in_nock
+    laid = bundle.thread.diameter, flat * bundle.thread.flattening
+    strands = strands_for(core, bundle.strands, laid, (seat, NOCK_ALLOWANCE))
+    wrap = trial_text(core, *laid, units)
     verdict = tried or verdict_of(size, seat - NOCK_ALLOWANCE, seat + NOCK_ALLOWANCE)
     by_trial = "by the trial wrap" if tried else ""
     sentence = {
         "fits": "seats",
-        "tight": f"too thick {by_trial}: {advice}",
-        "loose": f"too thin {by_trial}: {advice}",
-        "cannot tell": f"lay a short trial wrap and try the nock; {advice}",
+        "tight": f"too thick {by_trial}: {advice}{strands_text(strands, units)}",
+        "loose": f"too thin {by_trial}: {advice}{strands_text(strands, units)}",
+        "cannot tell": f"lay {wrap} and try the nock; {advice}",
     }[verdict]
     if tried == "fits":
         sentence = "seats, by the trial wrap"
-    fits = [Fit(name, "nock seat", size, seat, verdict, sentence.replace("  ", " "))]
+    fits = [Fit(name, "nock seat", size, seat, verdict, sentence.replace(" :", ":"))]
     if nock.entry is not None:
         enters = verdict_of(size, nock.entry.si, 10.0 * seat)
         said = {
