@@ -112,7 +112,9 @@ def _cover(found: PlannedSet) -> Section:
             prose(f"pair of {pair.one} and {pair.other}: {pair_said(pair, to)}")
             for pair in found.pairs
         ],
-        "chance": None if found.chance is None else prose(chance_data(found.chance, to)["said"]),
+        "chance": None
+        if found.chance is None
+        else prose(chance_data(found.chance, to, some_built=bool(found.built))["said"]),
         "deferral": DEFER,
     }
 

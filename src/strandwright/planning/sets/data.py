@@ -50,7 +50,10 @@ def set_data(found: PlannedSet) -> Fields:
         "schedule": schedule_data(found.schedule, to),
         "checks": [check_data(check) for check in found.checks],
         "pairs": [pair_data(pair, to) for pair in found.pairs],
-        "chance": None if found.chance is None else chance_data(found.chance, to),
+        "chance": None
+        if found.chance is None
+        else chance_data(found.chance, to, some_built=bool(found.built)),
+        "built": list(found.built),
     }
 
 
@@ -376,7 +379,7 @@ def pair_said(pair: PairAnswer, to: Written) -> str:
     return f"chance to come out {within} at their first proofs: {chance}"
 
 
-def chance_data(chance: SetChance, to: Written) -> Fields:
+def chance_data(chance: SetChance, to: Written, *, some_built: bool) -> Fields:
     """Give how surely all lines land.
 
     Parameters
@@ -385,19 +388,23 @@ def chance_data(chance: SetChance, to: Written) -> Fields:
         It.
     to : Written
         How quantities are written.
+    some_built : bool
+        Whether it is of some of the set's lines only, others being built already.
 
     Returns
     -------
     dict
         Chances and why they differ from a product.
     """
-    said = f"all land at the first proof: {to.chance(chance.first)}"
-    if len(chance.each) > 1:
-        said += f"; corrected at the proof: {to.chance(chance.after)}"
-        if chance.shared:
-            said += f". What they share makes them land or miss together: {_and(chance.shared)}"
-            if to.chance(chance.alone) != to.chance(chance.first):
-                said += f"; by themselves it would be {to.chance(chance.alone)}"
+    several = len(chance.each) > 1
+    all_of_them = "all land" if several else "it lands"
+    whose = "of the lines still to be built, " if several else "of the line still to be built, "
+    said = f"{whose if some_built else ''}{all_of_them} at the first proof: "
+    said += f"{to.chance(chance.first)}; corrected at the proof: {to.chance(chance.after)}"
+    if chance.shared:
+        said += f". What they share makes them land or miss together: {_and(chance.shared)}"
+        if to.chance(chance.alone) != to.chance(chance.first):
+            said += f"; by themselves it would be {to.chance(chance.alone)}"
     return {
         "first": chance.first,
         "first_text": to.chance(chance.first),

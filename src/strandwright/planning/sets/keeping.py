@@ -184,19 +184,24 @@ def plan_kept(desk: Desk, line_set: LineSet) -> PlannedSet:
             plans.append(desk.plan(desk.job(job).job))
         except (InputError, InputErrors, SolveError, NotFound) as error:
             unplanned.append(Unplanned(job, str(error)))
-    paired = [job for pair in line_set.pairs for job in (pair.one, pair.other)]
-    return plan_set(line_set, plans, desk.plan, unplanned=unplanned, proved=_proved(desk, paired))
+    builds = newest_builds(desk)
+    built = {job for job, build in builds.items() if build.state.locked is not None}
+    paired = [job for pair in line_set.pairs for job in (pair.one, pair.other) if job in built]
+    return plan_set(
+        line_set,
+        plans,
+        desk.plan,
+        unplanned=unplanned,
+        proved=_proved(desk, paired, builds),
+        built=built,
+    )
 
 
-def _proved(desk: Desk, jobs: list[str]) -> dict[str, Estimate]:
+def _proved(desk: Desk, jobs: list[str], builds: Mapping[str, Build]) -> dict[str, Estimate]:
     """Give the lengths that finished lines were proved at, by job."""
-    builds = newest_builds(desk) if jobs else {}
     found: dict[str, Estimate] = {}
     for job in jobs:
-        build = builds.get(job)
-        if build is None or build.state.locked is None:
-            continue
-        length = proved_length(desk.advice(build.head.id).plan)
+        length = proved_length(desk.advice(builds[job].head.id).plan)
         if length is not None:
             found[job] = length
     return found

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Mapping, Sequence
 
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
@@ -46,6 +46,7 @@ def plan_set(
     *,
     unplanned: Sequence[Unplanned] = (),
     proved: Mapping[str, Estimate] | None = None,
+    built: Collection[str] = (),
 ) -> PlannedSet:
     """Say what the lines of a set say together.
 
@@ -61,6 +62,8 @@ def plan_set(
         Lines that have no plan.
     proved : mapping or None
         Lengths that lines were proved at, by job, where they are known from their builds [m]
+    built : collection of str
+        Ids of lines that are built already: they are wound no more.
 
     Returns
     -------
@@ -69,7 +72,8 @@ def plan_set(
     """
     lines = in_order(plans)
     read = {plan.job.id: length for plan in lines if (length := proved_length(plan)) is not None}
-    orders = winding_orders(lines)
+    left = [plan for plan in lines if plan.job.id not in built]
+    orders = winding_orders(left)
     wound = [job for order in orders for job in order.jobs]
     return PlannedSet(
         line_set=line_set,
@@ -78,8 +82,9 @@ def plan_set(
         cut=cut_list(lines, line_set.spool),
         orders=orders,
         fits=bench_fits(lines, planned),
-        schedule=make_schedule(sorted(lines, key=lambda p: wound.index(p.job.id))),
+        schedule=make_schedule(sorted(left, key=lambda p: wound.index(p.job.id))),
         checks=checks_of(line_set, lines),
         pairs=pair_answers(line_set, lines, {**read, **(proved or {})}),
-        chance=set_chance(lines),
+        chance=set_chance(left),
+        built=tuple(plan.job.id for plan in lines if plan.job.id in built),
     )

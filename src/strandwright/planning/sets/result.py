@@ -357,7 +357,9 @@ class PlannedSet:
     pairs : tuple of PairAnswer
         Matched pairs.
     chance : SetChance or None
-        How surely all land; None where no line is planned.
+        How surely all land that are still to be built; None where none is.
+    built : tuple of str
+        Ids of the lines that are built already: order, time and chance are those of the others.
     """
 
     line_set: LineSet
@@ -370,3 +372,4 @@ class PlannedSet:
     checks: tuple[Check, ...]
     pairs: tuple[PairAnswer, ...]
     chance: SetChance | None
+    built: tuple[str, ...] = ()

@@ -16,6 +16,7 @@ const SCREENS = {
   jobs: () => import("./controllers/jobs.js"),
   new: () => import("./controllers/new_line.js"),
   line: () => import("./controllers/line.js"),
+  set: () => import("./controllers/set.js"),
   bow: () => import("./controllers/bow.js"),
   jig: () => import("./controllers/jig.js"),
   done: () => import("./controllers/done.js"),
@@ -25,8 +26,8 @@ const SCREENS = {
 };
 const NAV = [["jobs", "Jobs"], ["done", "Builds done"], ["shop", "Shop"], ["bench", "Bench"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench" };
-const TITLES = { jobs: "Jobs", new: "New line", line: "Line", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench" };
+const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench" };
+const TITLES = { jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from line_sets import changed_plan, line_set, planned, ridge_plans, twin_of
+from line_sets import PLANNER, changed_plan, line_set, planned, ridge_plans, twin_of
 from strandwright.planning.sets.agreement import checks_of
+from strandwright.planning.sets.data import set_data
+from strandwright.planning.sets.plan_set import plan_set
 
 
 def check(plans, of, **changes):
@@ -82,3 +84,17 @@ def test_a_pair_asked_apart_says_so():
     assert "differs" == length.verdict
     assert "0.375 in apart" in length.said
     assert pair.chance < 0.01
+
+
+def test_lines_that_are_built_are_wound_no_more():
+    """Order, time and chance are those of the others; the cut list is the whole set's."""
+    plans = ridge_plans()
+    found = plan_set(
+        line_set(*(p.job.id for p in plans)), plans, PLANNER.plan, built={"RIDGE-1", "ELSEWHERE"}
+    )
+    assert ("RIDGE-1",) == found.built
+    assert ("RIDGE-2", "RIDGE-3") == found.orders[0].jobs
+    assert {"RIDGE-2", "RIDGE-3"} == {span.job for span in found.schedule.spans}
+    assert 2 == len(found.chance.each)
+    assert planned(plans).cut == found.cut
+    assert set_data(found)["chance"]["said"].startswith("of the lines still to be built, all")

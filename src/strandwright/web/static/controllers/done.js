@@ -5,6 +5,7 @@ import { addressOf } from "../lib/route.js";
 import { makeAgain } from "../models/again.js";
 import { useFetched } from "../models/fetched.js";
 import { Failure, momentText, WhenFetched } from "./parts.js";
+import { MatchedSpare } from "./spare.js";
 
 const KINDS = [["all", "all"], ["building", "on the jig"], ["made", "made"], ["put aside", "put aside"]];
 const kindOf = (build) => (build.state === "building" || build.state === "put aside" ? build.state : "made");
@@ -54,6 +55,7 @@ function Build({ build, again }) {
       ${kind === "made" ? html`<a class="plain" href=${`${path}/tag.pdf`} target="_blank">Tag</a>` : null}
       <a class="plain" href=${`${path}/log.json`} download=${`${build.job}-log.json`}>Log</a>
       <a class="plain" href=${addressOf("line", build.job)}>Job</a></div>
+    ${kind === "made" ? html`<div class="build-spare"><${MatchedSpare} build=${build} /></div>` : null}
     ${kind === "building" && build.next ? html`<p class="build-next">${fractions([build.next.title, build.next.headline].filter(Boolean).join(" · "))}</p>` : null}
   </li>`;
 }

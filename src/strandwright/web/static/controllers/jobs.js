@@ -8,6 +8,7 @@ import { useFetched } from "../models/fetched.js";
 import { announce } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { CordSign, Failure, WhenFetched } from "./parts.js";
+import { Sets } from "./sets.js";
 
 export function Screen() {
   const fetched = useFetched("/api/jobs");
@@ -31,7 +32,8 @@ export function Screen() {
       return html`${here.length === 0 && !showAway ? html`<p>Nothing is at hand: every job is put away. <a href="#/new">Start a new line</a>, or bring one back.</p>` : null}
         <ul class="jobs">${shown.map((job) => html`<${Job} key=${job.id} job=${job} pressing=${job === pressing} trying=${trying} />`)}</ul>
         ${away.length > 0 ? html`<p><button type="button" class="plain" aria-pressed=${showAway ? "true" : "false"} onClick=${() => setShowAway(!showAway)}>${
-          showAway ? "Hide what is put away" : `Show ${counted(away.length, "job")} put away`}</button></p>` : null}`;
+          showAway ? "Hide what is put away" : `Show ${counted(away.length, "job")} put away`}</button></p>` : null}
+        ${here.length > 0 ? html`<${Sets} jobs=${here} />` : null}`;
     }}<//>
   </section>`;
 }

@@ -6,6 +6,7 @@ import { useFetched } from "../models/fetched.js";
 import { ServiceDraft } from "../models/service_draft.js";
 import { announce, pictureTheme } from "../models/shell.js";
 import { momentText, WhenFetched } from "./parts.js";
+import { MatchedSpare } from "./spare.js";
 import { EntryForm } from "./service_entry.js";
 import { Wear } from "./service_wear.js";
 
@@ -29,6 +30,7 @@ export function Screen({ id }) {
       .filter((text) => !Object.values(line.step_cautions).some((said) => said.includes(text))).map((text) => html`<p class="caution">${text}</p>`)}</div>
     <${Entries} line=${line} draft=${draft} path=${path} onWritten=${show} />
     <${Wear} wear=${line.wear} />
+    <div class="acts"><${MatchedSpare} build=${{ id: line.build, job: line.job, name: line.name }} /></div>
     <p class="acts"><a class="plain" href=${addressOf("done")}>All builds</a><a class="plain" href=${addressOf("line", line.job)}>The job of this line</a></p>`}<//></section>`;
 }
 
