@@ -152,7 +152,7 @@ def swing_of(prepared: Prepared, settings: Settings) -> Swing | None:
         If it comes over the rating of strap, posts and beam on the way.
     """
     job, model = prepared.job, prepared.model
-    if job.bench.arms is None:
+    if job.bench.arms is None or job.line.laid is not None:
         return None
     skein = TautSkein(model, at_mean(prepared.parameters), settings)
     arms = arms_seen(job.bench, job.bench.arms, skein.offset)

@@ -42,7 +42,7 @@ def four_posts_of(plan: Plan) -> FourPosts | None:
     FourPosts or None
         None where the bench has two posts.
     """
-    if plan.job.bench.arms is None:
+    if plan.job.bench.arms is None or plan.job.line.laid is not None:
         return None
     prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
     swing = swing_of(prepared, plan.chosen.settings)

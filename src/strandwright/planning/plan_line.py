@@ -21,6 +21,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import check_fits
 from strandwright.planning.forecast import forecast
 from strandwright.planning.guided import Tools
+from strandwright.planning.laid.boarding import plan_cutting
 from strandwright.planning.landing import plan_landing
 from strandwright.planning.learning import after_readings, learn_from_trial_wraps
 from strandwright.planning.mass import line_mass
@@ -176,7 +177,10 @@ def assemble(
     loops = plan_loops(model, q)
     mass = line_mass(prepared, q, servings, loops)
     highest = max(check.load.value for check in strength.checks)
-    winding = plan_winding(prepared, q, settings, spread, highest)
+    if job.line.laid is None:
+        winding = plan_winding(prepared, q, settings, spread, highest)
+    else:
+        winding = plan_cutting(prepared, q, chosen, spread, highest)
     return Plan(
         id=plan_id(job),
         job=job,

@@ -32,6 +32,10 @@ class LaidIn(Noun):
     married: Length | None = Field(
         default=None, description="how far each tail is laid in with the standing bundles"
     )
+    board: Literal["stepped", "two nails"] = Field(
+        default="stepped",
+        description="strands cut on a stepped board, or all alike between two nails and shifted",
+    )
     step: Length | None = Field(
         default=None, description="step by which one strand ends before the next in a tail"
     )

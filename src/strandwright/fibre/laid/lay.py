@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from strandwright.fibre.laid.contact import touching
+from strandwright.fibre.laid.contact import touching, winding_at
 from strandwright.fibre.strand_law import FloatArray
 
 
@@ -74,3 +74,28 @@ def lay_of(radius: ArrayLike, pitch: ArrayLike, count: int, nesting: ArrayLike =
         sine * sine / helix,
         sine * cosine / helix,
     )
+
+
+def lay_at(radius: ArrayLike, angle: ArrayLike, count: int, nesting: ArrayLike = 1.0) -> Lay:
+    """Lay of touching bundles from their radius and the angle they are laid at.
+
+    Parameters
+    ----------
+    radius : array_like
+        Radius of a bundle, > 0 [m]
+    angle : array_like
+        Lay angle of the centrelines to the axis, positive Z, 0 for none [rad]
+    count : int
+        Number of bundles, 2 or 3 [-]
+    nesting : array_like
+        Helix radius over that of round bundles, in (0, 1] [-]
+
+    Returns
+    -------
+    Lay
+        The lay; its path over a length of rope is one over the cosine of the angle.
+    """
+    winding = winding_at(angle, count, nesting)
+    with np.errstate(divide="ignore"):
+        pitch = 2.0 * np.pi * np.asarray(radius, dtype=float) / winding
+    return lay_of(radius, pitch, count, nesting)

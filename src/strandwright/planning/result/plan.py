@@ -20,6 +20,7 @@ from strandwright.planning.result.bench import (
 )
 from strandwright.planning.result.certainty import Fit, Landing, Learned, Strength, Target
 from strandwright.planning.result.four_posts import FourPosts
+from strandwright.planning.result.laid import LaidIn
 from strandwright.planning.settings import Chosen
 from strandwright.workshop.job import Job
 
@@ -180,6 +181,13 @@ class Plan:
         from strandwright.planning.four_posts import four_posts_of
 
         return four_posts_of(self)
+
+    @cached_property
+    def laid(self) -> LaidIn | None:
+        """How it is cut and laid in by hand; None for a line that is wound."""
+        from strandwright.planning.laid.answer import laid_in_of
+
+        return laid_in_of(self)
 
     @cached_property
     def peeps(self) -> tuple[PeepAnswer, ...]:
