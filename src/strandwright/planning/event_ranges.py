@@ -26,9 +26,10 @@ _RANGES = {
     "diameter-read.diameter": RANGES["original.served_diameter"],
     "mass-read.lost": Range("0 g", "1 kg", Dimension.MASS),
     **{
-        name.replace("build.readings", "length-read"): allowed
+        name.replace(place, event): allowed
+        for place, event in (("build.readings", "length-read"), ("build.legs", "legs-read"))
         for name, allowed in RANGES.items()
-        if name.startswith("build.readings.")
+        if name.startswith(f"{place}.")
     },
 }
 

@@ -21,16 +21,14 @@ from strandwright.line.standards import MEASURING_LOAD
 from strandwright.line.standards import measuring_load as standard_measuring_load
 from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.centre_serving import PlacedCentre, place_centre
-from strandwright.planning.makings import loop_part, sections_of, with_throat
+from strandwright.planning.makings import loop_part, sections_of
 from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.yoke_making import THROAT_OFFSET, with_throat
 from strandwright.reference import practice, thread
 from strandwright.units import Entered
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import LoopEnd, ServingSpec
 from strandwright.workshop.shorthand import Shorthand, parse_shorthand
-
-#: Half-bundle centroids of a round body lie this share of its diameter off the axis: 2/(3 pi).
-THROAT_OFFSET = 0.2122
 
 
 def si(entered: Entered | None, default: float) -> float:

@@ -57,6 +57,7 @@ from strandwright.planning.take_off import find_target
 from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.effects import reserve_warnings
 from strandwright.reference import practice
 from strandwright.workshop.job import Job
 
@@ -341,6 +342,7 @@ def warnings_of(
             f"wound {longer} longer than {wanted_turns(prepared):g} turns need, lest the skein "
             f"come out too short, for turns only shorten it: expect {turns:g}"
         )
+    said += reserve_warnings(prepared, turns)
     given = job.route.wound_at is not None or job.build.wound_at is not None
     if given and abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:
         said.append(

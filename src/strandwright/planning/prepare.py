@@ -15,6 +15,7 @@ from strandwright.line.parts import (
 from strandwright.line.route import Loads, Order, Pins, make_route
 from strandwright.numerics.parameters import Batch, ParameterVector
 from strandwright.planning.line_of_job import make_line, measuring_load, si
+from strandwright.planning.yoke_making import is_halved
 from strandwright.planning.strand_stock import KnownStrand, known_strand
 from strandwright.planning.unknowns import make_parameters
 from strandwright.reference import practice, thread
@@ -159,8 +160,11 @@ def order_of(job: Job) -> Order:
     Returns
     -------
     Order
-        The one it names; a laid-in line is twisted before it is stretched where it names none.
+        The one it names; where it names none a laid-in line is twisted before it is stretched,
+        and the throat of a yoke served before its body is twisted.
     """
+    if is_halved(job) and "order" not in job.route.model_fields_set:
+        return Order.SERVE_THEN_TWIST
     if job.line.laid is not None and "order" not in job.route.model_fields_set:
         return Order.TWIST_THEN_SERVE
     return Order(job.route.order)

@@ -26,6 +26,7 @@ from strandwright.planning.contradictions import contradictions
 from strandwright.planning.entries import Entry, entries_of
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
 from strandwright.planning.unseen import unseen_in
+from strandwright.planning.yoke_making import unfit_yoke
 from strandwright.units import Dimension, Entered, format_length, parse
 from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import Job
@@ -173,6 +174,15 @@ RANGES = {
     "route.measure": _LOAD,
     "route.rest": _TIME,
     "build.wound_at": _BEAM,
+    "line.yoke.leg": Range("1 in", "40 in", Dimension.LENGTH),
+    "line.yoke.span": Range("0.1 in", "12 in", Dimension.LENGTH),
+    "line.yoke.strap.loop": _SIZE,
+    "line.yoke.strap.friction": Range("0 %", "100 %", Dimension.RATIO),
+    "build.legs.left": Range("1 in", "20 ft", Dimension.LENGTH),
+    "build.legs.right": Range("1 in", "20 ft", Dimension.LENGTH),
+    "build.legs.overall": _LINE,
+    "build.legs.span": Range("0.1 in", "12 in", Dimension.LENGTH),
+    "build.legs.load": _LOAD,
     "build.readings.length": _LINE,
     "build.readings.load": _LOAD,
     "build.readings.zero_pin": _SIZE,
@@ -205,7 +215,7 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
         # Only among sane numbers does it tell anything that two of them do not go together.
         checks = (_names, contradictions)
         if passed is None:
-            others = (_unknown_names, _uneven_pattern, _tight_loops, unfit_arms)
+            others = (_unknown_names, _uneven_pattern, _tight_loops, unfit_arms, unfit_yoke)
             checks = (_off_the_beam, _names, *others, contradictions)
         found = [error for check in checks for error in check(job)]
     _raise(found)

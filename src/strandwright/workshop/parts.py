@@ -26,7 +26,7 @@ from strandwright.workshop.fields import (
     TurnRate,
     WrapRate,
 )
-from strandwright.workshop.makings import LaidIn, SplitYoke
+from strandwright.workshop.makings import BuildLegs, LaidIn, SplitYoke
 from strandwright.workshop.riser import CableGuard, LimbBolts, StringStop
 
 BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
@@ -484,3 +484,6 @@ class BuildRecord(Noun):
     readings: tuple[BuildReading, ...] = ()
     diameters: tuple[BuildDiameter, ...] = ()
     masses: tuple[BuildMass, ...] = ()
+    legs: tuple[BuildLegs, ...] = Field(
+        default=(), description="both legs of a yoke, read before the throat was served"
+    )

@@ -15,7 +15,8 @@ class DetailSection:
     Attributes
     ----------
     key : str
-        ``peep``, ``marks``, ``tying``, ``separator``, ``rules``; of the bow ``patches`` too.
+        ``peep``, ``marks``, ``tying``, ``separator``, ``rules``; of a yoke ``yoke``,
+        ``yoke-turns``, ``yoke-lean``; of the bow ``patches`` too.
     title : str
         Its heading.
     rows : tuple of (str, str, str)

@@ -14,6 +14,7 @@ from strandwright.planning.details.ties import tie_said
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.sections import yoke_sections
 
 
 def detail_sections(plan: Plan) -> tuple[DetailSection, ...]:
@@ -27,10 +28,11 @@ def detail_sections(plan: Plan) -> tuple[DetailSection, ...]:
     Returns
     -------
     tuple of DetailSection
-        Peep, marks, tying on the strung bow, separator, rules.
+        The yoke, peep, marks, tying on the strung bow, separator, rules.
     """
     to = Written.on(plan.job.paper)
     found = [
+        *yoke_sections(plan, to),
         *_peeps(plan, to),
         *_marks(plan, to),
         *_tying(plan, to),

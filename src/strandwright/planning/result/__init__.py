@@ -22,6 +22,15 @@ from strandwright.planning.result.certainty import (
 )
 from strandwright.planning.result.four_posts import ArmLoop, FourPosts, Legs, Swing
 from strandwright.planning.result.plan import Plan, Step
+from strandwright.planning.result.yoke import (
+    Lean,
+    LegPlan,
+    LegsMatched,
+    Reserve,
+    StrapPlan,
+    YokePlan,
+    YokeTurns,
+)
 
 __all__ = [
     "ArmLoop",
@@ -29,8 +38,11 @@ __all__ = [
     "Fit",
     "FourPosts",
     "Landing",
+    "Lean",
     "Learned",
+    "LegPlan",
     "Legs",
+    "LegsMatched",
     "LoadCheck",
     "LoopPlan",
     "MarkPlan",
@@ -38,12 +50,16 @@ __all__ = [
     "Plan",
     "ReadingWorth",
     "Remedy",
+    "Reserve",
     "ServingPlan",
     "StagePlan",
     "Step",
+    "StrapPlan",
     "Strength",
     "Swing",
     "Target",
     "TwistPlan",
     "Winding",
+    "YokePlan",
+    "YokeTurns",
 ]

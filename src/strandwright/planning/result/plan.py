@@ -21,6 +21,7 @@ from strandwright.planning.result.bench import (
 from strandwright.planning.result.certainty import Fit, Landing, Learned, Strength, Target
 from strandwright.planning.result.four_posts import FourPosts
 from strandwright.planning.result.laid import LaidIn
+from strandwright.planning.result.yoke import YokePlan
 from strandwright.planning.settings import Chosen
 from strandwright.workshop.job import Job
 
@@ -181,6 +182,13 @@ class Plan:
         from strandwright.planning.four_posts import four_posts_of
 
         return four_posts_of(self)
+
+    @cached_property
+    def yoke(self) -> YokePlan | None:
+        """The fork at its far end; None for a line that has none."""
+        from strandwright.planning.yoke import yoke_of
+
+        return yoke_of(self)
 
     @cached_property
     def laid(self) -> LaidIn | None:
