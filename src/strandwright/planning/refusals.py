@@ -23,6 +23,7 @@ from strandwright.errors import (
 from strandwright.line.standards import MEASURING_PIN_DIAMETER
 from strandwright.planning.arms import unfit_arms
 from strandwright.planning.contradictions import contradictions
+from strandwright.planning.details.refusals import odd_details
 from strandwright.planning.entries import Entry, entries_of
 from strandwright.planning.loops import EndLoop, line_loops, original_loops
 from strandwright.planning.unseen import unseen_in
@@ -215,7 +216,8 @@ def refuse_impossible(job: Job, passed: Job | None = None) -> None:
         # Only among sane numbers does it tell anything that two of them do not go together.
         checks = (_names, contradictions)
         if passed is None:
-            others = (_unknown_names, _uneven_pattern, _tight_loops, unfit_arms, unfit_yoke)
+            others = (_unknown_names, _uneven_pattern, odd_details, _tight_loops)
+            others = (*others, unfit_arms, unfit_yoke)
             checks = (_off_the_beam, _names, *others, contradictions)
         found = [error for check in checks for error in check(job)]
     _raise(found)
