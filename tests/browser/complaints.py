@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from playwright.sync_api import Page
+from playwright.sync_api import ConsoleMessage, Error, Page
 
 OpenPage = Callable[..., Page]
 #: What a browser says of itself when the server is away; the page cannot silence it.
@@ -24,6 +24,7 @@ class Complaints(list[str]):
     def __init__(self) -> None:
         super().__init__()
         self.forgiven = (*SERVER_AWAY, NOT_KEPT)
+        self._pages: list[Page] = []
 
     def forgive(self, words: str) -> None:
         """Expect the browser to say this: the test provokes it."""
@@ -31,14 +32,23 @@ class Complaints(list[str]):
 
     def listen(self, page: Page) -> Page:
         """Listen to a page."""
-        page.on("pageerror", lambda error: self.append(str(error)))
-        page.on(
-            "console",
-            lambda message: (
-                self.append(message.text)
-                if message.type in ("error", "warning")
-                and not any(words in message.text for words in self.forgiven)
-                else None
-            ),
-        )
+        page.on("pageerror", self._error)
+        page.on("console", self._said)
+        self._pages.append(page)
         return page
+
+    def leave(self) -> None:
+        """Listen no more."""
+        for page in self._pages:
+            page.remove_listener("pageerror", self._error)
+            page.remove_listener("console", self._said)
+        self._pages.clear()
+
+    def _error(self, error: Error) -> None:
+        self.append(str(error))
+
+    def _said(self, message: ConsoleMessage) -> None:
+        if message.type in ("error", "warning") and not any(
+            words in message.text for words in self.forgiven
+        ):
+            self.append(message.text)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Generator, Iterator
 from pathlib import Path
 from typing import Literal
 
@@ -12,6 +12,7 @@ import pytest
 from bench_server import BenchServer
 from chromium import ARGS
 from complaints import Complaints, OpenPage
+from kept_page import KeptPage, new_profile
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 #: Modules whose pages always have their server. A page that keeps itself for the time without one
@@ -27,6 +28,19 @@ NEVER_ALONE = frozenset(
         "test_readings_at_the_jig",
         "test_shop_learned",
         "test_watch_the_stretch",
+    }
+)
+
+#: Modules whose tests open one page, one after the other, in place of a new profile each.
+ONE_PAGE = frozenset(
+    {
+        "test_bow_screen",
+        "test_jig_screens",
+        "test_line_screen",
+        "test_readings_at_the_jig",
+        "test_shop_learned",
+        "test_watch_the_stretch",
+        "test_winding",
     }
 )
 
@@ -80,6 +94,7 @@ def complaints() -> Iterator[Complaints]:
     """Collect the consoles' errors and warnings; there must be none at the end."""
     heard = Complaints()
     yield heard
+    heard.leave()
     assert [] == heard
 
 
@@ -94,23 +109,58 @@ def context(
     browser: Browser, service_workers: Literal["allow", "block"]
 ) -> Iterator[BrowserContext]:
     """Give a fresh profile of a desk computer."""
-    fresh = browser.new_context(
-        viewport={"width": 1440, "height": 900},
-        reduced_motion="reduce",
-        service_workers=service_workers,
-    )
-    fresh.set_default_timeout(20_000)
+    fresh = new_profile(browser, service_workers)
     yield fresh
     fresh.close()
 
 
 @pytest.fixture
-def open_page(context: BrowserContext, complaints: Complaints) -> OpenPage:
+def own_profile() -> None:
+    """Ask for a page in a fresh profile where those of the module share one."""
+
+
+@pytest.fixture(scope="session")
+def kept_page(browser: Browser) -> Iterator[KeptPage]:
+    """Give a page that goes from test to test, empty each time."""
+    kept = KeptPage(browser)
+    yield kept
+    kept.close()
+
+
+#: Whether a test has failed so far.
+FAILED = pytest.StashKey[bool]()
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport(
+    item: pytest.Item,
+) -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """Remember that a test failed: what its page is left with is for no other."""
+    report = yield
+    item.stash[FAILED] = item.stash.get(FAILED, False) or report.failed
+    return report
+
+
+@pytest.fixture
+def new_page(request: pytest.FixtureRequest) -> Iterator[Callable[[], Page]]:
+    """Give new pages, each of them empty."""
+    own = "own_profile" in request.fixturenames
+    if request.module.__name__ not in ONE_PAGE or own:
+        yield request.getfixturevalue("context").new_page
+        return
+    kept: KeptPage = request.getfixturevalue("kept_page")
+    yield kept.new_page
+    kept.give_back(sound=not request.node.stash.get(FAILED, False))
+
+
+@pytest.fixture
+def open_page(new_page: Callable[[], Page], complaints: Complaints) -> OpenPage:
     """Open pages: ``open_page(url)``."""
 
     def opened(url: str) -> Page:
-        page = complaints.listen(context.new_page())
-        page.goto(url)
+        page = complaints.listen(new_page())
+        if url != "about:blank":
+            page.goto(url)
         return page
 
     return opened

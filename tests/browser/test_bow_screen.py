@@ -322,35 +322,37 @@ def test_points_of_a_draw_board_are_typed_mended_and_taken_out(
     assert len(ridge.kept()["draw_board"]) == 2
 
 
-@pytest.mark.parametrize(
-    ("part", "text", "words"),
-    [
-        ("draw", "soon", "one number and a unit"),
-        ("draw", "", "needs its draw"),
-        ("draw", "90", "50 in"),
-        ("weight", "-5", "must not be negative"),
-        ("weight", "6000", "600 lbf"),
-        ("weight", "<b>41</b>", "one number and a unit"),
-        ("± of the weight", "much", "one number and a unit"),
-        ("± of the weight", "0", "more than zero"),
-    ],
+#: What is typed into which field of a further point, and words of the answer; none is answered as
+#: the one before.
+NONSENSE = (
+    ("draw", "soon", "one number and a unit"),
+    ("draw", "", "needs its draw"),
+    ("draw", "90", "50 in"),
+    ("weight", "-5", "must not be negative"),
+    ("weight", "6000", "600 lbf"),
+    ("weight", "<b>41</b>", "one number and a unit"),
+    ("± of the weight", "0", "more than zero"),
+    ("± of the weight", "much", "one number and a unit"),
 )
+
+
 def test_nonsense_at_a_further_point_is_told_there_and_kept(
-    ridge: BowPage, complaints: Complaints, part: str, text: str, words: str
+    ridge: BowPage, complaints: Complaints
 ) -> None:
     """Nothing of it is saved; what was typed stands in its field with rule and remedy."""
     complaints.forgive(REFUSED)
     ridge.page.get_by_role("heading", name="Draw board").click()
-    typed = {"draw": "20", "weight": "59", "± of the weight": ""} | {part: text}
-    for name, value in typed.items():
-        ridge.field(f"{name}, a further point").fill(value)
-    ridge.button("Add it").click()
-    wrong = ridge.page.locator(".bow-point .wrong")
-    expect(wrong).to_have_count(1)
-    expect(wrong).to_contain_text(words)
-    for name, value in typed.items():
-        expect(ridge.field(f"{name}, a further point")).to_have_value(value)
-    assert "draw_board" not in ridge.kept()
+    for part, text, words in NONSENSE:
+        typed = {"draw": "20", "weight": "59", "± of the weight": ""} | {part: text}
+        for name, value in typed.items():
+            ridge.field(f"{name}, a further point").fill(value)
+        ridge.button("Add it").click()
+        wrong = ridge.page.locator(".bow-point .wrong")
+        expect(wrong).to_contain_text(words)
+        expect(wrong).to_have_count(1)
+        for name, value in typed.items():
+            expect(ridge.field(f"{name}, a further point")).to_have_value(value)
+        assert "draw_board" not in ridge.kept()
 
 
 def test_a_point_past_the_wall_is_mended_where_it_stands(
@@ -402,31 +404,43 @@ def test_a_bow_that_cannot_be_asked_is_tuned_by_its_readings(
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark", "sun"])
-@pytest.mark.parametrize("width", [390, 800, 1440])
 def test_the_screen_has_no_barrier_and_fits(
-    browser: Browser, shop: BenchServer, complaints: Complaints, width: int, scheme: Any
+    browser: Browser, shop: BenchServer, complaints: Complaints, scheme: Any
 ) -> None:
     """A checker of roles, names and contrasts finds nothing; the page never scrolls sideways."""
-    BowPage(fresh := _page(browser, width, scheme, complaints), shop).keep()
+    BowPage(fresh := _page(browser, WIDTHS[0], scheme, complaints), shop).keep()
     kept = shop.get(f"/api/jobs/{RIDGE}")
     fields = {"bow.now.draw_length": "29 3/16 in", "bow.wanted.draw_length": "29 in"}
     changes = [{"field": field, "value": value} for field, value in fields.items()]
     shop.post(f"/api/jobs/{RIDGE}/change", {"revision": kept["revision"], "changes": changes})
     bow = BowPage(fresh, shop).open()
+    _look_through(bow, WIDTHS[0])
+    for width in WIDTHS[1:]:
+        fresh.set_viewport_size({"width": width, "height": 900})
+        fresh.reload()
+        _look_through(bow.is_drawn(), width)
+    fresh.context.close()
+
+
+#: From a phone to a desk [CSS px]
+WIDTHS = (390, 800, 1440)
+
+
+def _look_through(bow: BowPage, width: int) -> None:
+    """Open what can be opened, and look."""
     bow.button("lower cable 1/16 in shorter").click()
     expect(bow.figure("draw length").get_by_role("cell").nth(1)).to_contain_text("±")
-    fresh.get_by_role("heading", name="Draw board").click()
-    fresh.get_by_text("If tracks hold the twist").click()
-    fresh.wait_for_timeout(300)  # drawn anew once the window rests
-    assert fresh.evaluate("document.documentElement.scrollWidth") <= width
-    assert 1 == fresh.locator(".next:visible").count()
-    looked = fresh.evaluate("async () => await axe.run()")
+    bow.page.get_by_role("heading", name="Draw board").click()
+    bow.page.get_by_text("If tracks hold the twist").click()
+    bow.page.wait_for_timeout(300)  # drawn anew once the window rests
+    assert bow.page.evaluate("document.documentElement.scrollWidth") <= width
+    assert 1 == bow.page.locator(".next:visible").count()
+    looked = bow.page.evaluate("async () => await axe.run()")
     assert looked["passes"]
     found = {
         one["id"]: [node["html"][:160] for node in one["nodes"]] for one in looked["violations"]
     }
-    fresh.context.close()
-    assert {} == found, json.dumps(found, indent=2)
+    assert {} == found, f"at {width} px: {json.dumps(found, indent=2)}"
 
 
 def _page(browser: Browser, width: int, scheme: Any, complaints: Complaints) -> Page:

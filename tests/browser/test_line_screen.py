@@ -10,7 +10,7 @@ from at_the_desk import PATIENCE, RIDGE, Desk, until
 from at_the_jig import slashed
 from bench_server import BenchServer
 from complaints import Complaints, OpenPage
-from playwright.sync_api import BrowserContext, Request, Route, expect
+from playwright.sync_api import Request, Route, expect
 from server_nursery import know_bow
 
 #: One inch [m]
@@ -137,12 +137,12 @@ def test_a_refused_value_stays_typed_at_its_field_over_a_reload(
 
 
 def test_what_was_typed_is_kept_where_another_window_was_sooner(
-    bench: BenchServer, context: BrowserContext, open_page: OpenPage, complaints: list[str]
+    bench: BenchServer, open_page: OpenPage, complaints: list[str]
 ) -> None:
     """The later of two windows keeps its text, sees the newest, and puts its own in by Enter."""
     desk = Desk(open_page(bench.url), bench).open()
     # This window does not hear of changes, as if the other's came in the same moment.
-    context.route("**/api/jobs/*/revisions", lambda route: route.abort())
+    desk.page.route("**/api/jobs/*/revisions", lambda route: route.abort())
     sent = {"seq": 1, "revision": 1, "width": 800, "theme": "light"}
     change = {"field": "line.servings[3].start", "value": "26 in"}
     bench.post(f"/api/jobs/{RIDGE}/change", {**sent, "changes": [change]})

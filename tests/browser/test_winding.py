@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import pytest
 from at_the_jig import Jig, posts_set, slashed
 from bench_server import BenchServer
 from complaints import OpenPage
 from playwright.sync_api import expect
 
 
+@pytest.mark.usefixtures("own_profile")
 def test_a_line_is_wound_by_keyboard_through_a_reload_and_a_crash(
     bench: BenchServer, open_page: OpenPage
 ) -> None:
@@ -247,6 +249,7 @@ def test_the_last_round_can_be_taken_back(bench: BenchServer, open_page: OpenPag
     assert 5 == len(bench.events(build, "withdrawn"))
 
 
+@pytest.mark.usefixtures("own_profile")
 def test_a_foot_ahead_of_the_disk_loses_no_round(
     standing: BenchServer, open_page: OpenPage
 ) -> None:
