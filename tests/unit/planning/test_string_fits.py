@@ -147,3 +147,16 @@ def test_a_limb_that_cannot_be_is_refused() -> None:
     """A limb of a foot is a slip of the unit."""
     with pytest.raises(LimitError, match=r"bow\.pegs\[1\]\.limb_width"):
         plan_line(job(bow__pegs=[LIMB | {"limb_width": "12 in", "limb_thickness": "1/2 in"}]))
+
+
+def test_the_beck_bow_is_planned_from_the_brace_height_wanted() -> None:
+    """No length is asked for: a lower brace wants a longer string, its centre about the nock."""
+    plan = plan_line(example("BECK-1"))
+    original = plan.target.original
+    assert original is not None
+    assert 0.3 * INCH < plan.target.length.value - original.length.value < 0.55 * INCH
+    start, stop = (place.value for place in (plan.servings[1].start, plan.servings[1].stop))
+    nock = 0.5 * plan.target.length.value - 0.375 * INCH
+    assert nock - start == pytest.approx(2.5 * INCH, abs=INCH / 8)
+    assert stop - nock == pytest.approx(5.0 * INCH, abs=INCH / 8)
+    assert {fit.against: fit.verdict for fit in plan.fits}["limb below limb tip"] == "fits"
