@@ -11,11 +11,13 @@ from strandwright.planning.hearing.standing import can_hear
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.watch_refusals import refuse_unmeant_watch
 from strandwright.planning.written import Written
+from strandwright.planning.yoke import refuse_unmeant_legs
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import (
     EarChecked,
     Event,
+    LegsRead,
     LengthRead,
     MassRead,
     RoundsLaid,
@@ -135,6 +137,8 @@ def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: 
         return (half and "half" in read) or _is_twisted(step, plan, state, proved)
     if step.key == "tag":
         return state.locked is not None
+    if step.key == "match":
+        return step.id in state.done or (plan.yoke is not None and plan.yoke.matched)
     if step.id == "settle-part":
         # What was read or pulled after it stands for it: older logs do not know the step, and
         # no turns are settled part way once all of them are.
@@ -246,6 +250,8 @@ def refuse_impossible_events(plan: Plan, state: BuildState, new: Sequence[Event]
                 raise SpecError("ear-checked.step", step, rule, "choose one of these")
             case Watched():
                 refuse_unmeant_watch(plan, event.body)
+            case LegsRead():
+                refuse_unmeant_legs(plan, event.body)
             case LengthRead(stage=stage) if stage not in stages:
                 rule = f"must be a stage of this route: {', '.join(stages)}"
                 raise SpecError("length-read.stage", stage, rule, "choose one of these")

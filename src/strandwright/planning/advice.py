@@ -26,13 +26,21 @@ from strandwright.planning.worth.next_reading import next_reading
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import DiameterRead, LengthRead, MassRead, Watched, as_moment
+from strandwright.workshop.events import (
+    DiameterRead,
+    LegsRead,
+    LengthRead,
+    MassRead,
+    Watched,
+    as_moment,
+)
 from strandwright.workshop.job import Job
+from strandwright.workshop.makings import BuildLegs
 from strandwright.workshop.parts import BuildDiameter, BuildMass, BuildReading
 from strandwright.workshop.said import short
 
 #: Steps that load the line, by the start of their names
-LOADED = ("even", "stretch", "settle", "serve")
+LOADED = ("even", "stretch", "settle", "serve", "legs-read")
 #: A longer rest than this is as good as this: recovery is long over [s]
 LONGEST_REST = 30.0 * 86400.0
 _NO_TURNS = "the turns stay as they were"
@@ -156,7 +164,9 @@ def advise(first: Plan, state: BuildState, planner: Planner) -> Advice:
     """
     job = _begun(first, state)
     plan = first if job == first.job else planner.plan(job, first.target)
-    said: list[Said] = [Said(t, _told(plan, t), True, False) for t in _others(state)]
+    said: list[Said] = [
+        Said(t, _told(plan, t), True, False, _of_legs(plan, state, t)) for t in _others(state)
+    ]
     why: tuple[str, ...] = ()
     question: Question | None = None
     for i, taken in enumerate(state.lengths):
@@ -207,6 +217,11 @@ def _begun(first: Plan, state: BuildState) -> Job:
         changes["masses"] = tuple(
             _mass(first, t.reading) for t in state.masses if isinstance(t.reading, MassRead)
         )
+    if state.legs:
+        changes["legs"] = tuple(
+            BuildLegs(**{name: getattr(t.reading, name) for name in BuildLegs.model_fields})
+            for t in state.legs
+        )
     job = _with_checks(first.job, state)
     if not changes:
         return job
@@ -232,7 +247,14 @@ def _mass(first: Plan, read: MassRead) -> BuildMass:
 
 
 def _others(state: BuildState) -> list[Taken]:
-    return sorted((*state.diameters, *state.masses), key=lambda t: t.at)
+    return sorted((*state.diameters, *state.masses, *state.legs), key=lambda t: t.at)
+
+
+def _of_legs(plan: Plan, state: BuildState, taken: Taken) -> tuple[str, ...]:
+    """Say how both legs compared; nothing of any other reading."""
+    if plan.yoke is None or taken not in state.legs:
+        return ()
+    return plan.yoke.read[state.legs.index(taken)].said
 
 
 def _told(plan: Plan, taken: Taken) -> Estimate | None:
@@ -249,7 +271,7 @@ def _told(plan: Plan, taken: Taken) -> Estimate | None:
         case MassRead():
             runs = plan.winding.runs
             return runs[taken.reading.run].mass if taken.reading.run < len(runs) else None
-        case Watched():
+        case Watched() | LegsRead():
             return None
 
 

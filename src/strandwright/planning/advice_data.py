@@ -14,9 +14,10 @@ from strandwright.planning.result import Plan, ServingPlan, Step
 from strandwright.planning.watch_data import watch_data
 from strandwright.planning.worth.words import cost_said, reading_said
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.data import legs_asked
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState
-from strandwright.workshop.events import DiameterRead, LengthRead, MassRead
+from strandwright.workshop.events import DiameterRead, LegsRead, LengthRead, MassRead
 
 #: Version of the field names.
 FORMAT = 1
@@ -175,6 +176,8 @@ def _ask(advice: Advice, to: Written) -> Fields:
         if step.stage == "bare":
             expected = to.small_estimate(plan.bare_diameter)
             asked["diameter"] = {"of": "bare", "expected_text": expected}
+    if step.key == "match":
+        asked |= legs_asked(plan, to)
     if step.key in ("twist", "tag") or advice.act.may_lock:
         asked |= {"turns": step.turns if step.key == "twist" else state.turns}
         asked["hand"] = plan.twist.hand
@@ -189,6 +192,7 @@ _KINDS = {
     "wind": "count",
     "read": "length",
     "proof": "length",
+    "match": "legs",
     "twist": "turns",
     "serve": "serve",
     "tag": "lock",
@@ -280,6 +284,10 @@ def _said(said: Said, to: Written) -> Fields:
         case MassRead():
             fields |= {"kind": "mass", "stage": str(reading.run), "text": reading.lost.text}
             fields["value"] = reading.lost.si
+        case LegsRead():
+            fields |= {"kind": "legs", "stage": "match-legs"}
+            fields |= {"text": f"left {reading.left.text}, right {reading.right.text}"}
+            fields["value"] = reading.left.si - reading.right.si
         case _:
             # What was read while the line stood is told of beside its step.
             fields |= {"kind": "watched", "stage": reading.step, "text": reading.load.text}

@@ -31,6 +31,7 @@ from strandwright.planning.result import (
 from strandwright.planning.shop.knowledge import shop_said
 from strandwright.planning.worth.words import chances_said, cost_said, remedy_said, when_said
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.data import yoke_data
 
 #: Version of the field names.
 FORMAT = 1
@@ -112,6 +113,7 @@ def plan_data(plan: Plan, *, anew: bool = True) -> Fields:
             **to.duration("before_proof", plan.rest),
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
         },
+        "yoke": yoke_data(plan),
         "peeps": peeps_data(plan),
         "details": details_data(plan),
         "steps": [

@@ -11,6 +11,7 @@ from strandwright.workshop.events import (
     DiameterRead,
     EarChecked,
     Event,
+    LegsRead,
     LengthRead,
     Locked,
     MassRead,
@@ -38,13 +39,13 @@ class Taken:
         The event's identity.
     at : str
         When it was read, UTC.
-    reading : LengthRead, DiameterRead, MassRead or Watched
+    reading : LengthRead, DiameterRead, MassRead, LegsRead or Watched
         What was read.
     """
 
     event: str
     at: str
-    reading: LengthRead | DiameterRead | MassRead | Watched
+    reading: LengthRead | DiameterRead | MassRead | LegsRead | Watched
 
 
 @dataclass(frozen=True)
@@ -67,6 +68,8 @@ class BuildState:
         What was done to the line and when, UTC, in order: steps by identity, and ``turned``.
     lengths, diameters, masses : tuple of Taken
         Readings that count, in order.
+    legs : tuple of Taken
+        Both legs of a yoke as they were read, in order.
     watched : tuple of Taken
         What was read while the line stood under a load, in order.
     ear_checks : tuple of EarChecked
@@ -100,6 +103,7 @@ class BuildState:
     lengths: tuple[Taken, ...] = ()
     diameters: tuple[Taken, ...] = ()
     masses: tuple[Taken, ...] = ()
+    legs: tuple[Taken, ...] = ()
     watched: tuple[Taken, ...] = ()
     ear_checks: tuple[EarChecked, ...] = ()
     strands: int | None = None
@@ -166,6 +170,7 @@ class _Draft:
         self.lengths: list[Taken] = []
         self.diameters: list[Taken] = []
         self.masses: list[Taken] = []
+        self.legs: list[Taken] = []
         self.watched: list[Taken] = []
         self.ear_checks: list[EarChecked] = []
         self.notes: list[str] = []
@@ -189,6 +194,9 @@ class _Draft:
                 self.diameters.append(Taken(event.id, event.at, event.body))
             case MassRead():
                 self.masses.append(Taken(event.id, event.at, event.body))
+            case LegsRead():
+                self.legs.append(Taken(event.id, event.at, event.body))
+                self.doings.append(("legs-read", event.at))
             case Watched():
                 self.watched.append(Taken(event.id, event.at, event.body))
             case EarChecked():
@@ -226,6 +234,7 @@ class _Draft:
             lengths=tuple(self.lengths),
             diameters=tuple(self.diameters),
             masses=tuple(self.masses),
+            legs=tuple(self.legs),
             watched=tuple(self.watched),
             ear_checks=tuple(self.ear_checks),
             notes=tuple(self.notes),

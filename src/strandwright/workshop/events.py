@@ -19,6 +19,7 @@ from strandwright.errors import SpecError
 from strandwright.workshop.fields import Duration as Dwell
 from strandwright.workshop.fields import Force, HandLetter, Length, Mass, Noun, Temperature
 from strandwright.workshop.job import noun_from_table
+from strandwright.workshop.makings import BuildLegs
 from strandwright.workshop.parts import BuildReading
 from strandwright.workshop.said import short
 
@@ -96,6 +97,10 @@ class MassRead(Noun):
     lost: Mass
 
 
+class LegsRead(BuildLegs):
+    """Both legs of a yoke were read under load, before its throat was served."""
+
+
 class StrandsCounted(Noun):
     """The strands of the skein were counted."""
 
@@ -145,6 +150,7 @@ BODIES: dict[str, type[Noun]] = {
     "length-read": LengthRead,
     "diameter-read": DiameterRead,
     "mass-read": MassRead,
+    "legs-read": LegsRead,
     "strands-counted": StrandsCounted,
     "turned": Turned,
     "withdrawn": Withdrawn,

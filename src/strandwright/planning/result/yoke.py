@@ -18,7 +18,7 @@ class LegPlan:
     strands : int
         Strands in it [-]
     colours : tuple of (str, str, int)
-        Name, ``#rrggbb`` and strands of each colour that goes into it.
+        Name, ``#rrggbb`` and strands of each colour that goes into it [-]
     turns : float
         Turns put into it when it is made [turn]
     """

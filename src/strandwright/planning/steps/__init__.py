@@ -5,10 +5,12 @@ from __future__ import annotations
 from dataclasses import replace
 
 from strandwright.planning.result import Plan, Step
+from strandwright.planning.steps.laid import laid_in_steps
 from strandwright.planning.steps.orders import ORDERS
 from strandwright.planning.steps.proof import TOO_COARSE, fit_step, proof_step
 from strandwright.planning.steps.winding import even_step, posts_step, shift_step, wind_steps
 from strandwright.planning.steps.words import Words
+from strandwright.planning.steps.yoke import with_yoke
 
 __all__ = ["TOO_COARSE", "lay_out_steps"]
 
@@ -28,8 +30,9 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
     """
     words = Words(plan)
     first = [posts_step(words), *wind_steps(words), even_step(words), shift_step(words)]
-    middle = ORDERS[plan.route.order](words)
-    drafts = [*first, *middle, proof_step(words), fit_step(words)]
+    middle = with_yoke(words, ORDERS[plan.route.order](words))
+    made = [*first, *middle] if plan.laid is None else laid_in_steps(words, plan.laid)
+    drafts = [*made, proof_step(words), fit_step(words)]
     behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
         replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)

@@ -19,6 +19,8 @@ from strandwright.workshop.job import Job
 
 #: Leg 1 and leg 2 of the model, by the names the technician has for them
 NAMES = ("left", "right")
+#: Unknowns of the line that the model of a yoke needs
+NEEDED = ("stiffness", "softening", "packing", "share", "loop_error", "leg")
 #: Waste strand that holds the turns back where the throat is served after them [m]
 _TIE = 1e-3
 
@@ -60,10 +62,20 @@ class PlannedYoke:
         """The job."""
         return self.prepared.job
 
-    @property
+    @cached_property
     def parameters(self) -> ParameterVector:
-        """What is known of the unknowns."""
-        return self.prepared.parameters
+        """What is known of the unknowns that the model of a yoke needs."""
+        known = self.prepared.parameters
+        rows = [known.index(name) for name in NEEDED]
+        return ParameterVector(
+            NEEDED,
+            known.mean[rows],
+            known.covariance[np.ix_(rows, rows)],
+            *(
+                tuple(values[row] for row in rows)
+                for values in (known.scales, known.units, known.sources, known.labels)
+            ),
+        )
 
     @property
     def line(self) -> Line:

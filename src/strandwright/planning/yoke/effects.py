@@ -12,7 +12,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.unknowns import Unknowns
 from strandwright.line.yoke.model import YokeModel
 from strandwright.line.yoke.settle import settle
-from strandwright.line.yoke.turns import exchange, reserve_for, turn_effects
+from strandwright.line.yoke.turns import reserve_for, states_with
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared, at_mean
@@ -53,14 +53,19 @@ def turns_on(yoke: PlannedYoke, span: float, body: Estimate) -> YokeTurns | None
     model = yoke.on_axle(span) if span > 0.0 else yoke.on_pin
     moved = tuple(k for k in MOVED if k <= yoke.leg_turns)
 
+    changes = [(0, 0, 0), (1, 0, 0), (1, 1, 0), *((k, -k, 0) for k in moved)]
+
     def effects(q: Unknowns) -> Mapping[str, FloatArray]:
-        naturals, load = yoke.naturals(q), yoke.load(q)
-        turn = turn_effects(model, q, naturals, load).value
-        over = exchange(model, q, naturals, load, moved).value
-        found = {"one": turn.leg_length[:, 0], "both": turn.legs_length}
+        state = states_with(model, q, yoke.naturals(q), yoke.load(q), changes).value
+        shape = (len(q["stiffness"]), len(changes))
+        length, moment = (
+            values.reshape(shape) - values.reshape(shape)[:, :1]
+            for values in (state.overall, state.side_moment)
+        )
+        found = {"one": length[:, 1], "both": length[:, 2]}
         for i in range(len(moved)):
-            found[f"length:{i}"] = over.length[:, i]
-            found[f"moment:{i}"] = over.moment[:, i]
+            found[f"length:{i}"] = length[:, 3 + i]
+            found[f"moment:{i}"] = moment[:, 3 + i]
         return found
 
     spread = propagate(effects, yoke.parameters)

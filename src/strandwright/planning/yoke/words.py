@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from strandwright.planning.details.section import Row
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result.plan import Plan
 from strandwright.planning.result.yoke import (
@@ -17,9 +18,6 @@ from strandwright.planning.result.yoke import (
 )
 from strandwright.planning.written import Written
 from strandwright.workshop.job import Paper
-
-#: One row: what it is of, the answer, what else is to be known.
-Row = tuple[str, str, str]
 
 #: The rule by which a lean is righted, from the forces and not from a habit.
 LEAN_RULE = (
