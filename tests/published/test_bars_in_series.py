@@ -34,7 +34,7 @@ def pieces(naturals: list[float], turns: list[float], thread: list[float]) -> He
     """Give two stretches of that bundle."""
     rows = [np.array([values]) for values in (naturals, turns, thread)]
     none = np.zeros_like(rows[0])
-    return HeldPieces(*rows[:2], none + RADIUS, rows[2], none, none, strands())
+    return HeldPieces(rows[0], rows[1], none + RADIUS, rows[2], none, none, strands())
 
 
 @pytest.mark.parametrize(("turns", "printed"), [(20, "93"), (30, "140"), (40, "187")])

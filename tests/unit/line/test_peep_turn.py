@@ -39,7 +39,7 @@ def pieces(
     """Give pieces whose threads bear nothing at no turns."""
     rows = [np.array([values]) for values in (naturals, turns, thread)]
     none = np.zeros_like(rows[0])
-    return HeldPieces(*rows[:2], np.full_like(none, RADIUS), rows[2], none, none, strands(share))
+    return HeldPieces(rows[0], rows[1], none + RADIUS, rows[2], none, none, strands(share))
 
 
 def before(count: int, all_of: int) -> np.ndarray:
@@ -102,8 +102,12 @@ def independent_torque(load: float, natural: float, turns: float, thread: float)
         tension = STIFFNESS * np.maximum(path / natural - 1.0, 0.0)
         return tension * length / path, tension * 2 * np.pi * turns * radii / path
 
-    length = brentq(lambda x: pulls(x)[0].sum() - load, 0.5 * natural, 1.02 * natural, xtol=1e-15)
-    around = pulls(float(length))[1]
+    def miss(length: float) -> float:
+        return float(pulls(length)[0].sum()) - load
+
+    ends = (0.5 * natural, 1.02 * natural)
+    length: float = brentq(miss, *ends, xtol=1e-15)  # pyright: ignore[reportAssignmentType]
+    around = pulls(length)[1]
     return float((around * radii).sum()) + 2 * np.pi * thread * turns / natural
 
 

@@ -401,8 +401,8 @@ def test_patches_are_held_against_what_touches() -> None:
     from strandwright.planning.bow.touched import TouchedPart
 
     def part(start: float, stop: float, on: str = "string stop") -> TouchedPart:
-        ends = (Estimate(v * INCH, 0.05 * INCH, "m") for v in (start, stop))
-        return TouchedPart(on, *ends, Estimate(0.01, 0.0, "m"), to_end=False)
+        low, high = (Estimate(v * INCH, 0.05 * INCH, "m") for v in (start, stop))
+        return TouchedPart(on, low, high, Estimate(0.01, 0.0, "m"), to_end=False)
 
     plan = example_plan()
     covered, short, bare = (
