@@ -68,13 +68,13 @@ class PlannedYoke:
         known = self.prepared.parameters
         rows = [known.index(name) for name in NEEDED]
         return ParameterVector(
-            NEEDED,
-            known.mean[rows],
-            known.covariance[np.ix_(rows, rows)],
-            *(
-                tuple(values[row] for row in rows)
-                for values in (known.scales, known.units, known.sources, known.labels)
-            ),
+            names=NEEDED,
+            mean=known.mean[rows],
+            covariance=known.covariance[np.ix_(rows, rows)],
+            scales=tuple(known.scales[row] for row in rows),
+            units=tuple(known.units[row] for row in rows),
+            sources=tuple(known.sources[row] for row in rows),
+            labels=tuple(known.labels[row] for row in rows),
         )
 
     @property
