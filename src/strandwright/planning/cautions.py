@@ -14,6 +14,15 @@ STRETCH = (
     "A line at this load can throw a hook or a post across the room: cover it, stay off its axis, "
     "keep others away for the whole time."
 )
+SWING = (
+    "A skein under load can throw an arm round: swing at the low load told here, stand clear of the "
+    "arms' way and off the beam's axis, hands off the posts, and pin each arm before you let go."
+)
+MARRIED = (
+    "A married part holds by friction alone, and what is told of it compares, it does not prove: "
+    "pull each one first at the bench, out of the line's way, look at both again after every pull, "
+    "and do not draw a string whose tails have crept."
+)
 PRESS = (
     "Use a press made for this bow's limbs, eye protection on, face out of the limbs' path, and "
     "the maker's manual at hand. Inspect pegs, tracks and limbs before the new line goes on."

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from strandwright.geometry.eye import shortest_perimeter
 from strandwright.line.model import LineModel
 from strandwright.line.parts import Loop, ServingThread
 from strandwright.line.serving_geometry import served_span
-from strandwright.line.swung_loop import arm_side, off_allowed, throat_from_outside
+from strandwright.line.swung_loop import (
+    arm_side,
+    off_allowed,
+    throat_from_outside,
+    uneven_share,
+)
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.arms import BEYOND, TautSkein, arms_seen, posts_of, swing_of
 from strandwright.planning.prepare import Prepared, at_mean, prepare
@@ -20,6 +25,8 @@ from strandwright.units import INCH
 
 #: The tighter leg of the bare skein may carry this much more than the mean: habit of ours [-]
 UNEVEN = 0.1
+#: A mark is easily laid this far off its place: 1/32 in [m]
+NUDGE = INCH / 32.0
 #: Before the twist a loop is only bound, over so little that the twist still comes to it: 1/2 in,
 #: habit of ours [m]
 BINDING = 0.5 * INCH
@@ -94,12 +101,14 @@ class _Bench:
         """Perimeter of a finished loop as its strands lie on the arms.
 
         A loop's strands have their perimeter in the finished line at the measuring load; on the
-        arms they stand at another load and may have bedding-in and creep before them.
+        arms they stand at another load and may have bedding-in and creep before them. No turn
+        goes through a loop, so that none opens bedding-in there anew.
         """
         model, q = self.model, self.q
+        untwisted = replace(model.route.stage("proof"), turns_share=0.0)
         grown = [
-            float(model.growth(q, model.route.stage(key), rested=True)[0])
-            for key in ("bare", "proof")
+            float(model.growth(q, stage, rested=True)[0])
+            for stage in (model.route.stage("bare"), untwisted)
         ]
         strained = [
             1.0 + skein.strain(load) for load in (self.swing.serve_load, model.line.measuring_load)
@@ -118,6 +127,7 @@ class _Bench:
         told = self.plan.loops[far]
         longer = (served + 2.0 * BEYOND) / loop.perimeter if told.thread else 0.0
         peg = next((p for p in job.bow.pegs if p.name == end.peg), None)
+        strain = skein.strain(line.measuring_load)
         throat = throat_from_outside(served, posts[0], skein.offset)
         return ArmLoop(
             name=loop.name,
@@ -134,9 +144,8 @@ class _Bench:
             colour=self._colour(far),
             wraps=told.wraps * longer,
             thread_length=told.thread_length * longer,
-            off_allowed=float(
-                off_allowed(UNEVEN, between, skein.strain(self.model.line.measuring_load))
-            ),
+            off_allowed=float(off_allowed(UNEVEN, between, strain)),
+            uneven=float(uneven_share(NUDGE, between, strain)),
             legs=self._legs(loop, throat, posts, far=far),
         )
 

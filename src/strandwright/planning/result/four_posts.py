@@ -109,7 +109,10 @@ class ArmLoop:
     thread_length : float
         Thread used [m]
     off_allowed : float
-        How far off its place the pair of marks may lie [m]
+        How far off its place the pair of marks may lie for a tenth of uneven load [m]
+    uneven : float
+        Load of the tighter leg over the mean, less one, for marks 1/32 in off, before the
+        twist [-]
     legs : Legs
         What holds the loop closed.
     """
@@ -129,6 +132,7 @@ class ArmLoop:
     wraps: float
     thread_length: float
     off_allowed: float
+    uneven: float
     legs: Legs
 
 

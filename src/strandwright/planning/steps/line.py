@@ -134,12 +134,14 @@ def serve_step(words: Words) -> Step:
     Step
         The step.
     """
-    stage = words.plan.stage("marking")
+    stage, four = words.plan.stage("marking"), words.plan.four_posts
+    already = frozenset[str]() if four is None else four.on_already
     rows = [
         f"{s.name}: {words.written.length(s.now_start)} to "
         f"{words.written.length(s.now_stop)}, {s.thread}, "
         f"hand {s.hand}, {words.written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
         for s in words.plan.servings
+        if s.name not in already
     ]
     return make_step(
         "serve",

@@ -6,8 +6,8 @@ from collections.abc import Callable
 
 from strandwright.line.route import Order
 from strandwright.planning.result import Step
+from strandwright.planning.steps.four_posts import closing_steps
 from strandwright.planning.steps.line import (
-    loops_step,
     read_step,
     serve_step,
     settle_step,
@@ -34,7 +34,7 @@ def serve_then_twist(words: Words) -> list[Step]:
     return [
         stretch_step(words, "bare", "Stretch the bare skein", loads.stretch_dwell),
         read_step(words, "bare"),
-        loops_step(words),
+        *closing_steps(words),
         serve_step(words),
         twist_step(words, half=True),
         settle_step(words, "Settle the turns that are in", "settle-part"),
@@ -59,7 +59,7 @@ def twist_then_serve(words: Words) -> list[Step]:
     """
     return [
         read_step(words, "bare"),
-        loops_step(words),
+        *closing_steps(words),
         twist_step(words, half=True),
         read_step(words, "half"),
         twist_step(words, half=False),
@@ -85,7 +85,7 @@ def stretch_twist_serve(words: Words) -> list[Step]:
     return [
         stretch_step(words, "bare", "Stretch the bare skein", words.plan.loads.stretch_dwell),
         read_step(words, "bare"),
-        loops_step(words),
+        *closing_steps(words),
         twist_step(words, half=True),
         read_step(words, "half"),
         twist_step(words, half=False),

@@ -8,6 +8,11 @@ from strandwright.planning import cautions
 from strandwright.planning.result import Step
 from strandwright.planning.steps.words import Words, make_step
 
+_TO_BE_SWUNG = (
+    "what lies at the outside of an outer post now is the middle of a loop once the arms are "
+    "swung: no tail there"
+)
+
 
 def posts_step(words: Words) -> Step:
     """Word the post setting.
@@ -117,12 +122,13 @@ def shift_step(words: Words) -> Step:
     Step
         The step.
     """
-    winding = words.plan.winding
+    winding, four = words.plan.winding, words.plan.four_posts
     return make_step(
         "shift",
         "Shift the skein round the posts",
-        words.written.length(winding.shift),
+        words.written.length(winding.shift if four is None else four.tails_from_middle),
         f"until tails and colour changes will lie under: {winding.tail_place}",
+        _TO_BE_SWUNG if four is not None else "",
         f"a tail holds from about {words.written.length(winding.tail_hold.value)} on, surely from "
         f"{words.written.length(winding.tail_hold.value + 2.0 * winding.tail_hold.u)}; leave "
         f"{words.written.length(winding.tail_cut)}; wax the bare strands",
