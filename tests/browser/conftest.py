@@ -35,9 +35,11 @@ NEVER_ALONE = frozenset(
 ONE_PAGE = frozenset(
     {
         "test_bow_screen",
+        "test_heard_build",
         "test_jig_screens",
         "test_line_screen",
         "test_readings_at_the_jig",
+        "test_set_screen",
         "test_shop_learned",
         "test_watch_the_stretch",
         "test_winding",

@@ -51,7 +51,9 @@ def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BenchServer]:
 
 def shown(page: Page, shop: BenchServer, screen: str) -> None:
     """Go to a screen and wait until nothing is being fetched."""
-    page.goto("about:blank")  # or the heading of the screen before would be taken for this one's
+    # Or the heading of the screen before would be taken for this one's; an empty page would be
+    # another process, which compiles every script anew.
+    page.goto(f"{shop.url}/api/hello")
     page.goto(f"{shop.url}/{SCREENS[screen]}")
     expect(page.get_by_role("heading", level=1).first).to_be_attached(timeout=PATIENCE)
     expect(page.locator(".loading")).to_have_count(0, timeout=PATIENCE)
@@ -61,7 +63,9 @@ def shown(page: Page, shop: BenchServer, screen: str) -> None:
 def test_no_screen_has_a_barrier(browser: Browser, shop: BenchServer, scheme: Any) -> None:
     """A checker of roles, names and contrasts finds nothing on any screen."""
     # Only the checker needs more than the pages' own policy allows.
-    context = browser.new_context(bypass_csp=True, color_scheme=scheme, reduced_motion="reduce")
+    context = browser.new_context(
+        bypass_csp=True, color_scheme=scheme, reduced_motion="reduce", service_workers="block"
+    )
     context.add_init_script(path=AXE)
     page = context.new_page()
     found: dict[str, Any] = {}
@@ -85,7 +89,13 @@ def test_no_screen_scrolls_sideways_or_cuts_a_value(
 ) -> None:
     """On a phone, a tablet and a desk everything lies within the page, with one next act."""
     viewport: Any = {"width": width, "height": 900}
-    context = browser.new_context(viewport=viewport, color_scheme=scheme, reduced_motion="reduce")
+    context = browser.new_context(
+        viewport=viewport,
+        color_scheme=scheme,
+        reduced_motion="reduce",
+        # In one light the page keeps itself for the time without a server, as in a shop.
+        service_workers="allow" if scheme == "dark" else "block",
+    )
     page = complaints.listen(context.new_page())
     found: dict[str, list[str]] = {}
     for screen in SCREENS:
