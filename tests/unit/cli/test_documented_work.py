@@ -97,7 +97,8 @@ def names_in(schema: dict, place: str) -> set[str]:
 @pytest.mark.parametrize(
     "place",
     [
-        "bow.kind", "bow.cables", "bow.now", "line.kind", "line.servings.use", "makeup.pattern",
+        "bow.kind", "bow.cables", "bow.now", "bow.rules", "line.marks.kind", "makeup.separator",
+        "line.kind", "line.servings.use", "makeup.pattern",
         "makeup.hand", "makeup.own_strand", "bench", "bench.gauge", "bench.tape", "bench.beam",
         "route", "route.order", "build", "build.readings", "build.readings.stage", "paper",
         "paper.units", "paper.size",
