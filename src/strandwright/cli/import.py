@@ -21,27 +21,35 @@ _LARGEST = 20_000_000
 @click.argument("files", metavar="FILE...", nargs=-1, required=True)
 @store_option
 def command(files: tuple[str, ...], place: str | None) -> None:
-    """Keep job files (.toml) and builds (.json) in the store, all of them or none.
+    """Keep job files and set files (.toml) and builds (.json) in the store, all of them or none.
 
     What is kept already with the same content is left as it is; other content under the same
     identity is refused.
     """
     from datetime import UTC, datetime
 
-    from strandwright.cli.files import load_job
+    from strandwright.cli.files import load_job, read_text
     from strandwright.cli.layout import say
+    from strandwright.cli.set_files import is_set_file, load_set
     from strandwright.planning.exchange import take_in
+    from strandwright.planning.sets.keeping import refuse_other_sets, take_in_sets
     from strandwright.store.open import open_store
     from strandwright.workshop.events import as_moment
 
     builds = {file: _build(file) for file in files if file.lower().endswith(".json")}
-    jobs = {file: load_job(file) for file in files if file not in builds}
+    texts = {file: read_text(file) for file in files if file not in builds and file != "-"}
+    sets = {file: load_set(file, text) for file, text in texts.items() if is_set_file(text)}
+    jobs = {file: load_job(file) for file in files if file not in builds and file not in sets}
     store = open_store(place)
+    at = as_moment(datetime.now(UTC))
     try:
-        take_in(store, jobs.values(), builds.values(), at=as_moment(datetime.now(UTC)))
+        refuse_other_sets(store, sets.values(), {job.id for job in jobs.values()})
+        take_in(store, jobs.values(), builds.values(), at=at)
+        take_in_sets(store, sets.values(), at=at)
     finally:
         store.close()
     kept = {file: f"kept job {job.id}" for file, job in jobs.items()}
+    kept |= {file: f"kept set {found.id}" for file, found in sets.items()}
     kept |= {file: f"kept build {build.head.id}" for file, build in builds.items()}
     say([kept[file] for file in files])
 

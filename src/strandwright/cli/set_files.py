@@ -52,6 +52,14 @@ def is_set_file(text: str) -> bool:
     return "lines" in tables and "line" not in tables
 
 
+def load_set(file: str, text: str) -> LineSet:
+    """Read a set from the text of its file."""
+    from strandwright.workshop.line_set import read_set
+
+    with named_file(file):
+        return read_set(text, source=file)
+
+
 def _from_files(given: Sequence[str], pairs: Pairs, place: str | None) -> PlannedSet:
     from strandwright.planning.planner import Planner
     from strandwright.planning.sets.plan_set import plan_set
@@ -74,13 +82,10 @@ def _set_file(
     file: str, text: str, pairs: Pairs, place: str | None
 ) -> tuple[LineSet, dict[str, Job]]:
     """Read a set's file and its jobs, by file or by id."""
-    from strandwright.workshop.line_set import read_set
-
     if pairs:
         remedy = "write the pair into the set file"
         raise SpecError("--pair", " ".join(pairs[0]), "goes with job files alone", remedy)
-    with named_file(file):
-        line_set = read_set(text, source=file)
+    line_set = load_set(file, text)
     jobs: dict[str, Job] = {}
     kept = [line.job for line in line_set.lines if not line.file]
     found = _kept_jobs(kept, place) if kept else {}

@@ -10,12 +10,19 @@ from strandwright.planning.advice import Advice
 from strandwright.planning.desk import Desk
 from strandwright.planning.editing import snap, tables_of
 from strandwright.planning.examples import examples
+from strandwright.planning.sets.keeping import keep_set
 from strandwright.planning.written import Written
 from strandwright.units import INCH
 from strandwright.workshop.events import as_moment, make_event
 
 #: The job that stands proved in the demo, and the one whose winding is under way.
 PROVED, WINDING = "MERE-1", "TARN-1"
+#: The lines of one of its bows, to be planned together.
+RIDGE_SET = {
+    "id": "RIDGE",
+    "name": "Lines of the ridge bow",
+    "lines": [{"job": f"RIDGE-{number}"} for number in (1, 2, 3)],
+}
 #: How far the invented readings lie off what was expected: bare, half, twisted, proof [m]
 _OFF = {"bare": INCH / 16.0, "half": INCH / 32.0, "twisted": -INCH / 32.0, "proof": 0.0}
 #: More acts than any route has; a demo that does not end is a fault [-]
@@ -44,6 +51,7 @@ def fill_demo(desk: Desk, began: datetime) -> None:
         id = job.bench.name.replace(" ", "-")
         if all(d.id != id for d in desk.store.documents("bench")):
             desk.keep_bench(id, bench, 0)
+    keep_set(desk, RIDGE_SET, 0)
     _Bench(desk, PROVED, began).work(to_the_end=True)
     _Bench(desk, WINDING, began + timedelta(days=1)).work(to_the_end=False)
 

@@ -141,6 +141,18 @@ def write_set(line_set: LineSet) -> str:
     return tomli_w.dumps(set_table(line_set))
 
 
+def set_schema() -> Table:
+    """Give the JSON Schema (2020-12) of the set file.
+
+    Returns
+    -------
+    dict
+        The schema, for editors and other programs.
+    """
+    schema = LineSet.model_json_schema()
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
+
+
 def _contradictions(found: LineSet) -> Iterator[InputError]:
     """Find what the parts of a set make impossible for each other."""
     jobs = found.jobs

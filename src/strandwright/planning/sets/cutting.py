@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from typing import TypeVar
 
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import make_bench
 from strandwright.planning.result import Plan
+from strandwright.planning.result.laid import CutList as LaidCut
 from strandwright.planning.sets.result import CutList, FibreCut, SmallPart, ThreadCut
 from strandwright.reference import practice
 from strandwright.units import Entered
@@ -65,7 +67,7 @@ def _jobs(rows: Iterable[tuple[Plan, object]]) -> tuple[str, ...]:
 
 
 def _fibres(plans: Sequence[Plan], spool: float) -> tuple[FibreCut, ...]:
-    runs = ((plan, run) for plan in plans for run in plan.winding.runs)
+    runs = ((plan, strand) for plan in plans for strand in strands_of(plan))
     tails = practice("ear.tails").relative_uncertainty
     cuts: list[FibreCut] = []
     groups = _grouped(
@@ -75,7 +77,7 @@ def _fibres(plans: Sequence[Plan], spool: float) -> tuple[FibreCut, ...]:
         ),
     )  # fmt: skip
     for (strand, lot, name, colour), rows in groups.items():
-        length = math.fsum(run.thread_length for _, run in rows)
+        length = math.fsum(run.length for _, run in rows)
         mass = math.fsum(run.mass.value for _, run in rows)
         cuts.append(
             FibreCut(
@@ -92,19 +94,66 @@ def _fibres(plans: Sequence[Plan], spool: float) -> tuple[FibreCut, ...]:
     return tuple(sorted(cuts, key=lambda c: (-c.length.value, c.strand, c.lot, c.name, c.colour)))
 
 
+@dataclass(frozen=True)
+class Strand:
+    """Strand of one colour that one line takes.
+
+    Attributes
+    ----------
+    name, colour : str
+        Its name and ``#rrggbb``.
+    length : float
+        Off the spool [m]
+    mass : Estimate
+        What the spool loses [kg]
+    """
+
+    name: str
+    colour: str
+    length: float
+    mass: Estimate
+
+
+def strands_of(plan: Plan) -> tuple[Strand, ...]:
+    """Give the strand that a line takes, colour by colour.
+
+    Parameters
+    ----------
+    plan : Plan
+        The line.
+
+    Returns
+    -------
+    tuple of Strand
+        As it is wound; of a line laid in by hand as it is cut; a strap with its yoke cable, its
+        own tails left out.
+    """
+    if plan.laid is not None:
+        return tuple(_laid(plan.laid.cut))
+    wound = [Strand(r.name, r.colour, r.thread_length, r.mass) for r in plan.winding.runs]
+    strap = None if plan.yoke is None else plan.yoke.strap
+    if strap is None:
+        return tuple(wound)
+    share = strap.cut / math.fsum(strand.length for strand in wound)
+    mass = math.fsum(strand.mass.value for strand in wound) * share
+    u = math.fsum(strand.mass.u for strand in wound) * share
+    return (*wound, Strand(f"{wound[0].name}, strap", wound[0].colour, strap.cut,
+                           Estimate(mass, u, "kg")))  # fmt: skip
+
+
+def _laid(cut: LaidCut) -> Iterator[Strand]:
+    """Give the colours of bundles that are cut; all strands of a bundle share its lengths."""
+    for bundle in cut.bundles:
+        middle = math.fsum(bundle.lengths) / len(bundle.lengths)
+        for share in bundle.shares:
+            length = share.strands * middle
+            part = length / cut.fibre
+            mass = Estimate(cut.mass.value * part, cut.mass.u * part, "kg")
+            yield Strand(share.name, share.colour, length, mass)
+
+
 def _threads(plans: Sequence[Plan]) -> tuple[ThreadCut, ...]:
-    rows = [
-        (plan, taken)
-        for plan in plans
-        for taken in (
-            *((s.thread, s.colour.upper(), s.thread_length) for s in plan.servings),
-            *(
-                (loop.thread, LOOP_COLOUR, Estimate(loop.thread_length, 0.0, "m"))
-                for loop in plan.loops
-                if loop.thread
-            ),
-        )
-    ]
+    rows = [(plan, taken) for plan in plans for taken in _threads_of(plan)]
     cuts: list[ThreadCut] = []
     for (thread, colour), found in _grouped(rows, lambda _, taken: taken[:2]).items():
         length = Estimate(
@@ -116,6 +165,20 @@ def _threads(plans: Sequence[Plan]) -> tuple[ThreadCut, ...]:
         bobbins = math.ceil((length.value + length.u95) / bobbin)
         cuts.append(ThreadCut(thread, colour, _jobs(found), length, bobbins))
     return tuple(sorted(cuts, key=lambda c: (-c.length.value, c.thread, c.colour)))
+
+
+def _threads_of(plan: Plan) -> Iterator[tuple[str, str, Estimate]]:
+    """Thread of servings, of loops, and of the binding below loops that are served on arms."""
+    for serving in plan.servings:
+        yield serving.thread, serving.colour.upper(), serving.thread_length
+    for loop in plan.loops:
+        if loop.thread:
+            yield loop.thread, LOOP_COLOUR, Estimate(loop.thread_length, 0.0, "m")
+    for loop in () if plan.four_posts is None else plan.four_posts.loops:
+        # Legs that are an end serving stand among the servings.
+        if loop.legs.thread and not loop.legs.serving:
+            length = Estimate(loop.legs.thread_length, 0.0, "m")
+            yield loop.legs.thread, loop.legs.colour.upper(), length
 
 
 def _parts(plans: Sequence[Plan]) -> tuple[SmallPart, ...]:

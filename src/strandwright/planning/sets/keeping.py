@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -16,6 +16,7 @@ from strandwright.errors import (
 )
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.ports import Store
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.pairs import proved_length
 from strandwright.planning.sets.plan_set import plan_set
@@ -75,10 +76,8 @@ def keep_set(
     """
     line_set = set_from_table(dict(table))
     refuse_unseen(line_set)
-    _refuse_unknown_jobs(desk, line_set)
-    # A file's path means nothing to whoever opens the store elsewhere.
-    lines = tuple(line.model_copy(update={"file": ""}) for line in line_set.lines)
-    line_set = line_set.model_copy(update={"lines": lines})
+    _refuse_unknown_jobs({document.id for document in desk.store.documents("job")}, line_set)
+    line_set = _without_files(line_set)
     try:
         document = desk.store.save(
             "set", line_set.id, set_table(line_set), at=desk.now(), expected=revision,
@@ -92,8 +91,7 @@ def keep_set(
     return KeptSet(document, line_set)
 
 
-def _refuse_unknown_jobs(desk: Desk, line_set: LineSet) -> None:
-    kept = {document.id for document in desk.store.documents("job")}
+def _refuse_unknown_jobs(kept: Collection[str], line_set: LineSet) -> None:
     errors = tuple(
         SpecError(
             f"lines[{n}].job", job, "must be a job that is kept here",
@@ -104,6 +102,63 @@ def _refuse_unknown_jobs(desk: Desk, line_set: LineSet) -> None:
     )  # fmt: skip
     if errors:
         raise errors[0] if len(errors) == 1 else InputErrors(errors)
+
+
+def refuse_other_sets(store: Store, sets: Iterable[LineSet], coming: Collection[str]) -> None:
+    """Refuse sets that cannot be taken in, before anything of what comes with them is kept.
+
+    Parameters
+    ----------
+    store : Store
+        Where they are to be kept.
+    sets : iterable of LineSet
+        The sets.
+    coming : collection of str
+        Ids of jobs that are taken in with them.
+
+    Raises
+    ------
+    Conflict
+        If a set is kept already with other content, or two of these have one id.
+    InputError
+        If one names a job that is neither kept nor taken in with it.
+    InputErrors
+        For several such jobs.
+    """
+    jobs = {document.id for document in store.documents("job")} | set(coming)
+    seen: dict[str, LineSet] = {}
+    for line_set in map(_without_files, sets):
+        revisions = [set_from_table(d.table) for d in store.revisions("set", line_set.id)]
+        known = [*revisions, *([seen[line_set.id]] if line_set.id in seen else [])]
+        if known and line_set not in known:
+            rule = "is kept already with other content"
+            raise Conflict("set", line_set.id, rule, "give this one another id in its file")
+        _refuse_unknown_jobs(jobs, line_set)
+        refuse_unseen(line_set)
+        seen[line_set.id] = line_set
+
+
+def take_in_sets(store: Store, sets: Iterable[LineSet], *, at: str) -> None:
+    """Keep sets from their files; what is kept already is left as it is.
+
+    Parameters
+    ----------
+    store : Store
+        Where to keep them.
+    sets : iterable of LineSet
+        The sets, looked at by :func:`refuse_other_sets`.
+    at : str
+        Now, UTC.
+    """
+    for line_set in map(_without_files, sets):
+        if not store.revisions("set", line_set.id):
+            store.save("set", line_set.id, set_table(line_set), at=at, expected=0)
+
+
+def _without_files(line_set: LineSet) -> LineSet:
+    """Give a set without paths: they mean nothing to whoever opens the store elsewhere."""
+    lines = tuple(line.model_copy(update={"file": ""}) for line in line_set.lines)
+    return line_set.model_copy(update={"lines": lines})
 
 
 def kept_set(desk: Desk, id: str) -> KeptSet:

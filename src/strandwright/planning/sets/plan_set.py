@@ -74,7 +74,7 @@ def plan_set(
     read = {plan.job.id: length for plan in lines if (length := proved_length(plan)) is not None}
     left = [plan for plan in lines if plan.job.id not in built]
     orders = winding_orders(left)
-    wound = [job for order in orders for job in order.jobs]
+    wound = {job: n for n, job in enumerate(job for order in orders for job in order.jobs)}
     return PlannedSet(
         line_set=line_set,
         plans=lines,
@@ -82,7 +82,7 @@ def plan_set(
         cut=cut_list(lines, line_set.spool),
         orders=orders,
         fits=bench_fits(lines, planned),
-        schedule=make_schedule(sorted(left, key=lambda p: wound.index(p.job.id))),
+        schedule=make_schedule(sorted(left, key=lambda p: wound.get(p.job.id, len(wound)))),
         checks=checks_of(line_set, lines),
         pairs=pair_answers(line_set, lines, {**read, **(proved or {})}),
         chance=set_chance(left),

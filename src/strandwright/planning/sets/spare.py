@@ -94,7 +94,7 @@ def spare_of_build(
     """
     advice = _locked(desk, build)
     taken = taken_from(advice, counting(written_of(desk.store, build)))
-    table = _table(advice, taken) | {"id": new_id, "name": name}
+    table: dict[str, Any] = _table(advice, taken) | {"id": new_id, "name": name}
     if lot is not None:
         table["makeup"] = table["makeup"] | {"lot": lot}
     if bench is not None:

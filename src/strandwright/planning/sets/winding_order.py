@@ -98,10 +98,12 @@ def winding_orders(plans: Sequence[Plan]) -> tuple[BenchOrder, ...]:
     Returns
     -------
     tuple of BenchOrder
-        By the bench's name.
+        By the bench's name; a line that is laid in by hand is not wound.
     """
     benches: dict[str, list[Stop]] = {}
     for plan in plans:
+        if plan.laid is not None:
+            continue
         benches.setdefault(plan.job.bench.name, []).append(stop_of(plan))
     return tuple(order_on(bench, stops) for bench, stops in sorted(benches.items()))
 
