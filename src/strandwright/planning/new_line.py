@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from strandwright.errors import SpecError
+from strandwright.reference import practice
+from strandwright.units import INCH, Dimension, parse
 from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.shorthand import Shorthand, parse_shorthand
 
@@ -17,7 +19,7 @@ _AT_END = 0.02
 
 
 def job_from_shorthand(entry: Table, bench: Table) -> Job:
-    """Make a job from the shorthand of a line and what else cannot be guessed.
+    """Make a job from the shorthand of a line, or from a bow, and what else cannot be guessed.
 
     Parameters
     ----------
@@ -32,7 +34,9 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     -------
     Job
         A job that can be edited further. Servings that begin or end the line are end
-        servings, one about the middle of a string is its centre serving, others are free.
+        servings, one about the middle of a string is its centre serving, others are free. Without
+        a shorthand the string of a recurve or longbow whose length is given has its loops and,
+        where the nocking point is given too, its centre served as practice does.
 
     Raises
     ------
@@ -41,12 +45,21 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     InputErrors
         For several of them.
     """
-    text = entry.get("shorthand", "")
-    if not isinstance(text, str) or not text.strip():
-        remedy = "write it like 57 1/4: 0-17, 26 3/4-30 1/2, 17-0"
-        raise SpecError("line.shorthand", text, "must be the line's shorthand", remedy)
-    kind = entry.get("kind", "string")
+    text, kind = entry.get("shorthand", ""), entry.get("kind", "string")
+    bow = entry.get("bow", {})
     thread = entry.get("thread", "braid-018")
+    centre = entry.get("centre_thread") or thread
+    line: Table
+    if isinstance(text, str) and text.strip():
+        line = {"shorthand": text, "servings": _servings(text, kind, thread, centre)}
+    elif _is_enough(bow, kind):
+        line = {"servings": _by_bow(entry.get("loop", ""), bow, thread, centre)}
+    else:
+        remedy = (
+            "write it like 57 1/4: 0-17, 26 3/4-30 1/2, 17-0; of a recurve or longbow the length "
+            "of the bow does too"
+        )
+        raise SpecError("line.shorthand", text, "must be the line's shorthand", remedy)
     colours = entry.get("colours") or []
     counts = [c.get("strands", 0) for c in colours if isinstance(c, dict)]
     makeup: Table = {
@@ -57,7 +70,6 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     if entry.get("twist"):
         makeup["twist"] = entry["twist"]
     loop = {"size": entry.get("loop", ""), "thread": thread}
-    bow = entry.get("bow", {})
     names = _end_names(kind, bow.get("kind") if isinstance(bow, dict) else None)
     return job_from_table(
         {
@@ -69,15 +81,35 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
             "line": {
                 "name": kind if kind in ("string", "cable") else "string",
                 "kind": kind,
-                "shorthand": text,
                 "zero_end": {"name": names[0], **loop},
                 "far_end": {"name": names[1], **loop},
-                "servings": _servings(text, kind, thread, entry.get("centre_thread") or thread),
+                **line,
             },
             "makeup": makeup,
             "bench": bench,
         }
     )
+
+
+def _is_enough(bow: object, kind: object) -> bool:
+    """Tell whether a string can be made from its bow alone."""
+    if not isinstance(bow, dict) or kind != "string":
+        return False
+    table = cast("Table", bow)
+    return table.get("kind") in ("recurve", "longbow") and bool(table.get("bow_length"))
+
+
+def _by_bow(loop: object, bow: Table, thread: object, centre: object) -> list[Table]:
+    """Serve both loops with their legs, and the centre where the nocking point places it."""
+    size = parse(Dimension.LENGTH, str(loop), field="line.zero_end.size")
+    served_for = float(size.value) + practice("loop.served_leg").value
+    long = f"{served_for / INCH:.4g} in"
+    served: Table = {"use": "loop", "thread": thread}
+    zero: Table = {"name": "lower loop", **served, "start": "0 in", "stop": long}
+    far: Table = {"name": "upper loop", **served, "start": long, "stop": "0 in"}
+    far["from_far_end"] = True
+    middle: list[Table] = [{"name": "centre", "use": "centre", "thread": centre}]
+    return [zero, *(middle if bow.get("nock_height") else []), far]
 
 
 def _end_names(kind: object, bow: object) -> tuple[str, str]:

@@ -5,7 +5,7 @@ import { post, put } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { Draft, windowStorage } from "../models/draft.js";
 import { useFetched } from "../models/fetched.js";
-import { asBench, asRequest, FRESH, idOf, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
+import { asBench, asRequest, FRESH, idOf, isBent, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
 import { announce, setWaiting } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { BenchPart } from "./new_line_bench.js";
@@ -62,7 +62,7 @@ export function Screen() {
       ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: elsewhere.length > 0 ? "This stands in the way of the line:" : failure.message, errors: elsewhere }} />` : null}
       <fieldset><legend>The worn line, as read from its zero end</legend>
         ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: "such as 57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0",
-          hint: "A pair whose start is the larger is measured from the far end. Fractions, decimals or mm." })}
+          hint: `A pair whose start is the larger is measured from the far end. Fractions, decimals or mm.${isBent(line) ? " Without a string to copy leave it out, and give the bow’s length." : ""}` })}
         <div class="fields">
           ${pick("kind", "what it is", [{ name: "string", label: "string" }, { name: "cable", label: "cable" }], null)}
           ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
@@ -74,6 +74,12 @@ export function Screen() {
         ${pick("bowKind", "kind", choices.bow_kinds)}
         ${text("bowName", "name", { such: "such as ridge bow" })}
         ${text("drawWeight", "draw weight", { such: "such as 60 lbf" })}
+        ${isBent(line) ? html`
+          ${text("bowLength", "length of the bow", { such: "such as 66 in" })}
+          ${text("braceHeight", "brace height before", { such: "such as 8 3/8 in" })}
+          ${text("braceWanted", "brace height wanted", { such: "as before" })}
+          ${text("drawLength", "draw length", { such: "such as 28 in" })}
+          ${text("nockHeight", "nocking point over the grip", { such: "such as 1/2 in" })}` : null}
       </div></fieldset>
       <fieldset><legend>Make-up</legend><div class="fields">
         ${pick("strand", "strand", choices.strands)}

@@ -3,13 +3,14 @@
 /** @typedef {{name: string, colour: string, strands: string}} ColourDraft */
 /**
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
- *   drawWeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string,
+ *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string,
  *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
  */
 
 /** @type {NewLine} */
 export const FRESH = {
   id: "", name: "", customer: "", shorthand: "", kind: "string", bowKind: "", bowName: "", drawWeight: "", strand: "",
+  bowLength: "", braceHeight: "", braceWanted: "", drawLength: "", nockHeight: "",
   colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "",
   bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
 };
@@ -50,11 +51,22 @@ export function asRequest(line, bench) {
     id: line.id.trim() || suggestedId(line),
     name: line.name.trim() || `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
     customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: line.kind,
-    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim() },
+    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line) },
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
     colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
     thread: line.thread, centre_thread: line.centreThread || line.thread, loop: line.loop.trim(), twist: line.twist.trim(), bench,
   };
+}
+
+/** Kinds of bow whose string alone sets the brace height. */
+export const isBent = (/** @type {NewLine} */ line) => line.kind === "string" && (line.bowKind === "recurve" || line.bowKind === "longbow");
+
+/** What is told of a bow without wheels; what is left out is not sent. */
+function withoutWheels(/** @type {NewLine} */ line) {
+  if (!isBent(line)) return {};
+  const told = { bow_length: line.bowLength, brace_height: line.braceHeight, draw_length: line.drawLength, nock_height: line.nockHeight };
+  const given = Object.fromEntries(Object.entries(told).map(([name, text]) => [name, text.trim()]).filter(([, text]) => text !== ""));
+  return line.braceWanted.trim() === "" ? given : { ...given, wanted: { brace_height: line.braceWanted.trim() } };
 }
 
 /**
@@ -72,6 +84,7 @@ export function asBench(line) {
 const NAMES = {
   id: ["id", "job"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
   kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
+  bowLength: ["bow.bow_length"], braceHeight: ["bow.brace_height"], braceWanted: ["bow.wanted.brace_height"], drawLength: ["bow.draw_length"], nockHeight: ["bow.nock_height"],
   strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
   loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
   colours: ["colours", "makeup.colours", "strands", "makeup.strands"],
