@@ -31,6 +31,8 @@ _TWO_PI = 2.0 * np.pi
 _STEPS = 60
 #: Torque is balanced to this share of what the strands hold [-]
 _CLOSE = 1e-11
+#: A step shorter than this has no slope that rounding leaves true [turn]
+_LEAST_STEP = 1e-5
 
 
 @dataclass(frozen=True)
@@ -153,20 +155,27 @@ def balance(pieces: HeldPieces, load: ArrayLike, added: ArrayLike = 0.0) -> Bala
     along = np.broadcast_to(np.asarray(load, dtype=float), (count,))
     total = pieces.turns.sum(axis=1) + np.asarray(added, dtype=float)
     turns = _spread(pieces, along, total)
-    least = _slackest(pieces, along)
-    slope = least
-    torque = np.zeros(count)
+    slope = _slackest(pieces, along) + pieces.thread_rate
+    held = pieces.torque(along, turns)
+    torque = held.mean(axis=1)
     for _ in range(_STEPS):
-        held = pieces.torque(along, turns)
-        strands = held - pieces.thread_rate * (turns - pieces.relaxed)
-        secant = strands / np.where(np.abs(turns) > 1e-9, turns, 1.0)
-        slope = np.where(np.abs(turns) > 1e-9, secant, least) + pieces.thread_rate
         torque = (total - (turns - held / slope).sum(axis=1)) / (1.0 / slope).sum(axis=1)
         step = (torque[:, None] - held) / slope
         turns = turns + step
-        if not np.abs(step * slope).max() > _CLOSE * np.abs(held).max():
+        before, held = held, pieces.torque(along, turns)
+        off = np.abs(held - torque[:, None]).max()
+        slope = _followed(slope, step, held - before)
+        if not off > _CLOSE * np.abs(held).max():
             break
     return Balanced(turns, torque, 1.0 / slope)
+
+
+def _followed(slope: FloatArray, step: FloatArray, rise: FloatArray) -> FloatArray:
+    """Slope of each piece's torque by its last step; the one before where that tells nothing."""
+    told = np.abs(step) > _LEAST_STEP
+    by_step = rise / np.where(told, step, 1.0)
+    sane = told & (by_step > 0.3 * slope) & (by_step < 3.0 * slope)
+    return np.where(sane, by_step, slope)
 
 
 def _slackest(pieces: HeldPieces, load: FloatArray) -> FloatArray:
