@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from strandwright.drawing.flecks import surface_marks
 from strandwright.drawing.frame import Frame
 from strandwright.drawing.helix import SurfaceRun, hand_sign, surface_runs, top_crossings
-from strandwright.drawing.picture import EyePicture, ServingPicture, SpanPicture, StripPicture
+from strandwright.drawing.picture import (
+    EyePicture,
+    ForkPicture,
+    ServingPicture,
+    SpanPicture,
+    StrandPicture,
+    StripPicture,
+)
 from strandwright.drawing.svg import blend, escaped, is_black, is_dark
 
 # A half wave of the cosine as one cubic: control points this share of the run from each end.
 _EASE = 0.3642
+# A leg's end lies this far off the axis, and its loop is so wide, over the thickest body's height.
+_APART, _LEG = 0.66, 0.6
 
 
 def body_parts(frame: Frame, picture: StripPicture) -> list[str]:
@@ -30,17 +40,81 @@ def body_parts(frame: Frame, picture: StripPicture) -> list[str]:
     list of str
         SVG elements in painting order.
     """
+    fork = picture.fork
+    if fork is None:
+        return _bodies(frame, picture, lambda _: True, eyes=(False, True))
+    legs = [
+        _leg(frame, picture, fork, strands, up)
+        for strands, up in zip(fork.legs, (True, False), strict=True)
+    ]
+    return [*legs, *_bodies(frame, picture, lambda s: not fork.holds(s), (not fork.is_far,))]
+
+
+def room_beside(thickest: float) -> float:
+    """Room that the legs of a fork take beside the thickest body, on either side.
+
+    Parameters
+    ----------
+    thickest : float
+        Height of that body [px].
+
+    Returns
+    -------
+    float
+        Room [px].
+    """
+    return (_APART + 0.62 * _LEG - 0.5) * thickest + 2.0
+
+
+def _leg(
+    frame: Frame,
+    picture: StripPicture,
+    fork: ForkPicture,
+    strands: tuple[StrandPicture, ...],
+    up: bool,
+) -> str:
+    """Draw one leg: level, then sheared about the parting, which keeps it true along the tape."""
+    name = "upper" if up else "lower"
+    own = replace(frame, prefix=f"{frame.prefix}-{name}", thickest=_LEG * frame.thickest)
+    inner = _bodies(
+        own,
+        replace(picture, strands=strands, threads=()),
+        fork.holds,
+        (fork.is_far,),
+        shade=frame.prefix,
+    )
+    root = frame.x(fork.parting)
+    run = (frame.right if fork.is_far else frame.left) - root
+    slope = (-1.0 if up else 1.0) * _APART * frame.thickest / run
+    return (
+        f'<g data-leg="{name}" transform="matrix(1 {slope:.5f} 0 1 0 {-slope * root:.3f})">'
+        f"{''.join(inner)}</g>"
+    )
+
+
+def _bodies(
+    frame: Frame,
+    picture: StripPicture,
+    drawn: Callable[[SpanPicture], bool],
+    eyes: Sequence[bool],
+    shade: str = "",
+) -> list[str]:
+    """Draw the spans that are wanted, and the loops at the ends named."""
     runs, seams = surface_runs(picture.strands)
     parts: list[str] = []
     for eye, is_far in ((picture.zero_eye, False), (picture.far_eye, True)):
-        if eye is not None:
+        if eye is not None and is_far in eyes:
             parts.append(_eye(frame, eye, is_far))
-    for index, span in enumerate(picture.spans):
+    wanted = [(i, span) for i, span in enumerate(picture.spans) if drawn(span)]
+    for index, span in wanted:
         if span.served is None:
             parts.append(_bare(frame, picture, span, index, runs, seams))
-    for index, span in enumerate(picture.spans):
+    for index, span in wanted:
         if span.served is not None:
             parts.append(_served(frame, span, span.served, index))
+    if shade:
+        # The legs share the gradient of the whole picture.
+        parts = [part.replace(f"#{frame.prefix}-shade", f"#{shade}-shade") for part in parts]
     return parts
 
 

@@ -31,6 +31,8 @@ class Frame:
         The theme.
     prefix : str
         Id prefix.
+    aside : float
+        Room beside the thickest body that the legs of a fork take on either side [px].
     """
 
     width: float
@@ -43,6 +45,7 @@ class Frame:
     middle: float
     palette: Palette
     prefix: str
+    aside: float = 0.0
 
     def x(self, position: float) -> float:
         """Place a position on the drawing.

@@ -45,7 +45,7 @@ def names_lane(frame: Frame, picture: StripPicture) -> tuple[list[str], float]:
     anchors = [frame.x((span.start + span.stop) / 2.0) for span, _ in spans]
     placed = _place(frame, anchors, widths)
     row_height = 2.0 * _ROW if any(details) else _ROW
-    top = frame.middle - frame.thickest / 2.0 - 12.0
+    top = frame.middle - frame.thickest / 2.0 - frame.aside - 12.0
     parts: list[str] = []
     for (span, _), spot, text, detail in zip(spans, placed, texts, details, strict=True):
         y = top - spot.row * (row_height + 4.0)

@@ -271,6 +271,47 @@ class FlagPicture:
 
 
 @dataclass(frozen=True)
+class ForkPicture:
+    """Where a line parts in two legs, drawn apart from there to their loops.
+
+    Attributes
+    ----------
+    parting : float
+        From the zero end to where the legs part [m].
+    legs : tuple of tuple of StrandPicture
+        Strands of the upper and of the lower leg.
+    is_far : bool
+        True where the legs run to the far end.
+    """
+
+    parting: float
+    legs: tuple[tuple[StrandPicture, ...], tuple[StrandPicture, ...]]
+    is_far: bool = True
+
+    def __post_init__(self) -> None:
+        """Refuse what cannot be drawn."""
+        _finite("fork.parting", self.parting)
+        if not all(self.legs):
+            raise SpecError("fork.legs", "none", "each leg has strands", "add one or more")
+
+    def holds(self, span: SpanPicture) -> bool:
+        """Tell whether a span is one of the legs'.
+
+        Parameters
+        ----------
+        span : SpanPicture
+            The span.
+
+        Returns
+        -------
+        bool
+            True past the parting, by its middle.
+        """
+        middle = 0.5 * (span.start + span.stop)
+        return middle > self.parting if self.is_far else middle < self.parting
+
+
+@dataclass(frozen=True)
 class StripPicture:
     """A whole line as the strip shows it.
 
@@ -302,6 +343,8 @@ class StripPicture:
         Parts of a unit that positions are rounded to, >= 1 [-].
     threads : tuple of ThreadPicture
         Threads laid between the strands, such as a separator; may be empty.
+    fork : ForkPicture or None
+        Where it parts in two legs; None for a line that does not.
     """
 
     title: str
@@ -320,6 +363,7 @@ class StripPicture:
     units: str = "in"
     fraction: int = 16
     threads: tuple[ThreadPicture, ...] = field(default=(), repr=False)
+    fork: ForkPicture | None = field(default=None, repr=False)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn."""

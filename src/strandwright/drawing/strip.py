@@ -5,7 +5,7 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass, replace
 
-from strandwright.drawing.bodies import body_parts
+from strandwright.drawing.bodies import body_parts, room_beside
 from strandwright.drawing.frame import Frame
 from strandwright.drawing.graduation import position_text
 from strandwright.drawing.lanes import (
@@ -110,10 +110,10 @@ def draw_strip(
     heading, y = _heading(frame, picture)
     # Lanes above the line grow upwards; their height must be known before the axis is placed.
     _, above = names_lane(frame, picture)
-    frame = replace(frame, middle=y + above + frame.thickest / 2.0 + 4.0)
+    frame = replace(frame, middle=y + above + frame.thickest / 2.0 + frame.aside + 4.0)
     names, _ = names_lane(frame, picture)
     marks, height = marks_lane(frame, picture)
-    y = frame.middle + frame.thickest / 2.0 + max(height, 8.0)
+    y = frame.middle + frame.thickest / 2.0 + frame.aside + max(height, 8.0)
     positions, height = positions_lane(frame, picture, y)
     y += height + 6.0
     contacts, height = contacts_lane(frame, picture, y)
@@ -237,6 +237,7 @@ def _frame(picture: StripPicture, width: float, theme: str, prefix: str) -> Fram
         middle=0.0,
         palette=palette_of(theme),
         prefix=prefix,
+        aside=0.0 if picture.fork is None else room_beside(thickest),
     )
 
 
@@ -266,6 +267,8 @@ def _in_words(picture: StripPicture) -> str:
         for span in picture.spans
         if span.served is not None
     ]
+    if picture.fork is not None:
+        said.append(f"It parts in two legs at {at(picture.fork.parting)}.")
     said += [f"{mark.label} at {at(mark.position)}." for mark in picture.marks]
     said += _touched_in_words(picture)
     said += [f"{flag.text}. {flag.detail}" for flag in picture.readings]

@@ -6,7 +6,7 @@ import math
 from dataclasses import replace
 
 from strandwright.drawing.helix import hand_sign
-from strandwright.drawing.picture import StrandPicture, StripPicture
+from strandwright.drawing.picture import ForkPicture, StrandPicture, StripPicture
 
 
 def turned_end_for_end(picture: StripPicture) -> StripPicture:
@@ -65,7 +65,14 @@ def turned_end_for_end(picture: StripPicture) -> StripPicture:
             replace(r, position=length - r.position) for r in reversed(picture.readings)
         ),
         strands=tuple(_turned_strand(s, hand_sign(picture.hand), total) for s in picture.strands),
+        fork=picture.fork and _turned_fork(picture.fork, length),
     )
+
+
+def _turned_fork(fork: ForkPicture, length: float) -> ForkPicture:
+    """Give a fork as it lies then: its upper leg is the lower one."""
+    upper, lower = fork.legs
+    return ForkPicture(length - fork.parting, (lower, upper), not fork.is_far)
 
 
 def _turned_strand(strand: StrandPicture, sign: float, total: float) -> StrandPicture:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import dataclass
 
 from strandwright.drawing.picture import (
     EyePicture,
+    ForkPicture,
     MarkPicture,
     ServingPicture,
     SpanPicture,
@@ -18,6 +20,8 @@ from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.planning.tape import paper_step
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.legs import halved
+from strandwright.planning.yoke_making import is_halved
 
 #: What a loop without a body serving beside it is drawn with.
 _THREAD_COLOUR = "#3A3A3A"
@@ -74,7 +78,18 @@ def strip_picture(
         ),
         units=job.paper.units,
         fraction=job.paper.fraction if job.paper.units == "in" else 10,
+        fork=_fork(plan, length),
     )
+
+
+def _fork(plan: Plan, length: float) -> ForkPicture | None:
+    """Give where the line parts, each leg with its own colours; the left one is drawn above."""
+    told = plan.job.line.yoke
+    if told is None or not is_halved(plan.job):
+        return None
+    legs = halved(plan)
+    left, right = (lay_colours(leg.colours, "free") for leg in legs)
+    return ForkPicture(length - told.leg.si, (left, right))
 
 
 def _title(plan: Plan) -> str:
@@ -112,6 +127,7 @@ def _subtitle(plan: Plan) -> str:
 def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
     """Cut the body into served and bare spans, throat to throat."""
     first, last = plan.throats[0], length - plan.throats[1]
+    twisted = _Twisted(plan, first, last, length)
     spans: list[SpanPicture] = []
     at = first
     names = (serving.name for serving in plan.job.line.servings)
@@ -119,9 +135,12 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
 
     def add(stop: float, serving: ServingPlan | None) -> None:
         nonlocal at
+        crosses = at < twisted.parting - _SHORTEST and stop > twisted.parting + _SHORTEST
+        if serving is None and crosses:
+            add(twisted.parting, None)
         if stop - at > _SHORTEST:
-            turns = [plan.twist.turns * (x - first) / (last - first) for x in (at, stop)]
-            wide = plan.bare_diameter.value if serving is None else serving.outside.value
+            turns = [twisted.turns(x) for x in (at, stop)]
+            wide = twisted.bare(stop) if serving is None else serving.outside.value
             wrapped = None if serving is None else _serving(serving, Written.on(plan.job.paper))
             told = None if serving is None else _told(plan, serving, asked)
             spans.append(SpanPicture(at, stop, wide, turns[0], turns[1], wrapped, told))
@@ -132,6 +151,37 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
         add(min(serving.stop.value, last), serving)
     add(last, None)
     return tuple(spans)
+
+
+@dataclass(frozen=True)
+class _Twisted:
+    """Turns and bare diameter along a line; those of legs go on from the body's."""
+
+    plan: Plan
+    first: float
+    last: float
+    length: float
+
+    @property
+    def parting(self) -> float:
+        """Where it parts in two legs; at its throat where it does not."""
+        told = self.plan.job.line.yoke
+        if told is None or not is_halved(self.plan.job):
+            return self.last
+        return self.length - told.leg.si
+
+    def turns(self, at: float) -> float:
+        """Turns between the zero end and there."""
+        body = self.plan.twist.turns * min((at - self.first) / (self.parting - self.first), 1.0)
+        if at <= self.parting or self.parting >= self.last:
+            return body
+        legs = halved(self.plan)[0].turns
+        return body + legs * (at - self.parting) / (self.last - self.parting)
+
+    def bare(self, stop: float) -> float:
+        """Diameter of the bare bundle up to there."""
+        whole = self.plan.bare_diameter.value
+        return whole if stop <= self.parting + _SHORTEST else whole / 2**0.5
 
 
 def _told(
@@ -173,7 +223,9 @@ def _eye(plan: Plan, *, is_far: bool) -> EyePicture:
     end = line.far_end if is_far else line.zero_end
     throat = plan.throats[1 if is_far else 0]
     beside = _beside(plan, throat, is_far)
-    leg = plan.bare_diameter.value / 2**0.5
+    # Of a yoke each loop's bundle is half of the skein, and each of its sides half of that.
+    part = 0.5 if is_far and is_halved(plan.job) else 1.0
+    leg = plan.bare_diameter.value * (part / 2.0) ** 0.5
     if end.thread is None:
         most = max(plan.winding.runs, key=lambda run: run.strands)
         return EyePicture(throat, plan.target.pin_diameter, leg, most.colour, served=False)

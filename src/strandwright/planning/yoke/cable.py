@@ -15,10 +15,9 @@ from strandwright.line.yoke.parts import Body, Frame, Leg, ThroatServing, YokeCa
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.result.plan import Plan
+from strandwright.planning.yoke.legs import NAMES
 from strandwright.workshop.job import Job
 
-#: Leg 1 and leg 2 of the model, by the names the technician has for them
-NAMES = ("left", "right")
 #: Unknowns of the line that the model of a yoke needs
 NEEDED = ("stiffness", "softening", "packing", "share", "loop_error", "leg")
 #: Waste strand that holds the turns back where the throat is served after them [m]

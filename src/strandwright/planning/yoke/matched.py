@@ -13,7 +13,8 @@ from strandwright.planning.prepare import at_mean
 from strandwright.planning.read_noise import read_noise
 from strandwright.planning.result.yoke import LegsMatched
 from strandwright.planning.settings import round_to
-from strandwright.planning.yoke.cable import NAMES, PlannedYoke
+from strandwright.planning.yoke.cable import PlannedYoke
+from strandwright.planning.yoke.legs import NAMES
 from strandwright.planning.yoke.words import match_said
 from strandwright.units import Entered
 from strandwright.workshop.makings import BuildLegs

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result.plan import Plan
-from strandwright.planning.result.yoke import LegPlan, YokePlan
-from strandwright.planning.yoke.cable import NAMES, PlannedYoke
+from strandwright.planning.result.yoke import YokePlan
+from strandwright.planning.yoke.cable import PlannedYoke
 from strandwright.planning.yoke.effects import half_turn_apart, lean_of, reserve_of, turns_on
+from strandwright.planning.yoke.legs import halved
 from strandwright.planning.yoke.matched import legs_matched
 from strandwright.planning.yoke.refusals import refuse_legs
 from strandwright.planning.yoke.strap import plan_strap
@@ -54,7 +55,7 @@ def yoke_of(plan: Plan) -> YokePlan | None:
         leg=told.leg.si,
         overall=overall,
         throat=(throat.start, throat.stop),
-        legs=_legs(plan, yoke.leg_turns),
+        legs=halved(plan),
         on_pin=turns_on(yoke, 0.0, plan.twist.next_turn),
         on_axle=turns_on(yoke, span, plan.twist.next_turn) if span > 0.0 else None,
         reserve=reserve_of(yoke),
@@ -62,23 +63,4 @@ def yoke_of(plan: Plan) -> YokePlan | None:
         half_turn_apart=half_turn_apart(yoke),
         read=tuple(legs_matched(yoke, read) for read in plan.job.build.legs),
         strap=None,
-    )
-
-
-def _legs(plan: Plan, turns: float) -> tuple[LegPlan, ...]:
-    """Halve the skein in the order it was wound: the first half goes to the left."""
-    each = plan.winding.strands // 2
-    left: list[tuple[str, str, int]] = []
-    right: list[tuple[str, str, int]] = []
-    room = each
-    for run in plan.winding.runs:
-        first = min(run.strands, room)
-        room -= first
-        if first:
-            left.append((run.name, run.colour, first))
-        if run.strands > first:
-            right.append((run.name, run.colour, run.strands - first))
-    return tuple(
-        LegPlan(name, each, tuple(colours), turns)
-        for name, colours in zip(NAMES, (left, right), strict=True)
     )
