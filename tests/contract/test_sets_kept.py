@@ -9,6 +9,8 @@ from strandwright.planning.desk import Desk
 from strandwright.planning.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.sets.keeping import keep_set, kept_set, kept_sets, plan_kept
+from strandwright.store.backup import back_up, restore
+from strandwright.store.memory import MemoryStore
 from strandwright.store.open import open_store
 
 TABLE = {"id": "RIDGE", "name": "a", "lines": [{"job": "RIDGE-2"}, {"job": "RIDGE-3"}]}
@@ -71,3 +73,14 @@ def test_a_set_is_planned_alike_when_the_store_is_opened_again(lasting_place):
     assert told[0].cut == told[1].cut
     assert told[0].orders == told[1].orders
     assert told[0].chance == told[1].chance
+
+
+def test_a_backup_holds_the_sets(desk, tmp_path):
+    """With every revision, into an empty store."""
+    keep_set(desk, TABLE, 0)
+    keep_set(desk, TABLE | {"name": "b"}, 1)
+    back_up(desk.store, tmp_path / "all.jsonl.gz")
+    empty = MemoryStore()
+    restore(empty, tmp_path / "all.jsonl.gz")
+    assert desk.store.revisions("set", "RIDGE") == empty.revisions("set", "RIDGE")
+    assert 2 == len(empty.revisions("set", "RIDGE"))

@@ -6,9 +6,12 @@ from itertools import permutations
 
 import pytest
 
+from bench_work import Work
+from finished_line import finish
 from line_sets import PLANNER, line_set, planned, ridge_plans
 from strandwright.planning.sets.data import set_data
 from strandwright.planning.sets.plan_set import plan_set
+from strandwright.planning.sets.spare import spare_of_build
 
 
 @pytest.mark.parametrize("order", list(permutations(range(3))))
@@ -73,3 +76,16 @@ def test_a_line_less_takes_less_and_lands_more_often():
         assert less.chance.first >= whole.chance.first - 1e-3
         strand = [sum(f.length.value for f in s.cut.fibres) for s in (less, whole)]
         assert strand[0] < strand[1]
+
+
+@pytest.mark.parametrize("job", ["RIDGE-1", "RIDGE-2", "RIDGE-3"])
+def test_a_spare_of_a_build_with_no_turns_on_the_bow_asks_the_length_that_was_proved(job):
+    """And by its own plan it comes to it, wound at the same posts, with about the same turns."""
+    work = finish(Work(job))
+    spare = spare_of_build(work.desk, work.build, "SPARE", "spare")
+    landing, target = work.advice.plan.landing, work.advice.plan.target
+    proved = target.length.value + landing.proof.error
+    assert proved == pytest.approx(spare.plan.target.length.value, abs=3e-6)
+    assert work.advice.state.posts.si == pytest.approx(spare.plan.winding.posts_outside.value)
+    assert abs(spare.plan.twist.turns - work.advice.state.locked.turns) <= 1.0
+    assert spare.plan.landing.blind.value == pytest.approx(proved, abs=target.tolerance)

@@ -172,6 +172,8 @@ def _time(schedule: Fields) -> list[str]:
     )
     for sentence in schedule["said"]:
         said += paragraph(sentence, mark="-")
+    if schedule["caution"]:
+        said += paragraph(schedule["caution"], mark="!")
     return said + paragraph(schedule["source"])
 
 

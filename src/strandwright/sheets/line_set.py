@@ -5,16 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.planning.cautions import DEFER
-from strandwright.planning.sets.data import (
-    bow_name,
-    chance_data,
-    order_said,
-    pair_said,
-    schedule_data,
-    writing_of,
-)
+from strandwright.planning.sets.data import bow_name, schedule_data, writing_of
 from strandwright.planning.sets.pictures import set_pictures
 from strandwright.planning.sets.result import Check, CutList, PlannedSet
+from strandwright.planning.sets.words import chance_said, order_said, pair_said
 from strandwright.planning.written import Written
 from strandwright.sheets.data import qr_code, sheet_data
 from strandwright.sheets.prose import prose, words
@@ -114,7 +108,7 @@ def _cover(found: PlannedSet) -> Section:
         ],
         "chance": None
         if found.chance is None
-        else prose(chance_data(found.chance, to, some_built=bool(found.built))["said"]),
+        else prose(chance_said(found.chance, to, some_built=bool(found.built))),
         "deferral": DEFER,
     }
 
@@ -185,6 +179,7 @@ def _time(found: PlannedSet, to: Written) -> Section:
     )
     return {
         "total": prose(total),
+        "caution": prose(told["caution"], caution=True),
         "said": [prose(text) for text in told["said"]],
         "source": prose(f"{told['source'][:1].upper()}{told['source'][1:]}."),
     }

@@ -10,11 +10,14 @@ from strandwright.planning.sets.result import (
     BenchOrder,
     Check,
     CutList,
+    FibreCut,
     PairAnswer,
     PlannedSet,
     Schedule,
     SetChance,
+    ThreadCut,
 )
+from strandwright.planning.sets.words import chance_said, order_said, pair_said
 from strandwright.planning.written import Written
 from strandwright.workshop.line_set import set_table
 
@@ -146,49 +149,51 @@ def cut_data(cut: CutList, to: Written) -> Fields:
         Fibres, threads, parts, and what a full spool is taken to hold.
     """
     return {
-        "fibres": [
-            {
-                "strand": f.strand,
-                "lot": f.lot,
-                "name": f.name,
-                "colour": f.colour,
-                "jobs": list(f.jobs),
-                "length_m": f.length.value,
-                "length_plus_minus_m": f.length.u95,
-                "length_text": to.long(f.length),
-                "mass_kg": f.mass.value,
-                "mass_plus_minus_kg": f.mass.u95,
-                "mass_text": to.estimate(f.mass),
-                "spool": f.spool,
-                "spool_text": to.share(f.spool),
-            }
-            for f in cut.fibres
-        ],
-        "threads": [
-            {
-                "thread": t.thread,
-                "colour": t.colour,
-                "jobs": list(t.jobs),
-                "length_m": t.length.value,
-                "length_plus_minus_m": t.length.u95,
-                "length_text": to.long(t.length),
-                "bobbins": t.bobbins,
-            }
-            for t in cut.threads
-        ],
+        "fibres": [_fibre(fibre, to) for fibre in cut.fibres],
+        "threads": [_thread(thread, to) for thread in cut.threads],
         "parts": [
             {
-                "name": p.name,
-                "count": p.count,
-                "mass_kg": p.mass,
-                "mass_text": to.mass(p.mass),
-                "jobs": list(p.jobs),
+                "name": part.name,
+                "count": part.count,
+                "mass_kg": part.mass,
+                "mass_text": to.mass(part.mass),
+                "jobs": list(part.jobs),
             }
-            for p in cut.parts
+            for part in cut.parts
         ],
         "spool_kg": cut.spool_mass,
         "spool_text": to.mass(cut.spool_mass),
         "spool_source": cut.spool_source,
+    }
+
+
+def _fibre(fibre: FibreCut, to: Written) -> Fields:
+    return {
+        "strand": fibre.strand,
+        "lot": fibre.lot,
+        "name": fibre.name,
+        "colour": fibre.colour,
+        "jobs": list(fibre.jobs),
+        "length_m": fibre.length.value,
+        "length_plus_minus_m": fibre.length.u95,
+        "length_text": to.long(fibre.length),
+        "mass_kg": fibre.mass.value,
+        "mass_plus_minus_kg": fibre.mass.u95,
+        "mass_text": to.estimate(fibre.mass),
+        "spool": fibre.spool,
+        "spool_text": to.share(fibre.spool),
+    }
+
+
+def _thread(thread: ThreadCut, to: Written) -> Fields:
+    return {
+        "thread": thread.thread,
+        "colour": thread.colour,
+        "jobs": list(thread.jobs),
+        "length_m": thread.length.value,
+        "length_plus_minus_m": thread.length.u95,
+        "length_text": to.long(thread.length),
+        "bobbins": thread.bobbins,
     }
 
 
@@ -222,42 +227,6 @@ def order_data(order: BenchOrder, to: Written) -> Fields:
         "said": order_said(order, to),
         "source": order.source,
     }
-
-
-def order_said(order: BenchOrder, to: Written) -> list[str]:
-    """Say what an order of winding costs and saves.
-
-    Parameters
-    ----------
-    order : BenchOrder
-        The order.
-    to : Written
-        How quantities are written.
-
-    Returns
-    -------
-    list of str
-        Sentences; empty for one line alone.
-    """
-    if len(order.jobs) < 2:
-        return []
-    said = [f"{_and(jobs)} are wound on one setting of the posts" for jobs in order.together]
-    said.append(
-        f"after the first line the posts are set {_times(order.moves)}, "
-        f"{to.length(order.travel)} of travel in all, and another spool goes onto the tool "
-        f"{_times(order.spool_changes)}: about {to.duration(order.time)}"
-    )
-    less = order.worst_travel - order.travel
-    if order.saves <= 0.0 and less <= 0.0:
-        said.append("no other order costs more; the longest line goes first")
-        return said
-    parts: list[str] = []
-    if order.saves > 0.0:
-        parts.append(f"about {to.duration(order.saves)}")
-    if less > 0.0:
-        parts.append(f"{to.length(less)} of travel")
-    said.append(f"the costliest order would take {' and '.join(parts)} more")
-    return said
 
 
 def schedule_data(schedule: Schedule, to: Written) -> Fields:
@@ -295,6 +264,7 @@ def schedule_data(schedule: Schedule, to: Written) -> Fields:
             for s in schedule.spans
         ],
         "said": list(schedule.said),
+        "caution": schedule.caution,
         "source": schedule.source,
     }
 
@@ -351,34 +321,6 @@ def pair_data(pair: PairAnswer, to: Written) -> Fields:
     }
 
 
-def pair_said(pair: PairAnswer, to: Written) -> str:
-    """Say what is to be done with a pair.
-
-    Parameters
-    ----------
-    pair : PairAnswer
-        It.
-    to : Written
-        How quantities are written.
-
-    Returns
-    -------
-    str
-        One sentence.
-    """
-    within = f"within {to.small(pair.bound)} of each other"
-    if pair.is_read:
-        apart = to.small_estimate(pair.difference)
-        if abs(pair.difference.value) <= pair.bound or pair.turns == 0.0:
-            return f"{pair.one} less {pair.other} is {apart}: {within}, as is common practice"
-        return (
-            f"{pair.one} less {pair.other} is {apart}: put {halves_text(pair.turns)} "
-            f"turns more into {pair.longer}, let it rest and read it again"
-        )
-    chance = to.chance(pair.chance or 0.0)
-    return f"chance to come out {within} at their first proofs: {chance}"
-
-
 def chance_data(chance: SetChance, to: Written, *, some_built: bool) -> Fields:
     """Give how surely all lines land.
 
@@ -396,15 +338,6 @@ def chance_data(chance: SetChance, to: Written, *, some_built: bool) -> Fields:
     dict
         Chances and why they differ from a product.
     """
-    several = len(chance.each) > 1
-    all_of_them = "all land" if several else "it lands"
-    whose = "of the lines still to be built, " if several else "of the line still to be built, "
-    said = f"{whose if some_built else ''}{all_of_them} at the first proof: "
-    said += f"{to.chance(chance.first)}; corrected at the proof: {to.chance(chance.after)}"
-    if chance.shared:
-        said += f". What they share makes them land or miss together: {_and(chance.shared)}"
-        if to.chance(chance.alone) != to.chance(chance.first):
-            said += f"; by themselves it would be {to.chance(chance.alone)}"
     return {
         "first": chance.first,
         "first_text": to.chance(chance.first),
@@ -413,13 +346,5 @@ def chance_data(chance: SetChance, to: Written, *, some_built: bool) -> Fields:
         "alone": chance.alone,
         "each": list(chance.each),
         "shared": list(chance.shared),
-        "said": said,
+        "said": chance_said(chance, to, some_built=some_built),
     }
-
-
-def _and(words: tuple[str, ...]) -> str:
-    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
-
-
-def _times(count: int) -> str:
-    return {0: "no more", 1: "once", 2: "twice"}.get(count, f"{count} times")

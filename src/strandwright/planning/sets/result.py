@@ -221,6 +221,8 @@ class Schedule:
         What may be done meanwhile.
     source : str
         Where the times come from.
+    caution : str
+        Where one line stands under its stretch while hands are at another; empty where none does.
     """
 
     spans: tuple[Span, ...]
@@ -229,6 +231,7 @@ class Schedule:
     hands: float
     said: tuple[str, ...]
     source: str
+    caution: str = ""
 
 
 @dataclass(frozen=True)

@@ -17,6 +17,10 @@ from strandwright.reference import practice
 _MOST_TRIED = 4
 #: Waiting that is not worth speaking of [s]
 _LITTLE = 60.0
+CAUTION = (
+    "While one line stands under its stretch, work on another only well off its axis, with the "
+    "stretched line covered; never lean or reach over it, and let no one else."
+)
 
 
 @dataclass
@@ -113,7 +117,8 @@ def make_schedule(plans: Sequence[Plan]) -> Schedule:
         total=_end(best),
         one_by_one=_end(one_by_one),
         hands=sum(s.stop - s.start for s in best if s.kind == "work"),
-        said=_meanwhile(best),
+        said=tuple(said for _, said in _meanwhile(best)),
+        caution=CAUTION if any(w.kind == "stretch" for w, _ in _meanwhile(best)) else "",
         source=f"dwells and rests by the plans; how long work takes: {row.kind}: {row.source}",
     )
 
@@ -144,9 +149,9 @@ def _set_posts() -> float:
     return practice("work.set_posts").value
 
 
-def _meanwhile(spans: Sequence[Span]) -> tuple[str, ...]:
-    """Say what is done on other lines while one stands or rests."""
-    said: list[str] = []
+def _meanwhile(spans: Sequence[Span]) -> list[tuple[Span, str]]:
+    """Give each wait of a line during which another is worked on, and what is done then."""
+    said: list[tuple[Span, str]] = []
     for wait in sorted(spans, key=lambda s: (s.start, s.job)):
         if wait.kind == "work":
             continue
@@ -162,5 +167,5 @@ def _meanwhile(spans: Sequence[Span]) -> tuple[str, ...]:
             acts = "; ".join(f"{s.title}, {s.job}" for s in sorted(others, key=lambda s: s.start))
             does = "rests" if wait.kind == "rest" else "stands under its stretch"
             minutes = (wait.stop - wait.start) / 60.0
-            said.append(f"while {wait.job} {does} ({minutes:.0f} min): {acts}")
-    return tuple(said)
+            said.append((wait, f"while {wait.job} {does} ({minutes:.0f} min): {acts}"))
+    return said

@@ -6,8 +6,9 @@ import pytest
 
 from line_sets import changed_plan, planned
 from sample_job import INCH
-from strandwright.planning.sets.data import pair_said, writing_of
+from strandwright.planning.sets.data import writing_of
 from strandwright.planning.sets.pairs import proved_length
+from strandwright.planning.sets.words import pair_said
 
 
 def proved(id: str, length: str):

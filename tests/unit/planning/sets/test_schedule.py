@@ -7,7 +7,7 @@ from itertools import combinations, pairwise
 import pytest
 
 from line_sets import changed_plan, ridge_plans
-from strandwright.planning.sets.schedule import make_schedule
+from strandwright.planning.sets.schedule import CAUTION, make_schedule
 from strandwright.planning.sets.tasks import tasks_of
 
 
@@ -65,6 +65,16 @@ def test_two_benches_take_less_time_than_one(ridge):
     other = changed_plan("ridge-lower-cable", bench__name="second beam")
     both = make_schedule((*ridge_plans()[:2], other))
     assert both.total < ridge.total
+
+
+def test_work_beside_a_stretched_line_comes_with_a_caution(ridge):
+    """Where hands are at one line while another stands under its stretch, and only there."""
+    other = changed_plan("ridge-lower-cable", bench__name="second beam")
+    both = make_schedule((*ridge_plans()[:2], other))
+    assert any("stands under its stretch" in said for said in both.said)
+    assert CAUTION == both.caution
+    assert not any("stands under its stretch" in said for said in ridge.said)
+    assert "" == ridge.caution
 
 
 def test_one_line_alone_takes_its_own_steps():

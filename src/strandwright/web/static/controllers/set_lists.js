@@ -48,6 +48,7 @@ export function Time({ schedule, lines }) {
         <i data-kind=${span.kind} title=${span.title} style=${{ left: part(span.start_s), width: part(span.stop_s - span.start_s) }}></i>`)}</div></div>`)}
       <div class="day-line"><span></span><div class="day-hours">${ticks.map((hour) => html`<span class="small wait" style=${{ left: part(hour * HOURS) }}>${hour} h</span>`)}</div></div></div>
     <p class="small wait day-key"><span><i data-kind="work"></i> hands at work</span><span><i data-kind="stretch"></i> stands under its stretch</span><span><i data-kind="rest"></i> rests</span></p>
+    ${schedule.caution ? html`<p class="caution">${schedule.caution}</p>` : null}
     ${schedule.said.length > 0 ? html`<details><summary>What is done meanwhile</summary><ul class="small">${schedule.said.map((text) => html`<li>${bound(text)}</li>`)}</ul></details>` : null}
     <p class="small wait">${schedule.source}.</p></section>`;
 }
