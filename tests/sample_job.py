@@ -19,6 +19,8 @@ from strandwright.workshop.job import Job, job_from_table, read_job
 
 EXAMPLES = sorted((Path(strandwright.__file__).parent / "examples").glob("*.toml"))
 EXAMPLE_NAMES = [path.stem for path in EXAMPLES]
+#: Lines that are wound on posts; the others are laid in by hand
+WOUND_NAMES = [p.stem for p in EXAMPLES if read_job(p.read_text("utf-8")).line.laid is None]
 RIDGE, CABLE, MERE, TARN = "ridge-string", "ridge-upper-cable", "mere-string", "tarn-string"
 ORDERS = (
     "serve, then twist",

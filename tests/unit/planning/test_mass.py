@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from sample_job import EXAMPLE_NAMES, GRAIN, RIDGE, example_plan, plan_of, prepared_of
+from sample_job import EXAMPLE_NAMES, GRAIN, RIDGE, WOUND_NAMES, example_plan, plan_of, prepared_of
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.mass import bare_mass, line_mass, whole_mass
 from strandwright.planning.prepare import at_mean
@@ -14,7 +14,7 @@ from strandwright.planning.strand_stock import WAX_SHARE
 from strandwright.reference import strand
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_strands_run_once_through_the_body_and_round_the_loops(name):
     """Winding lays each strand from post to post: the strands weigh what the spools lose there."""
     plan = example_plan(name)

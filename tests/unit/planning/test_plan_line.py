@@ -12,6 +12,7 @@ from sample_job import (
     ORDERS,
     RIDGE,
     TARN,
+    WOUND_NAMES,
     example_plan,
     job_of,
     plan_of,
@@ -93,7 +94,7 @@ def test_stages_are_those_of_the_route(order):
         assert stage.length.u > 0.0
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_mass_is_strands_wax_threads_and_what_is_tied_in(name):
     """The line weighs its skein less the tails that are cut, its servings and its peep."""
     plan = example_plan(name)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from sample_job import EXAMPLE_NAMES, INCH, LBF, ORDERS, RIDGE, job_of, plan_of, prepared_of
+from sample_job import INCH, LBF, ORDERS, RIDGE, WOUND_NAMES, job_of, plan_of, prepared_of
 from strandwright.errors import LimitError, SpecError
 from strandwright.line.unknowns import UNKNOWNS
 from strandwright.planning.line_of_job import job_shorthand, make_line, measuring_load, strand_count
@@ -20,7 +20,7 @@ def line_of(length_in, **changes):
     return make_line(job, length_in * INCH, known_strand(job))
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_every_unknown_has_one_parameter_with_a_source(name):
     """The model's unknowns, each once, each with words on where it comes from."""
     parameters = prepared_of(job_of(name)).parameters

@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from sample_job import EXAMPLE_NAMES, LBF, ORDERS, RIDGE, TARN, example_plan, plan_of
+from sample_job import LBF, ORDERS, RIDGE, TARN, WOUND_NAMES, example_plan, plan_of
 from strandwright.planning import cautions
 
 METRIC = {"paper.units": "mm"}
@@ -123,7 +123,7 @@ def test_an_inch_job_has_no_millimetres(order):
         assert not re.search(r"\d\s*(mm|N|g|m|degC)\b", words(step)), words(step)
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_headlines_are_the_plans_numbers(name):
     """Posts, strands and turns stand large as the plan has them."""
     plan = example_plan(name)

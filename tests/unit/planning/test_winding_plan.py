@@ -14,6 +14,7 @@ from sample_job import (
     INCH,
     LBF,
     RIDGE,
+    WOUND_NAMES,
     example_plan,
     plan_of,
     prepared_of,
@@ -59,7 +60,7 @@ def test_each_colour_starts_where_the_last_one_ended(strands):
         at = run.ends_at
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_spool_loses_what_is_wound(name):
     """Thread and mass by hand: passes of half a round, two tails, mass per length and wax."""
     plan = example_plan(name)
@@ -117,7 +118,7 @@ def tail_of(reads):
     return with_colours(2, 4, 18, **{"bench.scale_reads": reads}).tail_cut
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_tails_hold_with_a_margin(name):
     """A tail is left longer than just holds at the far end of its +-, and it fits its serving."""
     plan = example_plan(name)
@@ -279,7 +280,7 @@ def test_a_line_without_servings_ties_its_tails():
     assert plan.winding.tail_cut > 0.0
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", WOUND_NAMES)
 def test_posts_come_together(name):
     """Wound, the posts stand nearer by the skein's pull over their stiffness."""
     plan = example_plan(name)

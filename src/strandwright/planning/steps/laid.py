@@ -14,6 +14,8 @@ from strandwright.planning.steps.words import Words, make_step
 _OF_A_SKEIN = frozenset({"loops", "swing", "loop", "level", "legs"})
 #: The move of the second loop's marks that is told
 _QUARTER = "1/4 in"
+#: Factors of hold over this are not told as numbers [-]
+_MOST = 5.0
 
 
 def laid_in_steps(words: Words, laid: LaidIn) -> list[Step]:
@@ -256,7 +258,7 @@ def marry_step(words: Words, laid: LaidIn, end: LaidEnd) -> Step:
     to, rope, hold = words.written, laid.married, laid.hold
     longer = "" if hold.is_enough else ": too short, see the warning"
     needed = (
-        f"friction by the lay alone holds {hold.factor:.1f} times what a tail brings in; "
+        f"friction by the lay alone holds {_times(hold.factor)} what a tail brings in; "
         f"{hold.wanted:g} times want {to.length(hold.needed)}{longer}"
         if hold.needed < 100.0
         else "friction does not hold it at any length"
@@ -330,6 +332,11 @@ def first_pull_step(words: Words) -> Step:
         caution=f"{cautions.FIRST_LOAD} {cautions.MARRIED}",
         load=load,
     )
+
+
+def _times(factor: float) -> str:
+    """Write a factor; what is far over the one wanted rests on its assumptions alone."""
+    return f"more than {_MOST:g} times" if factor > _MOST else f"{factor:.1f} times"
 
 
 def _degrees(angle: float) -> str:
