@@ -83,6 +83,25 @@ def test_the_bow_opens_from_its_line(shop: BenchServer, open_page: OpenPage) -> 
     expect(Desk(page, shop).strip).to_be_visible(timeout=PATIENCE)
 
 
+def test_a_recurve_shows_its_brace_height_by_turns(
+    shop: BenchServer, open_page: OpenPage, as_new: Callable[[str], None]
+) -> None:
+    """Turns for what is wanted, drawn and as a table that unfolds."""
+    page = open_page("about:blank")
+    mere = BowPage(page, shop, "MERE-1").keep()
+    as_new("MERE-1")
+    mere.open()
+    part = page.locator("#bow-braces")
+    expect(part.get_by_role("heading", name="Brace height by turns")).to_be_visible()
+    mere.key("brace height now", "8 1/8")
+    mere.key("brace height wanted", "8 3/8")
+    expect(part.get_by_text("put in")).to_be_visible(timeout=FIRST)
+    part.get_by_text("Turn by turn, as a table").click()
+    row = part.get_by_role("row").filter(has_text="as it is")
+    expect(row).to_contain_text("in its range")
+    expect(part.locator("svg")).to_be_visible()
+
+
 def test_the_draw_is_scrubbed_by_keys_without_asking(ridge: BowPage) -> None:
     """Arrow keys draw the bow: picture, words and marker go along, and nothing is fetched."""
     ridge.page.wait_for_timeout(500)  # drawn anew once the window rests

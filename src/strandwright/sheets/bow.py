@@ -234,7 +234,8 @@ def rows_section(plan: Plan, data: Section) -> list[Section]:
     for name, label in ((row["name"], row["label"]) for row in data["turns"]["rows"]):
         row = told.get(label)
         if row is None:
-            before = getattr(plan.job.bow, name, None)
+            bow = plan.job.bow
+            before = getattr(bow.wanted, name, None) or getattr(bow, name, None)
             wanted = "" if before is None else _plain(name, before.si, to)
             wanted = "over the middle" if name == "centring" else wanted
             row = {"now_text": "", "wanted_text": wanted, "expected_text": "", "chance_text": ""}

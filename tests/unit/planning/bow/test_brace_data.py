@@ -150,3 +150,15 @@ def test_a_bow_with_wheels_shows_none(two_cam: Asked) -> None:
     assert bow_view(two_cam.plan, answers, ROOM)["brace_plot"] is None
     assert bow_sheet_data(two_cam.plan, answers)["braces"] is None
     assert not any("against turns" in line for line in bow_lines(two_cam.job, answers))
+
+
+def test_the_sheet_asks_for_what_is_wanted_though_nothing_is_read_yet() -> None:
+    """The height wanted, not the one that was there before."""
+    table = example("MERE-1").model_dump(mode="json", exclude_defaults=True)
+    table["bow"]["wanted"] = {"brace_height": "8 5/8 in"}
+    job = job_from_table(table)
+    plan = plan_line(job)
+    rows = bow_sheet_data(plan, answer_bow(job, plan))["rows"]
+    wanted = next(row["wanted"] for row in rows if row["label"] == "brace height")
+    assert "8 5/8" in str(wanted)
+    assert "8 3/8" not in str(wanted)
