@@ -15,6 +15,7 @@ from strandwright.planning.details.straighten import (
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
+from strandwright.reference import practice
 
 Row = tuple[str, str, str]
 
@@ -48,7 +49,7 @@ def peep_rows(
         Rows of name, answer and what else is to be known; notes.
     """
     split, *more = split_said(answer.split)
-    rows: list[Row] = [("split", split, "; ".join(more))]
+    rows: list[Row] = [("split", split, "; ".join(more)), *_unevenness(answer, plan)]
     if answer.loads is None:
         rows.append(("turn when drawn", "not known", "give bow.draw_weight, or bow.loads"))
         return tuple(rows), ()
@@ -60,6 +61,18 @@ def peep_rows(
         rows += [*_ends(most, plan)]
         rows += _straightened(most, plan, to)
     return tuple(rows), (FRICTION, STRUNG)
+
+
+def _unevenness(answer: PeepAnswer, plan: Plan) -> Iterator[Row]:
+    """Say how much more the group wound last bears, as the posts' give leaves it."""
+    apart, runs = plan.winding.tightest - 1.0, plan.winding.runs
+    if not answer.split.by_colour or len(runs) < 2 or apart <= practice("evenness.tolerated").value:
+        return
+    yield (
+        "as wound",
+        f"{runs[-1].name} bears {100.0 * apart:.0f} % more than {runs[0].name}",
+        "posts give while it is wound: burnish and even the skein out, or the peep leans and turns",
+    )
 
 
 def _turned(turn: PeepTurn, plan: Plan) -> tuple[str, str]:
