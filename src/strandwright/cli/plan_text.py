@@ -30,7 +30,7 @@ def plan_lines(plan: Plan) -> list[str]:
         *_top(plan, to),
         *_settle_first(plan),
         *_learned(plan, to),
-        *_winding(plan, to),
+        *(_winding(plan, to) if plan.laid is None else _cutting(plan, to)),
         *_stages(plan, to),
         *_twist(plan.twist, to),
         *_servings(plan, to),
@@ -101,6 +101,34 @@ def _learned(plan: Plan, to: Written) -> Iterator[str]:
         )
         for sentence in reading.sentences:
             yield from paragraph(sentence, indent="    ")
+
+
+def _cutting(plan: Plan, to: Written) -> Iterator[str]:
+    """Write what stands for the winding of a line that is laid in; more is among its details."""
+    winding = plan.winding
+    yield from heading("Cut and lay in")
+    yield from rows(
+        [
+            ("set the pegs", f"{to.estimate(winding.posts_outside)} outside to outside"),
+            ("the hand pulls", f"{to.estimate(winding.load)} while the second loop is laid"),
+            ("loops begin", f"{to.length(winding.tail_cut)} from the longest strand's end"),
+        ]
+    )
+    yield ""
+    yield from columns(
+        ("bundle", "strands", "strand in all", "spool loses"),
+        [
+            (
+                run.name,
+                f"{run.strands}",
+                to.long(Estimate(run.thread_length, 0.0, "m")),
+                to.estimate(run.mass),
+            )
+            for run in winding.runs
+        ],
+    )
+    if winding.weighing:
+        yield from paragraph(winding.weighing)
 
 
 def _winding(plan: Plan, to: Written) -> Iterator[str]:

@@ -31,6 +31,7 @@ def winding_section(plan: Plan, pen: Pen) -> Section:
     """
     winding, flecks = plan.winding, flecks_by_name(plan.job)
     return {
+        "laid": plan.laid is not None,
         "outside": pen.estimate(winding.posts_outside),
         "centres": pen.estimate(winding.posts_centres),
         "after": pen.estimate(winding.after_winding),

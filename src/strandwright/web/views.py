@@ -109,10 +109,9 @@ def strip_view(plan: Plan, width: float, theme: str) -> Fields:
 
 def _facts(plan: Plan, to: Written) -> list[Fields]:
     """Give the handful of numbers that stand beside the strip."""
-    winding, twist = plan.winding, plan.twist
+    twist = plan.twist
     rows = [
-        ("posts", to.estimate(winding.posts_outside), "outside to outside, empty"),
-        ("rounds", f"{winding.rounds:g}", f"{winding.strands} strands"),
+        *_made(plan, to),
         ("turns", f"{halves_text(twist.turns)} {twist.hand}", f"next turn {_shorter(plan, to)}"),
         ("stretch", to.force(plan.loads.stretch), f"for {to.duration(plan.loads.stretch_dwell)}"),
         ("bare", to.small_estimate(plan.bare_diameter), "diameter"),
@@ -126,6 +125,26 @@ def _facts(plan: Plan, to: Written) -> list[Fields]:
         ),
     ]
     return [{"name": name, "text": text, "said": said} for name, text, said in rows]
+
+
+def _made(plan: Plan, to: Written) -> list[tuple[str, str, str]]:
+    """Say what the line begins with: posts and rounds, or pegs, bundles and married parts."""
+    winding, laid = plan.winding, plan.laid
+    if laid is None:
+        return [
+            ("posts", to.estimate(winding.posts_outside), "outside to outside, empty"),
+            ("rounds", f"{winding.rounds:g}", f"{winding.strands} strands"),
+        ]
+    hold = "friction holds it" if laid.hold.is_enough else "too short for friction"
+    return [
+        ("pegs", to.estimate(winding.posts_outside), "outside to outside"),
+        (
+            "bundles",
+            " + ".join(str(bundle.strands) for bundle in laid.cut.bundles),
+            f"strands, the longest cut {to.length(laid.cut.longest)}",
+        ),
+        ("married", to.length(laid.hold.married), hold),
+    ]
 
 
 def _shorter(plan: Plan, to: Written) -> str:

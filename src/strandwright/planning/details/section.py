@@ -16,7 +16,8 @@ class DetailSection:
     ----------
     key : str
         ``peep``, ``marks``, ``tying``, ``separator``, ``rules``; of a yoke ``yoke``,
-        ``yoke-turns``, ``yoke-lean``; of the bow ``patches`` too.
+        ``yoke-turns``, ``yoke-lean``; laid in ``laid-cut``, ``laid-lay``, ``laid-marks``,
+        ``laid-hold``; of the bow ``patches`` too.
     title : str
         Its heading.
     rows : tuple of (str, str, str)

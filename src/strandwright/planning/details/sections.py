@@ -12,6 +12,7 @@ from strandwright.planning.details.section import DetailSection, Row
 from strandwright.planning.details.separator import separator_cut
 from strandwright.planning.details.ties import tie_said
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.laid.sections import laid_sections
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
 from strandwright.planning.yoke.sections import yoke_sections
@@ -32,6 +33,7 @@ def detail_sections(plan: Plan) -> tuple[DetailSection, ...]:
     """
     to = Written.on(plan.job.paper)
     found = [
+        *laid_sections(plan, to),
         *yoke_sections(plan, to),
         *_peeps(plan, to),
         *_marks(plan, to),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from strandwright.planning import cautions
+from strandwright.planning.laid.sections import MOST_TOLD
 from strandwright.planning.result import ColourRun, Step
 from strandwright.planning.result.laid import CutBundle, LaidEnd, LaidIn
 from strandwright.planning.steps.orders import ORDERS
@@ -14,8 +15,6 @@ from strandwright.planning.steps.words import Words, make_step
 _OF_A_SKEIN = frozenset({"loops", "swing", "loop", "level", "legs"})
 #: The move of the second loop's marks that is told
 _QUARTER = "1/4 in"
-#: Factors of hold over this are not told as numbers [-]
-_MOST = 5.0
 
 
 def laid_in_steps(words: Words, laid: LaidIn) -> list[Step]:
@@ -336,7 +335,7 @@ def first_pull_step(words: Words) -> Step:
 
 def _times(factor: float) -> str:
     """Write a factor; what is far over the one wanted rests on its assumptions alone."""
-    return f"more than {_MOST:g} times" if factor > _MOST else f"{factor:.1f} times"
+    return f"more than {MOST_TOLD:g} times" if factor > MOST_TOLD else f"{factor:.1f} times"
 
 
 def _degrees(angle: float) -> str:
