@@ -74,7 +74,7 @@ class BraceCurve:
         of : ndarray, shape (coefficients, bows)
             ``brace``, which falls with the string's length, or ``path``, which rises.
         wanted : array_like, shape () or (bows,)
-            In the unit of the curve.
+            What is wanted [unit of the curve]
 
         Returns
         -------
