@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from typing import Any
 
+from strandwright.drawing.tokens import THEMES
 from strandwright.planning import cautions
 from strandwright.planning.acts import SAME_TURNS, accepted, proof_stands
 from strandwright.planning.advice import Advice, Said, turns_text
+from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.result import Plan, ServingPlan, Step
 from strandwright.planning.watch_data import watch_data
 from strandwright.planning.worth.words import cost_said, reading_said
@@ -57,6 +59,7 @@ def advice_data(build_id: str, advice: Advice) -> Fields:
         "verdict": verdict_of(advice),
         "steps": [_step(step) for step in advice.steps],
         "act": _act(advice, to),
+        "arms": _arms(plan),
         "winding": _winding(plan, state, to),
         "turns": _turns(plan, state, to),
         "serve": _serve(plan, to),
@@ -126,6 +129,19 @@ def verdict_of(advice: Advice) -> str | None:
         proved = accepted(advice.plan, state, advice.counted)
         return "proved" if proved else "logged, not proved"
     return "put aside" if state.put_aside is not None else None
+
+
+def _arms(plan: Plan) -> Fields | None:
+    """Give the pictures of the steps on swinging arms, by theme; None on two posts."""
+    if plan.four_posts is None:
+        return None
+    shown = (theme for theme in THEMES if theme != "print")
+    return {
+        "pictures": {
+            theme: {step: list(svgs) for step, svgs in arms_pictures(plan, theme).items()}
+            for theme in shown
+        }
+    }
 
 
 def _step(step: Step) -> Fields:
@@ -246,7 +262,11 @@ def _serve(plan: Plan, to: Written) -> Fields:
             f"from the outside of the zero pin, at {to.force(stage.load)}, "
             f"the line reading {to.estimate(stage.length)}"
         ),
-        "rows": [_serving(serving, to) for serving in plan.servings],
+        "rows": [
+            _serving(serving, to)
+            for serving in plan.servings
+            if plan.four_posts is None or serving.name not in plan.four_posts.on_already
+        ],
         "marks": [{"name": mark.name, "now_text": to.length(mark.now)} for mark in plan.marks],
     }
 

@@ -80,6 +80,25 @@ def arms_seen(bench: BenchSpec, arms: SwingArms, offset: float) -> Arms:
     return Arms(arms.between.si, pivot, (zero[0], far[0]), (zero[1], far[1]))
 
 
+def arms_of(job: Job) -> SwingArms | None:
+    """Give the arms that the loops of a job's line are served on.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    SwingArms or None
+        None on two posts, and for lines that are laid in or part in two legs: their loops are no
+        stretch of one whole skein, and are made as the bench without arms makes them.
+    """
+    yoke = job.line.yoke
+    own_way = job.line.laid is not None or (yoke is not None and yoke.strap is None)
+    return None if own_way else job.bench.arms
+
+
 def unfit_arms(job: Job) -> Iterator[InputError]:
     """Find arms whose posts are in each other's way, or on which a loop cannot be served.
 
@@ -93,7 +112,7 @@ def unfit_arms(job: Job) -> Iterator[InputError]:
     InputError
         Field, value, rule and remedy.
     """
-    arms = job.bench.arms
+    arms = arms_of(job)
     if arms is None:
         return
     to, pairs = Written.on(job.paper), posts_of(job.bench, arms)
@@ -152,10 +171,11 @@ def swing_of(prepared: Prepared, settings: Settings) -> Swing | None:
         If it comes over the rating of strap, posts and beam on the way.
     """
     job, model = prepared.job, prepared.model
-    if job.bench.arms is None or job.line.laid is not None:
+    spec = arms_of(job)
+    if spec is None:
         return None
     skein = TautSkein(model, at_mean(prepared.parameters), settings)
-    arms = arms_seen(job.bench, job.bench.arms, skein.offset)
+    arms = arms_seen(job.bench, spec, skein.offset)
     light = SWING_SHARE * prepared.loads.measure
     line, square = (
         float(pivots_for(arms, skein.belt(light), angle, angle)) for angle in (0.0, SQUARE)

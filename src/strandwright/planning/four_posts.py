@@ -16,7 +16,7 @@ from strandwright.line.swung_loop import (
     uneven_share,
 )
 from strandwright.line.unknowns import Unknowns
-from strandwright.planning.arms import BEYOND, TautSkein, arms_seen, posts_of, swing_of
+from strandwright.planning.arms import BEYOND, TautSkein, arms_of, arms_seen, posts_of, swing_of
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.result.bench import ServingPlan
 from strandwright.planning.result.four_posts import ArmLoop, FourPosts, Legs, Swing
@@ -49,7 +49,7 @@ def four_posts_of(plan: Plan) -> FourPosts | None:
     FourPosts or None
         None where the bench has two posts.
     """
-    if plan.job.bench.arms is None or plan.job.line.laid is not None:
+    if arms_of(plan.job) is None:
         return None
     prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
     swing = swing_of(prepared, plan.chosen.settings)

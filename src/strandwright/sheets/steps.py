@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.cautions import DEFER, at_the_change
 from strandwright.planning.result import Plan, Step
-from strandwright.sheets.prose import prose
+from strandwright.sheets.prose import prose, words
 
 Section = dict[str, Any]
 
@@ -28,13 +29,16 @@ def step_rows(plan: Plan) -> list[Section]:
     """
     done: set[str] = set()
     rows: list[Section] = []
+    # Both arms square are drawn where their loops are served.
+    pictures = arms_pictures(plan, "print", prefix="sheet").items()
+    drawn = {step: svgs for step, svgs in pictures if step != "swing"}
     for step in plan.steps:
         done.add(step.key)
-        rows.append(_row(step, _lies(done), plan))
+        rows.append(_row(step, _lies(done), plan, drawn.get(step.id, ())))
     return rows
 
 
-def _row(step: Step, lies: str, plan: Plan) -> Section:
+def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Section:
     """Give one step, its cautions apart from what else is to be known."""
     known = at_the_change(plan.job.bow.kind, plan.job.bow.crossbow)
     is_caution = [any(told in line for told in known) for line in step.lines]
@@ -54,6 +58,7 @@ def _row(step: Step, lies: str, plan: Plan) -> Section:
         "lines": [prose(line) for line in lines],
         "caution": prose(" ".join(filter(None, warned)), caution=True),
         "lies": lies,
+        "pictures": ["\n".join(words(line) for line in svg.splitlines()) for svg in pictures],
     }
 
 

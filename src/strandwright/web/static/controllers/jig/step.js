@@ -4,6 +4,8 @@ import { useEffect, useState } from "preact/hooks";
 import { bound, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { askOf, testOf } from "../../models/jig.js";
+import { Arms } from "./arms.js";
+import { Legs } from "./legs.js";
 import { Load } from "./load.js";
 import { Posts } from "./posts.js";
 import { Reading } from "./reading.js";
@@ -16,7 +18,7 @@ import { Plain } from "./plain.js";
 
 const SCREENS = {
   posts: Posts, wind: Winding, even: Load, stretch: Load, read: Reading, serve: Serve, twist: Twist,
-  proof: Reading, tag: Tag,
+  proof: Reading, tag: Tag, match: Legs, swing: Arms, loop: Arms, level: Arms, legs: Arms,
 };
 
 const COUNTED = { wind: WindingDone, twist: TwistDone };
@@ -81,6 +83,7 @@ function wordsOf({ type, body }) {
     case "posts-set": return `Posts set to ${body.outside}`;
     case "rounds-laid": return body.halves === 1 ? "The last half round" : "The last round";
     case "length-read": return `Read ${body.length}${body.load ? ` at ${body.load}${body.heard ? ", heard" : ""}` : ""}`;
+    case "legs-read": return `Read ${body.left} by the left leg, ${body.right} by the right${body.load ? `, at ${body.load}` : ""}`;
     case "turned": return `${body.turns} turns in the line`;
     case "step-done": return ["Done", body.load && `at ${body.load}`, body.dwell && `for ${body.dwell}`].filter(Boolean).join(" ");
     default: return "Recorded";

@@ -1,0 +1,30 @@
+/** On swinging arms: swing, serve a loop, swing back, serve both legs; each with its arm from above. */
+import { useLayoutEffect, useRef } from "preact/hooks";
+
+import { html } from "../../lib/dom.js";
+import { pictureTheme } from "../../models/shell.js";
+import { ActForm, Stand } from "./parts.js";
+
+const WORDS = {
+  swing: "Both arms are square and pinned", loop: "This loop is served", level: "In line, and the ends level",
+  legs: "Both legs are served",
+};
+
+export function Arms({ id, advice, step, act }) {
+  const drawn = advice.arms?.pictures[pictureTheme.value]?.[step.id] ?? [];
+  const title = act.title.split(":")[0];
+  const text = title.startsWith("Mark") ? "This loop is marked" : title.startsWith("Bind") ? "Both legs are bound" : WORDS[step.key];
+  return html`<${ActForm} build=${id} step=${step} text=${text} fields=${[]}
+    pairsOf=${() => [["step-done", { step: step.id }]]}
+    before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${act.headline} lines=${act.lines}>
+      ${drawn.length ? html`<div class="jig-arms">${drawn.map((svg) => html`<${Drawn} key=${svg} svg=${svg} />`)}</div>` : null}<//>`} />`;
+}
+
+/** @param {{svg: string}} props */
+function Drawn({ svg }) {
+  const box = useRef(/** @type {any} */ (null));
+  useLayoutEffect(() => {
+    box.current.replaceChildren(document.importNode(new DOMParser().parseFromString(svg, "image/svg+xml").documentElement, true));
+  }, [svg]);
+  return html`<div ref=${box}></div>`;
+}

@@ -1,0 +1,48 @@
+"""A string made on four posts: every step on the swinging arms, to a proved and locked line."""
+
+from __future__ import annotations
+
+from at_the_jig import Jig, go_on, posts_set
+from bench_server import BenchServer
+from complaints import OpenPage
+from playwright.sync_api import expect
+
+GILL = {"example": "GILL-1"}
+#: Title of each step on the arms, what its act says, and how many arms are drawn
+ON_ARMS = [
+    ("Swing the arms square", "Both arms are square and pinned", 2),
+    ("Serve the loop: upper limb", "This loop is served", 1),
+    ("Serve the loop: lower limb", "This loop is served", 1),
+    ("Swing the arms back, bring the loops' ends level", "In line, and the ends level", 2),
+    ("Serve both legs down: upper limb", "Both legs are served", 1),
+    ("Serve both legs down: lower limb", "Both legs are served", 1),
+]
+
+
+def test_a_string_is_made_on_four_posts(bench: BenchServer, open_page: OpenPage) -> None:
+    """Each act on the arms has its caution, its picture and its number; then proof and lock."""
+    build = posts_set(bench, GILL)
+    bench.record(build, "rounds-laid", run=0, halves=18)
+    go_on(bench, build, "swing")
+    jig = Jig(open_page(bench.url)).open(bench, build)
+    if jig.has_news():
+        jig.do("Go on")
+    for title, act, drawn in ON_ARMS:
+        jig.shows_title(title)
+        expect(jig.page.locator(".jig-caution")).to_be_visible()
+        expect(jig.page.locator(".jig-arms svg")).to_have_count(drawn)
+        jig.do(act)
+    jig.shows_title("Serve: centre")
+    jig.shows_saved()
+    go_on(bench, build, "proof")
+    bench.record(build, "length-read", stage="proof", length="64 7/8 in")
+    expect(jig.page.locator(".jig[data-step=news]")).to_be_visible()
+    jig.do("Go on")
+    jig.shows_title("Tag, wax and fit")
+    jig.do("Lock")
+    expect(jig.page.locator(".jig[data-step=over]")).to_be_visible()
+    jig.shows_saved()
+    told = bench.get(f"/api/builds/{build}")
+    assert told["over"]
+    assert told["verdict"] == "proved"
+    assert [s["id"] for s in told["steps"] if not s["done"]] == []
