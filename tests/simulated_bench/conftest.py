@@ -6,8 +6,9 @@ import pytest
 
 from simulated_bench.table import Row, build_many
 
-#: Seeds of the suite; the benchmark folder builds more.
-SEEDS = range(400)
+#: Seeds of the suite: the first of the four hundred that the benchmark folder builds, and asks the
+#: same of.
+SEEDS = range(200)
 
 
 @pytest.fixture(scope="session")
