@@ -27,6 +27,8 @@ from strandwright.workshop.events import (
 
 #: Steps after which turns are pulled in when they are put in
 SETTLED = ("stretch-twisted", "settle")
+#: The step that follows the fitting, on the bow
+AFTER_FITTING = "serve-on-bow"
 #: Turns are put in by halves; closer than half of that is the same number [turn]
 SAME_TURNS = 0.25
 
@@ -137,6 +139,9 @@ def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: 
         return (half and "half" in read) or _is_twisted(step, plan, state, proved)
     if step.key == "tag":
         return state.locked is not None
+    if step.id == AFTER_FITTING:
+        # The bench's record ends when the line is locked; what is served on the bow comes later.
+        return state.locked is not None or step.id in state.done
     if step.key == "match":
         return step.id in state.done or (plan.yoke is not None and plan.yoke.matched)
     if step.id == "settle-part":
@@ -167,7 +172,7 @@ def next_act(
     state : BuildState
         What stands at the jig.
     steps : sequence of Step
-        The route, each step done or not; the last, the tag, is not done.
+        The route, each step done or not.
     counted : sequence of Taken
         Length readings that count.
 
@@ -176,7 +181,8 @@ def next_act(
     Act
         The first step that is not done, worded for where the line stands.
     """
-    step = next((s for s in steps if not s.done), steps[-1])
+    tag = next(s for s in steps if s.key == "tag")
+    step = next((s for s in steps if not s.done), tag)
     if step.key == "twist" and state.turned:
         return Act(_more_turns(plan, state, step))
     if step.key == "proof" and proof_stands(plan, state, counted):

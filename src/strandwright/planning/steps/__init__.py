@@ -6,6 +6,7 @@ from dataclasses import replace
 
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.steps.laid import laid_in_steps
+from strandwright.planning.steps.on_the_bow import on_bow_steps
 from strandwright.planning.steps.orders import ORDERS
 from strandwright.planning.steps.proof import TOO_COARSE, fit_step, proof_step
 from strandwright.planning.steps.winding import even_step, posts_step, shift_step, wind_steps
@@ -32,7 +33,7 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
     first = [posts_step(words), *wind_steps(words), even_step(words), shift_step(words)]
     middle = with_yoke(words, ORDERS[plan.route.order](words))
     made = [*first, *middle] if plan.laid is None else laid_in_steps(words, plan.laid)
-    drafts = [*made, proof_step(words), fit_step(words)]
+    drafts = [*made, proof_step(words), fit_step(words), *on_bow_steps(words)]
     behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
         replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)

@@ -7,6 +7,7 @@ import math
 from strandwright.planning import cautions
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import StagePlan, Step
+from strandwright.planning.served_on_bow import made_on_bow
 from strandwright.planning.steps.words import Words, make_step
 
 
@@ -136,6 +137,7 @@ def serve_step(words: Words) -> Step:
     """
     stage, four = words.plan.stage("marking"), words.plan.four_posts
     already = frozenset[str]() if four is None else four.on_already
+    already = already | made_on_bow(words.plan.job)
     rows = [
         f"{s.name}: {words.written.length(s.now_start)} to "
         f"{words.written.length(s.now_stop)}, {s.thread}, "
