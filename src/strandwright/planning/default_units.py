@@ -14,7 +14,8 @@ Table = dict[str, object]
 #: Where a length is meant, by the last part of a field's name in an event's body.
 _LENGTHS = {
     "finished", "start", "stop", "at", "outside", "posts", "length", "diameter", "zero_pin",
-    "far_pin", "brace_height", "axle_to_axle", "draw_length", "bow_length",
+    "far_pin", "brace_height", "axle_to_axle", "draw_length", "bow_length", "leg", "span", "left",
+    "right", "overall",
 }  # fmt: skip
 #: Units as they are said in a workshop, where lengths are in inches and where in millimetres.
 _UNITS = {

@@ -13,6 +13,7 @@ from strandwright.planning.default_units import with_unit
 from strandwright.planning.line_of_job import held_to_runs, job_shorthand, serving_edges
 from strandwright.planning.take_off import find_target
 from strandwright.planning.tape import paper_step
+from strandwright.planning.yoke_making import is_halved
 from strandwright.units import Dimension, format_length, parse
 from strandwright.workshop.job import Job, job_from_table
 
@@ -69,6 +70,7 @@ def edited(job: Job, changes: Sequence[Change], length: float | None = None) -> 
     InputErrors
         For several of them.
     """
+    changes = (*changes, *throat_follows(job, changes, length))
     fields = [change.field for change in changes]
     resized = "line.finished" in fields
     if resized or any(_EDGE.fullmatch(field) for field in fields):
@@ -83,6 +85,46 @@ def edited(job: Job, changes: Sequence[Change], length: float | None = None) -> 
         _put(table, change.field, value)
     _count_strands(table, fields)
     return job_from_table(table)
+
+
+def throat_follows(
+    job: Job, changes: Sequence[Change], length: float | None
+) -> tuple[Change, ...]:
+    """Move the throat's serving to where the legs of a yoke part now, as long as it was.
+
+    Parameters
+    ----------
+    job : Job
+        The job before the changes.
+    changes : sequence of Change
+        The changes; only one of a leg's length moves the throat.
+    length : float or None
+        The job's finished length, where it is known [m]
+
+    Returns
+    -------
+    tuple of Change
+        Further changes; none where the throat itself is changed too.
+    """
+    legs = [change.value for change in changes if change.field == "line.yoke.leg"]
+    throats = [i for i, serving in enumerate(job.line.servings) if serving.use == "throat"]
+    if not legs or not isinstance(legs[-1], str) or not is_halved(job) or len(throats) != 1:
+        return ()
+    place = f"line.servings[{throats[0] + 1}]"
+    if any(change.field.startswith(place) for change in changes):
+        return ()
+    leg = parse(
+        Dimension.LENGTH,
+        str(with_unit("line.yoke.leg", legs[-1], job.paper.units)),
+        field="line.yoke.leg",
+    )
+    length = _length_of(job) if length is None else length
+    start, stop = serving_edges(job, length)[throats[0]]
+    return (
+        Change(f"{place}.start", _length_text(job, leg.si + stop - start).text),
+        Change(f"{place}.stop", leg.text),
+        Change(f"{place}.from_far_end", True),
+    )
 
 
 def tables_of(job: Job) -> Table:

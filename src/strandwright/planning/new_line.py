@@ -14,6 +14,8 @@ Table = dict[str, Any]
 
 #: A serving whose middle is no further from the line's, over its length, may be the centre's [-]
 _ABOUT_MIDDLE = 0.15
+#: The throat's run stops so near where the legs part [m]
+_AT_PARTING = 0.125 * INCH
 #: One that begins so near an end, over the length, is that end's [-]
 _AT_END = 0.02
 
@@ -51,7 +53,8 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     centre = entry.get("centre_thread") or thread
     line: Table
     if isinstance(text, str) and text.strip():
-        line = {"shorthand": text, "servings": _servings(text, kind, thread, centre)}
+        named = _servings(text, kind, thread, centre)
+        line = {"shorthand": text, **with_fork(named, text, entry.get("yoke"))}
     elif _is_enough(bow, kind):
         line = {"servings": _by_bow(entry.get("loop", ""), bow, thread, centre)}
     else:
@@ -136,6 +139,41 @@ def _servings(text: str, kind: object, thread: object, centre: object) -> list[T
         else:
             servings.append({"name": f"serving {i + 1}", "use": "free", "thread": thread})
     return servings
+
+
+def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
+    """Give a line its fork: the run that stops where the legs part is the throat's.
+
+    Parameters
+    ----------
+    servings : list of dict
+        A table for each run of the shorthand, in order.
+    text : str
+        The shorthand.
+    yoke : object
+        The yoke's table as it was given; nothing of a line without one.
+
+    Returns
+    -------
+    dict
+        ``servings`` and, of a line with a yoke, ``yoke``.
+    """
+    if not yoke:
+        return {"servings": servings}
+    leg = yoke.get("leg") if isinstance(yoke, dict) else None
+    if not isinstance(leg, str) or not leg.strip():
+        rule = "must say how far the legs part from their pins"
+        raise SpecError("line.yoke.leg", leg or "nothing", rule, "measure it, such as 8 in")
+    shorthand = parse_shorthand(text, field="line.shorthand")
+    parting = float(shorthand.length) - parse(Dimension.LENGTH, leg, field="line.yoke.leg").si
+    found: list[Table] = []
+    for table, run in zip(servings, shorthand.runs, strict=True):
+        if abs(float(run.stop) - parting) <= _AT_PARTING:
+            table = table | {"name": "throat", "use": "throat"}
+        elif float(run.start) > parting and table["use"] == "end":
+            table = table | {"name": "leg ends"}
+        found.append(table)
+    return {"servings": found, "yoke": yoke}
 
 
 def _centre_run(shorthand: Shorthand) -> int | None:

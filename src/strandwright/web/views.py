@@ -17,6 +17,7 @@ from strandwright.planning.plan_data import plan_data
 from strandwright.planning.result import Plan
 from strandwright.planning.tape import paper_step
 from strandwright.planning.written import Written
+from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.web.errors import refusal_of
 from strandwright.workshop.events import LengthRead
 
@@ -56,6 +57,7 @@ def line_view(plan: Plan, width: float, theme: str) -> Fields:
         ],
         "warnings": list(plan.warnings),
         "strip": strip_view(plan, width, theme),
+        "yoke": yoke_drawing(plan, theme),
     }
 
 

@@ -5,20 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from strandwright.planning.details.section import DetailSection
-from strandwright.planning.result import Plan
+from strandwright.planning.result import Plan, YokeTurns
 from strandwright.planning.written import Written
 from strandwright.planning.yoke.words import (
     LEAN_RULE,
     MATCH_RULE,
+    halves,
     lean_rows,
     made_rows,
     turn_rows,
 )
 
-_TURNS_NOTE = (
-    "turns moved over, into one leg and out of the other, change the length by their square alone: "
-    "two moved over cost about as much as one turn in a leg, so move them by halves"
-)
 _NO_SPAN = "give line.yoke.span, between the two leg loops on the axle, for what turns do to lean"
 _LEFT = (
     "left and right are as seen from behind the drawn bow; on the jig tag the left leg before the "
@@ -57,7 +54,8 @@ def yoke_sections(plan: Plan, to: Written) -> Iterator[DetailSection]:
         return
     yield DetailSection("yoke", "The yoke", made_rows(yoke, plan, to), (MATCH_RULE, _LEFT))
     if yoke.on_pin is not None:
-        notes = (_TURNS_NOTE,) if yoke.on_axle is not None else (_TURNS_NOTE, _NO_SPAN)
+        moved = _moved_note(yoke.on_axle or yoke.on_pin, to)
+        notes = (moved,) if yoke.on_axle is not None else (moved, _NO_SPAN)
         title = "Turns in the yoke, on one pin as it is proved"
         yield DetailSection("yoke-turns", title, turn_rows(yoke.on_pin, to), notes)
     if yoke.on_axle is not None and yoke.lean is not None:
@@ -65,3 +63,14 @@ def yoke_sections(plan: Plan, to: Written) -> Iterator[DetailSection]:
         yield DetailSection("yoke-turns", title, turn_rows(yoke.on_axle, to))
         rows = lean_rows(yoke.lean, to)
         yield DetailSection("yoke-lean", "Lean of the wheel", rows, _LEAN_NOTES)
+
+
+def _moved_note(turns: YokeTurns, to: Written) -> str:
+    """Say what turns moved over cost in length beside a turn in one leg."""
+    number, length, _ = turns.moved[-1]
+    said = (
+        "turns moved over, into one leg and out of the other, change the length by their square "
+        f"alone: {halves(number)} moved over take {to.small(abs(length.value))} off, a turn in one "
+        f"leg {to.small(abs(turns.one_leg.value))}"
+    )
+    return f"{said}; move them by halves"

@@ -15,6 +15,7 @@ import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
 import { Strip } from "./line_strip.js";
 import { Worth } from "./line_worth.js";
+import { Yoke } from "./line_yoke.js";
 
 /** @param {{id: string}} props */
 export function Screen({ id }) {
@@ -47,11 +48,12 @@ export function Screen({ id }) {
       <div class="line-main">
         <${Servings} model=${model} choices=${choices} />
         <${Marks} model=${model} />
-        ${view === null ? null : html`<${Loads} view=${view} /><${Details} sections=${view.plan.details ?? []} /><${Worth} view=${view} />`}
+        ${view === null ? null : html`<${Loads} view=${view} /><${Details} sections=${view.plan.details ?? []} view=${view} /><${Worth} view=${view} />`}
       </div>
       <div class="line-side">
         <${MakeUp} model=${model} choices=${choices} />
         <${Ends} model=${model} choices=${choices} />
+        <${Yoke} model=${model} />
         ${view === null ? null : html`<${Budget} view=${view} />`}
       </div>
     </div>

@@ -13,6 +13,8 @@ import { Failure, Field } from "./parts.js";
 
 const draft = new Draft("new-line", FRESH, windowStorage());
 
+const KINDS = [{ name: "string", label: "string" }, { name: "cable", label: "cable" }, { name: "yoke", label: "cable with a split yoke" }];
+
 export function Screen() {
   const choices = useChoices();
   const fetched = useFetched("/api/benches");
@@ -50,7 +52,7 @@ export function Screen() {
     } finally { setBusy(false); setWaiting("new", 0); }
   };
   const text = (/** @type {string} */ field, label, more = {}) => html`<${Field} label=${label} id=${`new-${field}`} wrong=${at[field]} hint=${more.hint} wide=${more.wide}>
-    <input id=${`new-${field}`} class=${more.wide ? "big" : ""} value=${line[field]} placeholder=${more.such ?? ""} autocomplete="off" spellcheck=${false} aria-invalid=${at[field] ? "true" : null}
+    <input id=${`new-${field}`} class=${more.wide ? "big" : ""} value=${line[field] ?? ""} placeholder=${more.such ?? ""} autocomplete="off" spellcheck=${false} aria-invalid=${at[field] ? "true" : null}
       aria-describedby=${[at[field] ? `new-${field}-wrong` : "", more.hint ? `new-${field}-hint` : ""].join(" ").trim() || null} onInput=${(e) => draft.set({ [field]: e.currentTarget.value })} /><//>`;
   const pick = (/** @type {string} */ field, label, options, none = "choose") => html`<${Field} label=${label} id=${`new-${field}`} wrong=${at[field]}>
     <select id=${`new-${field}`} aria-invalid=${at[field] ? "true" : null} onChange=${(e) => draft.set({ [field]: e.currentTarget.value })}>
@@ -64,9 +66,12 @@ export function Screen() {
         ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: "such as 57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0",
           hint: `A pair whose start is the larger is measured from the far end. Fractions, decimals or mm.${isBent(line) ? " Without a string to copy leave it out, and give the bow’s length." : ""}` })}
         <div class="fields">
-          ${pick("kind", "what it is", [{ name: "string", label: "string" }, { name: "cable", label: "cable" }], null)}
+          ${pick("kind", "what it is", KINDS, null)}
+          ${line.kind !== "yoke" ? null : html`
+            ${text("leg", "leg, from where the legs part to its pin", { such: "such as 8 in", hint: "A serving of the shorthand stops where they part: it becomes the throat." })}
+            ${text("span", "span between both leg loops on the axle", { such: "such as 2 1/2 in" })}`}
           ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
-          ${text("name", "name of the job", { such: `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
+          ${text("name", "name of the job", { such: `${line.kind !== "string" ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
           ${text("customer", "customer", { such: "nobody yet" })}
           ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
         </div></fieldset>

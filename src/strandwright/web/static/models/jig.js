@@ -130,6 +130,8 @@ class Acts {
     }
     // A proof is a judgement: nobody but the bench computer passes it.
     if (step.key === "proof") return step.done && !undone(test);
+    // So is a match of two legs, unless a hand says to go on as they are.
+    if (step.key === "match") return acted((e) => test(e) && e.type === "step-done") || (step.done && !undone(test));
     if (step.key === "twist" && acted(test)) return turns.in >= (step.turns ?? Infinity) - 0.25;
     if (acted(test)) return true;
     return step.done && !undone(test);
@@ -151,6 +153,8 @@ export function testOf(step) {
       return (e) => e.type === "length-read" && e.body.stage === "proof";
     case "tag":
       return (e) => e.type === "locked";
+    case "match":
+      return (e) => e.type === "legs-read" || (e.type === "step-done" && e.body.step === step.id);
     default:
       return (e) => e.type === "step-done" && e.body.step === step.id;
   }
@@ -158,6 +162,7 @@ export function testOf(step) {
 
 const ASKS = {
   posts: "posts", wind: "count", read: "length", twist: "turns", serve: "serve", proof: "length", tag: "lock",
+  match: "legs",
 };
 
 /** What a step asks for, where the bench computer has not put it into words yet. */
@@ -178,7 +183,8 @@ function actNow(advice, steps, acts) {
   const step = told && steps.find((s) => s.id === told.step);
   const next = steps.find((s) => !s.done);
   const proof = acts.fresh.some((e) => e.type === "length-read" && e.body.stage === "proof");
-  if (step && !step.done && next?.id === step.id && !proof) return told;
+  const legs = acts.fresh.some((e) => e.type === "legs-read");
+  if (step && !step.done && next?.id === step.id && !proof) return legs ? { ...told, waits: true } : told;
   if (!next) return null;
   const ask = askOf(next);
   // Numbers of a step that follows a turn may change once the answer is there.

@@ -3,7 +3,7 @@
 /** @typedef {{name: string, colour: string, strands: string}} ColourDraft */
 /**
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
- *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string,
+ *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string, leg: string, span: string,
  *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
  */
 
@@ -11,7 +11,7 @@
 export const FRESH = {
   id: "", name: "", customer: "", shorthand: "", kind: "string", bowKind: "", bowName: "", drawWeight: "", strand: "",
   bowLength: "", braceHeight: "", braceWanted: "", drawLength: "", nockHeight: "",
-  colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "",
+  colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "", leg: "", span: "",
   bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
 };
 
@@ -28,7 +28,7 @@ export function idOf(text) {
  * Give the id a new line gets if none is typed.
  * @param {NewLine} line
  */
-export const suggestedId = (line) => idOf([line.bowName || line.bowKind, line.kind].filter(Boolean).join(" "));
+export const suggestedId = (line) => idOf([line.bowName || line.bowKind, line.kind === "yoke" ? "cable" : line.kind].filter(Boolean).join(" "));
 
 /**
  * Add up the strands of all colours.
@@ -49,8 +49,9 @@ export function strandsOf(colours) {
 export function asRequest(line, bench) {
   return {
     id: line.id.trim() || suggestedId(line),
-    name: line.name.trim() || `${line.kind === "cable" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
-    customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: line.kind,
+    name: line.name.trim() || `${line.kind !== "string" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
+    customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: line.kind === "yoke" ? "cable" : line.kind,
+    ...(line.kind === "yoke" ? { yoke: { leg: (line.leg ?? "").trim(), ...((line.span ?? "").trim() ? { span: line.span.trim() } : {}) } } : {}),
     bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line) },
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
     colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
@@ -85,6 +86,7 @@ const NAMES = {
   id: ["id", "job"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
   kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
   bowLength: ["bow.bow_length"], braceHeight: ["bow.brace_height"], braceWanted: ["bow.wanted.brace_height"], drawLength: ["bow.draw_length"], nockHeight: ["bow.nock_height"],
+  leg: ["line.yoke.leg", "line.yoke"], span: ["line.yoke.span"],
   strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
   loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
   colours: ["colours", "makeup.colours", "strands", "makeup.strands"],

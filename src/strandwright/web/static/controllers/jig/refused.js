@@ -3,7 +3,7 @@ import { fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { testOf } from "../../models/jig.js";
 
-const TYPED = new Set(["posts-set", "length-read"]);
+const TYPED = new Set(["posts-set", "length-read", "legs-read"]);
 
 export function Refused({ build, steps, onAgain }) {
   const here = outbox.refused.value.filter((item) => item.build === build);
@@ -29,6 +29,9 @@ const FIELDS = {
   "posts-set.outside": "the posts, outside to outside", "build.wound_at": "the posts, outside to outside",
   "length-read.length": "what the tape reads", "length-read.load": "at a load of", "length-read.rest": "rested for",
   "length-read.temperature": "temperature", "diameter-read.diameter": "diameter", "mass-read.lost": "what the spool lost",
+  "legs-read.left": "by the left leg", "legs-read.right": "by the right leg", "legs-read.load": "at a load of",
+  "legs-read.span": "span of the pins", "legs-read.overall": "overall", "legs-read": "both legs",
+  "legs-read.left_turns": "turns in the left leg", "legs-read.right_turns": "turns in the right leg",
   "strands-counted.strands": "strands in the skein", "turned.turns": "turns in the line", "noted.text": "what is worth remembering",
   "watched.load": "the load now", "watched.posts": "the posts now", "watched.temperature": "temperature", "watched.stood": "time under load",
   "step-done.load": "load", "step-done.dwell": "time under load", "step-done.temperature": "temperature", "put-aside.why": "why it is put aside",
@@ -44,6 +47,7 @@ function wordsOf({ type, body }) {
     case "rounds-laid": return body.halves === 1 ? "half a round" : "a round";
     case "length-read": return `the reading ${body.length}`;
     case "diameter-read": return `the diameter ${body.diameter}`;
+    case "legs-read": return `the legs at ${body.left} and ${body.right}`;
     case "mass-read": return `the spool's loss ${body.lost}`;
     case "posts-set": return `the posts at ${body.outside}`;
     case "watched": return `the look at ${body.load}`;
