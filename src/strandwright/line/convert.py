@@ -147,7 +147,9 @@ def convert(
         have = _body(model, q, at, factor)
         if step > 0:
             moved = factor - before
-            slope = np.where(moved != 0.0, (have - had) / np.where(moved, moved, 1.0), slope)
+            # A case that has come home stands still beside others: it keeps the slope it had.
+            still = (moved == 0.0) | (have == had)
+            slope = np.where(still, slope, (have - had) / np.where(still, 1.0, moved))
         else:
             slope = have
         miss = body - have

@@ -49,3 +49,17 @@ def test_warmth() -> None:
 def test_the_same_condition_changes_nothing() -> None:
     """To the rounding."""
     assert abs(carried(at(100), at(100))) < 1e-10
+
+
+def test_many_cases_at_once_are_each_by_itself() -> None:
+    """One that comes home early stands still beside the others, and breaks none."""
+    turns = np.array([0.0, 5.0, 29.0, 60.0])
+    loads = np.full(4, 15.0 * LBF), np.full(4, 100.0 * LBF)
+    read, wanted = (Condition(load, QUARTER, QUARTER, 0.0) for load in loads)
+    lengths = np.array([57.0, 57.0, 57.5, 56.0]) * INCH
+    with np.errstate(all="raise"):
+        together = convert(model(), unknowns(4), lengths, turns, read, wanted)
+    for i in range(4):
+        alone = [Condition(load[:1], QUARTER, QUARTER, 0.0) for load in loads]
+        one = convert(model(), unknowns(), lengths[i : i + 1], turns[i : i + 1], *alone)
+        np.testing.assert_allclose(together[i], one[0], atol=2e-9)
