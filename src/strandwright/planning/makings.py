@@ -9,6 +9,7 @@ from strandwright.errors import SpecError
 from strandwright.line.layout import throat_distance
 from strandwright.line.parts import Loop
 from strandwright.line.sections import Section
+from strandwright.planning.reinforced import check_reinforced, reinforced_in, reinforced_sections
 from strandwright.planning.yoke_making import is_halved, yoke_sections
 from strandwright.reference import practice
 from strandwright.workshop.job import Job
@@ -51,14 +52,16 @@ def loop_part(job: Job, which: str) -> LoopPart:
     -------
     LoopPart
         A skein's legs are half its strands; of a yoke each loop ends half a skein; where the
-        bundles are laid in, all of them lead round the loop.
+        bundles are laid in, all of them lead round the loop. What is laid in beside to reinforce
+        it makes its legs thicker.
     """
     half = math.sqrt(0.5)
     if job.line.laid is not None:
         return LoopPart(1.0, 1.0, 2.0)
     if is_halved(job) and which == "far_end":
         return LoopPart(half, half, 1.0)
-    return LoopPart(1.0, half, 1.0)
+    more = 1.0 + reinforced_in(job, which) / job.makeup.strands
+    return LoopPart(math.sqrt(more), half, more)
 
 
 def sections_of(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section, ...]:
@@ -85,6 +88,7 @@ def sections_of(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section
         length.
     """
     yoke, laid = job.line.yoke, job.line.laid
+    check_reinforced(job)
     if yoke is not None and laid is not None:
         rule = "must stand alone, without line.laid"
         raise SpecError("line.yoke", "beside line.laid", rule, "give one of them")
@@ -92,7 +96,7 @@ def sections_of(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section
         return yoke_sections(job, yoke, length, far)
     if laid is not None:
         return _married(job, laid, length, zero, far)
-    return ()
+    return reinforced_sections(job, length, zero, far)
 
 
 def married_length(laid: LaidIn) -> float:

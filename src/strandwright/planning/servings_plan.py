@@ -167,7 +167,7 @@ def plan_loops(model: LineModel, q: Unknowns) -> tuple[LoopPlan, ...]:
     tuple of LoopPlan
         Zero end first.
     """
-    leg = float(model.core_diameter(q, served=True)[0]) / math.sqrt(2.0)
+    core = float(model.core_diameter(q, served=True)[0])
     plans: list[LoopPlan] = []
     for loop in (model.line.zero, model.line.far):
         size = 0.5 * (loop.perimeter - 0.5 * math.pi * loop.leg_thickness)
@@ -175,6 +175,7 @@ def plan_loops(model: LineModel, q: Unknowns) -> tuple[LoopPlan, ...]:
         if thread is None:
             plans.append(LoopPlan(loop.name, size, 0.0, "", 0.0, 0.0, 0.0))
             continue
+        leg = core * math.sqrt(0.5 * loop.strands)
         span = served_span(leg, thread.diameter, thread.flattening, thread.tension)
         used = loop.perimeter * float(span.thread_per_length)
         plans.append(

@@ -143,6 +143,9 @@ class Bow(Noun):
     rail: Length | None = Field(
         default=None, description="width of a crossbow's rail where the string lies on it"
     )
+    latch: Length | None = Field(
+        default=None, description="room that a crossbow's latch leaves the served string"
+    )
     draw_weight: Force | None = None
     bow_length: Length | None = None
     axle_to_axle: Length | None = None
@@ -243,6 +246,19 @@ class LoopEnd(Noun):
     size: Length = Field(description="inside length of the closed loop laid flat")
     thread: str | None = Field(default=None, description="thread of the loop; none for bare")
     peg: str | None = Field(default=None, description="the bow's peg it goes over")
+    reinforced: int | None = Field(
+        default=None,
+        ge=2,
+        le=200,
+        strict=True,
+        description="strands laid in beside those of the line, in both legs of the loop together; "
+        "each piece runs round the loop and counts twice",
+    )
+    reinforced_length: Length | None = Field(
+        default=None,
+        description="how far they run from the loop's throat, to the middle of where they end one "
+        "after the other; as practice has it where left out",
+    )
 
 
 class ServingSpec(Noun):
