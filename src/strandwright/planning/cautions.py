@@ -15,8 +15,9 @@ STRETCH = (
     "keep others away for the whole time."
 )
 SWING = (
-    "A skein under load can throw an arm round: swing at the low load told here, stand clear of the "
-    "arms' way and off the beam's axis, hands off the posts, and pin each arm before you let go."
+    "A skein under load can throw an arm round: swing at the low load told here, stand clear of "
+    "the arms' way and off the beam's axis, hands off the posts, and pin each arm before you let "
+    "go."
 )
 MARRIED = (
     "A married part holds by friction alone, and what is told of it compares, it does not prove: "

@@ -11,6 +11,8 @@ from strandwright.sheets.prose import prose, words
 
 Section = dict[str, Any]
 
+#: Steps on swinging arms that are drawn; the others show the same
+DRAWN = ("loop-zero", "loop-far", "level")
 SEE_SERVINGS = "where each starts and stops now, and its thread: see Servings and marks"
 
 
@@ -29,9 +31,9 @@ def step_rows(plan: Plan) -> list[Section]:
     """
     done: set[str] = set()
     rows: list[Section] = []
-    # Both arms square are drawn where their loops are served.
+    # Both arms square are drawn where their loops are served, the legs where they are level.
     pictures = arms_pictures(plan, "print", prefix="sheet").items()
-    drawn = {step: svgs for step, svgs in pictures if step != "swing"}
+    drawn = {step: svgs for step, svgs in pictures if step in DRAWN}
     for step in plan.steps:
         done.add(step.key)
         rows.append(_row(step, _lies(done), plan, drawn.get(step.id, ())))
