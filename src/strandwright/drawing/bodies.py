@@ -310,6 +310,17 @@ def _served(frame: Frame, span: SpanPicture, serving: ServingPicture, index: int
     )
 
 
+def _laid(data: str, eye: EyePicture, leg: float) -> str:
+    """Draw the further bundles that are laid round a loop, each in its turn."""
+    return "".join(
+        f'<path d="{data}" fill="none" stroke="{colour}" stroke-width="{leg:.2f}"'
+        f' stroke-dasharray="{0.9 * leg:.2f} {0.9 * leg * (len(eye.laid) - 1):.2f}"'
+        f' stroke-dashoffset="{-0.9 * leg * k:.2f}"/>'
+        for k, colour in enumerate(eye.laid)
+        if k
+    )
+
+
 def _eye(frame: Frame, eye: EyePicture, is_far: bool) -> str:
     """Draw a loop as a tear-drop: its length true, its width only a likeness."""
     length = eye.throat * frame.scale
@@ -340,6 +351,7 @@ def _eye(frame: Frame, eye: EyePicture, is_far: bool) -> str:
         f' stroke-width="{leg + 1.2:.2f}"/>'
     )
     fibre = f'<path d="{data}" fill="none" stroke="{eye.colour}" stroke-width="{leg:.2f}"/>'
+    fibre += _laid(data, eye, leg)
     wraps = (
         f'<path d="{data}" fill="none" stroke="{"#fff" if light else "#000"}" stroke-width='
         f'"{leg:.2f}" stroke-opacity="{".2" if light else ".26"}" stroke-dasharray="1 2.4"/>'

@@ -183,6 +183,8 @@ class EyePicture:
         Of what is seen on the legs, ``#rrggbb``.
     served : bool
         True if the legs are wrapped with thread.
+    laid : tuple of str
+        ``#rrggbb`` of each bundle that is laid about the others round it; none for a skein's.
     """
 
     throat: float
@@ -190,6 +192,8 @@ class EyePicture:
     leg_thickness: float
     colour: str
     served: bool = True
+    # Not in the text of a picture, by which its ids are made: other pictures keep theirs.
+    laid: tuple[str, ...] = field(default=(), repr=False)
 
     def __post_init__(self) -> None:
         """Refuse what cannot be drawn."""

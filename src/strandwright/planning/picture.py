@@ -16,6 +16,8 @@ from strandwright.drawing.picture import (
 )
 from strandwright.planning.colour_layout import lay_colours
 from strandwright.planning.details.speckle import separator_pictures, with_flecks
+from strandwright.planning.laid.cutting import colours_of
+from strandwright.planning.laid.strip import LaidTwist, laid_eye, laid_strands
 from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.planning.tape import paper_step
@@ -53,13 +55,10 @@ def strip_picture(
     them than the picture shows.
     """
     job, length = plan.job, plan.target.length.value
-    strands = with_flecks(
-        lay_colours(
-            tuple((run.name, run.colour, run.strands) for run in plan.winding.runs),
-            job.makeup.pattern,
-        ),
-        job,
-    )
+    runs = tuple((run.name, run.colour, run.strands) for run in plan.winding.runs)
+    laid = plan.laid
+    places = lay_colours(runs, job.makeup.pattern) if laid is None else laid_strands(laid)
+    strands = with_flecks(places, job)
     return StripPicture(
         title=_title(plan) if title is None else title,
         subtitle=as_set(_subtitle(plan)) if subtitle is None else subtitle,
@@ -93,7 +92,8 @@ def _fork(plan: Plan, length: float) -> ForkPicture | None:
 
 
 def _title(plan: Plan) -> str:
-    colours = " and ".join(run.name for run in plan.winding.runs)
+    runs = [run.name for run in plan.winding.runs]
+    colours = " and ".join(runs if plan.laid is None else (c[0] for c in colours_of(plan.job)))
     return f"{plan.job.line.name}, {plan.job.bow.kind}, {colours}"
 
 
@@ -127,7 +127,8 @@ def _subtitle(plan: Plan) -> str:
 def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
     """Cut the body into served and bare spans, throat to throat."""
     first, last = plan.throats[0], length - plan.throats[1]
-    twisted = _Twisted(plan, first, last, length)
+    whole, laid = _Twisted(plan, first, last, length), plan.laid
+    twisted = whole if laid is None else LaidTwist(plan, laid, first, last)
     spans: list[SpanPicture] = []
     at = first
     names = (serving.name for serving in plan.job.line.servings)
@@ -135,9 +136,9 @@ def _spans(plan: Plan, length: float) -> tuple[SpanPicture, ...]:
 
     def add(stop: float, serving: ServingPlan | None) -> None:
         nonlocal at
-        crosses = at < twisted.parting - _SHORTEST and stop > twisted.parting + _SHORTEST
-        if serving is None and crosses:
-            add(twisted.parting, None)
+        for edge in twisted.breaks if serving is None else ():
+            if at < edge - _SHORTEST and stop > edge + _SHORTEST:
+                add(edge, None)
         if stop - at > _SHORTEST:
             turns = [twisted.turns(x) for x in (at, stop)]
             wide = twisted.bare(stop) if serving is None else serving.outside.value
@@ -169,6 +170,11 @@ class _Twisted:
         if told is None or not is_halved(self.plan.job):
             return self.last
         return self.length - told.leg.si
+
+    @property
+    def breaks(self) -> tuple[float, ...]:
+        """Where a bare stretch changes."""
+        return (self.parting,)
 
     def turns(self, at: float) -> float:
         """Turns between the zero end and there."""
@@ -222,6 +228,8 @@ def _eye(plan: Plan, *, is_far: bool) -> EyePicture:
     line = plan.job.line
     end = line.far_end if is_far else line.zero_end
     throat = plan.throats[1 if is_far else 0]
+    if plan.laid is not None and end.thread is None:
+        return laid_eye(plan, plan.laid, is_far=is_far)
     beside = _beside(plan, throat, is_far)
     # Of a yoke each loop's bundle is half of the skein, and each of its sides half of that.
     part = 0.5 if is_far and is_halved(plan.job) else 1.0
