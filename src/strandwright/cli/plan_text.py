@@ -414,7 +414,8 @@ def _strength(plan: Plan, to: Written) -> Iterator[str]:
             (
                 "kept",
                 f"twist {to.share_estimate(strength.twist)}, unequal strands "
-                f"{to.share_estimate(strength.bundle)}, loops {to.share_estimate(strength.ends)}",
+                f"{to.share_estimate(strength.bundle)}, "
+                f"{strength.weakest} {to.share_estimate(strength.ends)}",
             ),
             (
                 "mass",

@@ -85,7 +85,7 @@ class LineModel(LineTurns):
         return found
 
     def kind_of(self, serving: int) -> int:
-        """Kind of a serving where it begins, the column of the solved batch it stands in.
+        """Kind of a serving where it is thickest, the column of the solved batch it stands in.
 
         Parameters
         ----------
@@ -97,7 +97,7 @@ class LineModel(LineTurns):
         int
             The kind.
         """
-        return int(self.kinds[self.layout.bounds(serving)[0]])
+        return int(self.kinds[self.thickest_of(serving)])
 
     def _draft(
         self, q: Unknowns, case: ClosedCase

@@ -162,7 +162,7 @@ class LineStrands:
         )
 
     def section_of(self, serving: int) -> Section:
-        """Give the section that a serving begins in.
+        """Give the thickest section that a serving lies on.
 
         Parameters
         ----------
@@ -174,8 +174,24 @@ class LineStrands:
         Section
             The section.
         """
-        first, _ = self.layout.bounds(serving)
-        return self.line.parts[self.layout.section[first]]
+        return self.line.parts[self.layout.section[self.thickest_of(serving)]]
+
+    def thickest_of(self, serving: int) -> int:
+        """Give the segment of a serving on which it is thickest.
+
+        Parameters
+        ----------
+        serving : int
+            Index of the serving [-]
+
+        Returns
+        -------
+        int
+            Index of the segment, the first of several alike.
+        """
+        first, last = self.layout.bounds(serving)
+        parts, section = self.line.parts, self.layout.section
+        return max(range(first, last), key=lambda i: parts[section[i]].member_strands)
 
     def _served(self, q: Unknowns, thread: ServingThread, strands: float) -> ServedSpan:
         """Geometry of a serving of some thread on a member of so many times the body's strands."""

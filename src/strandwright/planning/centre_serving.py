@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from strandwright.errors import GeometryError, SpecError
 from strandwright.planning.brace_wish import is_bent
+from strandwright.planning.reinforced import is_crossbow_string
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.workshop.job import Job
@@ -58,7 +59,8 @@ def unplaced_centre(job: Job, runs: int) -> int | None:
     without = sum(s.start is None or s.stop is None for s in job.line.servings)
     if without != runs + 1:
         return None
-    if not is_bent(job) or (_nock_mark(job) is None and job.bow.nock_height is None):
+    told = _nock_mark(job) is not None or job.bow.nock_height is not None
+    if not is_crossbow_string(job) and not (is_bent(job) and told):
         return None
     for number, serving in enumerate(job.line.servings):
         if serving.use == "centre" and serving.start is None and serving.stop is None:
@@ -66,8 +68,10 @@ def unplaced_centre(job: Job, runs: int) -> int | None:
     return None
 
 
-def place_centre(job: Job, length: float, runs: int) -> PlacedCentre | None:
-    """Place the centre serving from the nocking point.
+def place_centre(
+    job: Job, length: float, runs: int, shift: float = 0.0
+) -> PlacedCentre | None:
+    """Place the centre serving from the nocking point, a crossbow's about the middle.
 
     Parameters
     ----------
@@ -77,6 +81,9 @@ def place_centre(job: Job, length: float, runs: int) -> PlacedCentre | None:
         Finished length of the line [m]
     runs : int
         Runs of its shorthand [-]
+    shift : float
+        How far the middle of the braced string lies from that of the measured one, towards the
+        far end [m]
 
     Returns
     -------
@@ -93,6 +100,8 @@ def place_centre(job: Job, length: float, runs: int) -> PlacedCentre | None:
     number = unplaced_centre(job, runs)
     if number is None:
         return None
+    if is_crossbow_string(job):
+        return _about_middle(number, job, length, shift)
     over, under = (practice(f"centre_serving.{side}").value for side in ("above", "below"))
     zero_is_up = _zero_is_up(job)
     nock = nocking_point(job, length)
@@ -106,6 +115,16 @@ def place_centre(job: Job, length: float, runs: int) -> PlacedCentre | None:
         rule = f"must leave {to.fine(over)} of the line over it and {to.fine(under)} under it"
         raise GeometryError(field, given, rule, "measure it again, or give the serving's edges")
     return PlacedCentre(number, start, stop, nock)
+
+
+def _about_middle(number: int, job: Job, length: float, shift: float) -> PlacedCentre:
+    """Serve as far to either hand of the middle of the braced string."""
+    middle, half = 0.5 * length + shift, 0.5 * practice("crossbow.centre_length").value
+    if not 2.0 * half < length:
+        to = Written.on(job.paper)
+        rule = f"must leave {to.fine(2.0 * half)} for the centre serving"
+        raise GeometryError("line.finished", to.fine(length), rule, "give its edges")
+    return PlacedCentre(number, middle - half, middle + half, middle)
 
 
 def nocking_point(job: Job, length: float) -> float | None:
@@ -153,6 +172,12 @@ def centre_note(job: Job, runs: int) -> str:
     if number is None:
         return ""
     to = Written.on(job.paper)
+    if is_crossbow_string(job):
+        return (
+            f"{job.line.servings[number].name} is placed about the middle of the braced string, "
+            f"{to.fine(practice('crossbow.centre_length').value)} long: about that is found on "
+            "compound crossbows; the maker's manual decides"
+        )
     rows = [practice(f"centre_serving.{side}") for side in ("above", "below")]
     said = [
         f"{to.fine(row.value)} {side} ({to.fine(row.low or 0.0)} to {to.fine(row.high or 0.0)})"

@@ -114,6 +114,8 @@ def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fi
             flat = float(q["flattening"][0])
             bundle = _Bundle(core, job.makeup.strands, serving.thread, flat)
             found += _in_nock(specs[serving.name], size, job.bow.nock, bundle, units)
+        if serving.kind is ServingKind.CENTRE and job.bow.latch is not None:
+            found.append(_in_latch(serving.name, size, job.bow.latch.si))
     pegs = {p.name: p.diameter.si for p in job.bow.pegs}
     for loop, end in ((model.line.zero, job.line.zero_end), (model.line.far, job.line.far_end)):
         if end.peg in pegs:
@@ -206,6 +208,17 @@ def _in_nock(
         }[enters]
         fits.append(Fit(name, "nock entry", size, nock.entry.si, enters, said))
     return fits
+
+
+def _in_latch(name: str, size: Estimate, room: float) -> Fit:
+    """Hold a crossbow's centre serving against the room that its latch leaves."""
+    verdict = verdict_of(size, 0.0, room)
+    sentence = {
+        "fits": "goes under the latch",
+        "tight": "too thick for the latch: fewer strands, or a thinner thread",
+        "cannot tell": "lay a short trial wrap and try it, uncocked, under the open latch",
+    }[verdict]
+    return Fit(name, "latch", size, room, verdict, sentence)
 
 
 def _over_peg(loop: Loop, end: LoopEnd, peg: float, units: System) -> Fit:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 from functools import lru_cache
 
 from strandwright.errors import SpecError
 from strandwright.fibre.bundle import bundle_diameter
+from strandwright.line.layout import throat_distance
 from strandwright.line.parts import (
     Hand,
     Line,
@@ -22,7 +24,8 @@ from strandwright.line.standards import measuring_load as standard_measuring_loa
 from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.centre_serving import PlacedCentre, place_centre
 from strandwright.planning.makings import loop_part, sections_of
-from strandwright.planning.strand_stock import KnownStrand
+from strandwright.planning.reinforced import is_crossbow_string
+from strandwright.planning.strand_stock import KnownStrand, known_strand
 from strandwright.planning.yoke_making import THROAT_OFFSET, with_throat
 from strandwright.reference import practice, thread
 from strandwright.units import Entered
@@ -224,7 +227,7 @@ def held_to_runs(job: Job, length: float) -> PlacedCentre | None:
     given = sum(s.start is None or s.stop is None for s in job.line.servings)
     if given in (0, runs):
         return None
-    placed = place_centre(job, length, runs)
+    placed = place_centre(job, length, runs, middle_shift(job))
     if placed is None:
         raise SpecError(
             "line.servings",
@@ -234,6 +237,63 @@ def held_to_runs(job: Job, length: float) -> PlacedCentre | None:
             + (", or mark the nock to place the centre from it" if is_bent(job) else ""),
         )
     return placed
+
+
+def middle_shift(job: Job) -> float:
+    """Give how far the middle of a crossbow's braced string lies from that of the measured one.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    float
+        Towards the far end; 0 where loops and pegs are alike at both ends, and for any other
+        line [m]
+
+    Notes
+    -----
+    The bow centres what lies between its pegs. A loop reaches another way over a peg than over the
+    measuring pin; unlike loops or pegs do so unlike. Where the peg is not known, or the loop does
+    not close over it, the pin stands for it. What the halves stretch unlike is told by the plan.
+    """
+    ends = (job.line.zero_end, job.line.far_end)
+    pegs = {peg.name: peg.diameter.si for peg in job.bow.pegs}
+    if not is_crossbow_string(job) or not any(end.peg in pegs for end in ends):
+        return 0.0
+    strand = known_strand(job)
+    zero, far = loops_of(job, strand)
+    pin, gains = practice("measuring.pin_diameter").value, list[float]()
+    for loop, end in ((zero, ends[0]), (far, ends[1])):
+        over = throat_distance(loop, pegs.get(end.peg or "", pin))
+        gains.append(0.0 if math.isnan(over) else over - throat_distance(loop, pin))
+    return 0.5 * (gains[1] - gains[0])
+
+
+def loops_of(job: Job, strand: KnownStrand) -> tuple[Loop, Loop]:
+    """Give the two loops of a job's line.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    strand : KnownStrand
+        The strand.
+
+    Returns
+    -------
+    tuple of Loop
+        Zero end and far end.
+    """
+    stock = strand.stock
+    bare, core = (
+        float(bundle_diameter(strand_count(job), stock.linear_density, stock.density, packing))
+        for packing in (strand.datum("packing").value, strand.datum("served_packing").value)
+    )
+    zero = _loop(job, job.line.zero_end, "zero_end", bare, core)
+    return zero, _loop(job, job.line.far_end, "far_end", bare, core)
 
 
 def strand_count(job: Job) -> int:
@@ -304,13 +364,7 @@ def make_line(job: Job, length: float, strand: KnownStrand) -> Line:
         If its parts contradict each other.
     """
     count = strand_count(job)
-    stock = strand.stock
-    bare, core = (
-        float(bundle_diameter(count, stock.linear_density, stock.density, packing.value))
-        for packing in (strand.datum("packing"), strand.datum("served_packing"))
-    )
-    zero = _loop(job, job.line.zero_end, "zero_end", bare, core)
-    far = _loop(job, job.line.far_end, "far_end", bare, core)
+    zero, far = loops_of(job, strand)
     sections = sections_of(job, length, zero, far)
     hand = Hand(job.makeup.hand)
     servings = [

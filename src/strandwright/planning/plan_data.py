@@ -314,6 +314,16 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
         **to.share("bundle_keeps", strength.bundle),
         **to.share("ends_keep", strength.ends),
         **to.estimate("derated", strength.derated),
+        "weakest": strength.weakest,
+        "places": [
+            {
+                "name": place.name,
+                "strands": place.strands,
+                **to.share("keeps", place.keeps),
+                **to.estimate("load", place.load),
+            }
+            for place in strength.places
+        ],
         "checks": [
             {
                 "name": check.name,

@@ -61,6 +61,22 @@ class Reinforcement:
         return 0.5 * self.pieces * (self.shortest + self.longest)
 
 
+def is_crossbow_string(job: Job) -> bool:
+    """Tell whether a job's line is the string of a crossbow.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    bool
+        True for one that a latch holds.
+    """
+    return job.bow.kind == "crossbow" and job.line.kind == "string"
+
+
 def reinforced_in(job: Job, which: str) -> int:
     """Give the strands laid in at an end, beside those of the line.
 

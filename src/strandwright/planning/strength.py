@@ -17,6 +17,7 @@ from strandwright.line.route import Order
 from strandwright.line.states import StageState
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.bow_loads import bow_loads
+from strandwright.planning.break_places import at_weakest
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import LoadCheck, Strength
@@ -183,6 +184,7 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
         Factors, derated break load and checks.
     """
     strength = derate(prepared.strand, prepared.model.line.strand_count, twist)
+    strength = at_weakest(prepared.job, strength)
     return replace(strength, checks=_checks(prepared, strength.derated))
 
 

@@ -70,28 +70,61 @@ def braced_places(
         return None
     model, q = prepared_line(plan).model, at_mean(plan.parameters)
     finished, _ = build_finished(model, q, plan.chosen.settings)
-    braced = _at_load(model, q, finished, found.braced.value, _pegs(plan, model))
+    braced = at_load(model, q, finished, found.braced.value, pegs_of(plan, model))
     mapped = map_position(np.asarray(places, dtype=float), model.layout.edges, braced.edges[0])
     return BracedPlaces(
         found.braced.value, tuple(float(v) for v in mapped), float(braced.length[0])
     )
 
 
-def _pegs(plan: Plan, model: LineModel) -> tuple[float, float]:
+def pegs_of(plan: Plan, model: LineModel) -> tuple[float, float]:
+    """Give what the loops lie on: the bow's pegs where the job names them, else measuring pins.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    model : LineModel
+        Its line.
+
+    Returns
+    -------
+    tuple of float
+        Diameters at the zero and the far end [m]
+    """
     pegs = {p.name: p.diameter.si for p in plan.job.bow.pegs}
     pin = model.line.pin_diameter
     line = plan.job.line
     return pegs.get(line.zero_end.peg or "", pin), pegs.get(line.far_end.peg or "", pin)
 
 
-def _at_load(
+def at_load(
     model: LineModel,
     q: Unknowns,
     finished: StageState,
     load: float,
     pegs: tuple[float, float],
 ) -> StageState:
-    """The finished line over other pins at another load, its strands as they are."""
+    """Give the finished line over other pins at another load, its strands as they are.
+
+    Parameters
+    ----------
+    model : LineModel
+        The line.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    finished : StageState
+        The finished line.
+    load : float
+        Load along it [N]
+    pegs : tuple of float
+        Diameters of what its loops lie on, zero and far end [m]
+
+    Returns
+    -------
+    StageState
+        There.
+    """
     assert finished.spans is not None
     proof = model.route.stage("proof")
     stage = replace(proof, load=load, zero_pin=pegs[0], far_pin=pegs[1])

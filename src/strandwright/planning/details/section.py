@@ -17,7 +17,8 @@ class DetailSection:
     key : str
         ``peep``, ``marks``, ``tying``, ``separator``, ``rules``; of a yoke ``yoke``,
         ``yoke-turns``, ``yoke-lean``; laid in ``laid-cut``, ``laid-lay``, ``laid-marks``,
-        ``laid-hold``; of the bow ``patches`` too.
+        ``laid-hold``; of a crossbow's string ``rail``, ``breaks``, ``reinforced``; of the bow
+        ``patches`` and ``cocked`` too.
     title : str
         Its heading.
     rows : tuple of (str, str, str)

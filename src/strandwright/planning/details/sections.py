@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from strandwright.planning.crossbow.sections import crossbow_sections
 from strandwright.planning.details.braced import braced_places
 from strandwright.planning.details.marks import TiedMark, nock_of, tied_marks
 from strandwright.planning.details.peep_words import peep_rows
@@ -35,6 +36,7 @@ def detail_sections(plan: Plan) -> tuple[DetailSection, ...]:
     found = [
         *laid_sections(plan, to),
         *yoke_sections(plan, to),
+        *crossbow_sections(plan, to),
         *_peeps(plan, to),
         *_marks(plan, to),
         *_tying(plan, to),

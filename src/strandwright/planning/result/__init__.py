@@ -10,6 +10,7 @@ from strandwright.planning.result.bench import (
     Winding,
 )
 from strandwright.planning.result.certainty import (
+    BreakPlace,
     Fit,
     Landing,
     Learned,
@@ -34,6 +35,7 @@ from strandwright.planning.result.yoke import (
 
 __all__ = [
     "ArmLoop",
+    "BreakPlace",
     "ColourRun",
     "Fit",
     "FourPosts",

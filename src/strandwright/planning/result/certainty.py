@@ -88,6 +88,28 @@ class LoadCheck:
 
 
 @dataclass(frozen=True)
+class BreakPlace:
+    """A place at which a line may break, and what it holds there.
+
+    Attributes
+    ----------
+    name : str
+        ``loop`` with its end's name, or ``middle``.
+    strands : float
+        Strands that bear there over those of the line [-]
+    keeps : Estimate
+        Strength that bends leave there [-]
+    load : Estimate
+        Load at which it breaks there [N]
+    """
+
+    name: str
+    strands: float
+    keeps: Estimate
+    load: Estimate
+
+
+@dataclass(frozen=True)
 class Strength:
     """Strength of the finished line.
 
@@ -96,11 +118,13 @@ class Strength:
     strands : float
         Sum of the strands' break loads [N]
     twist, bundle, ends : Estimate
-        Factors for twist, unequal strands and the loops [-]
+        Factors for twist, unequal strands and the loops, or the middle where that is weakest [-]
     derated : Estimate
         Break load to work with [N]
     checks : tuple of LoadCheck
         Loads against it.
+    places : tuple of BreakPlace
+        Where it may break, the weakest first; none where only the loops are reckoned with.
     """
 
     strands: float
@@ -109,6 +133,12 @@ class Strength:
     ends: Estimate
     derated: Estimate
     checks: tuple[LoadCheck, ...]
+    places: tuple[BreakPlace, ...] = ()
+
+    @property
+    def weakest(self) -> str:
+        """Where the last factor is from: ``loops`` or ``middle``."""
+        return "middle" if self.places and self.places[0].name == "middle" else "loops"
 
 
 @dataclass(frozen=True)
