@@ -86,6 +86,21 @@ def test_a_skein_has_as_many_strands_all_along() -> None:
         np.testing.assert_allclose(standing.fibre / standing.fibre[1], 1.0, rtol=0.05)
 
 
+def test_a_marked_line_is_heard_along_all_its_segments() -> None:
+    """Marks are on it, servings are not: every segment has its strands and no thread."""
+    text = LAID.replace(
+        "laid = { bundles = 2 }",
+        "laid = { bundles = 2 }\n"
+        'servings = [{ name = "centre", use = "centre", thread = "nylon-017", '
+        'start = "29 in", stop = "36 in" }]',
+    )
+    plan = plan_line(read_job(text))
+    standing = standing_in(plan, "marking", 222.0)
+    assert len(standing.fibre) == len(standing.length) == len(standing.solid) == 7
+    np.testing.assert_allclose(standing.fibre[1] / standing.fibre[2], 1.5, rtol=0.02)
+    assert not np.any(standing.thread[1:-1])
+
+
 def _twisted_first(job: Job) -> Job:
     route = job.route.model_copy(update={"order": "twist, stretch, then serve"})
     return job.model_copy(update={"route": route})

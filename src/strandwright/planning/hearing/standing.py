@@ -166,9 +166,11 @@ def _standing(
     edges = state.edges[0]
     assert state.spans is not None
     _refuse_fork(model)
-    kinds = model.kinds if stage.served else model.layout.bare_kinds
-    parts = model.line.parts
-    section = model.layout.section if stage.served else range(len(parts))
+    # A line that is marked to be served has its segments' edges, though none is on yet.
+    parts, layout = model.line.parts, model.layout
+    whole = len(edges) - 1 == len(parts)
+    section = np.arange(len(parts)) if whole and not stage.served else np.array(layout.section)
+    kinds = model.kinds if stage.served else layout.bare_kinds[section]
     many = np.array([parts[i].strands for i in section])
     fibre = many * strands / (state.spans.length[0][kinds] * grown)
     thread = _thread(model, q, stage, len(kinds))
