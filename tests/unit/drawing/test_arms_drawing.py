@@ -29,7 +29,9 @@ LEGS = LegsPicture(
 def lines(svg: str) -> list[list[tuple[float, float]]]:
     """Give the points of every line drawn."""
     found = re.findall(r'<polyline points="([^"]*)"', svg)
-    return [[tuple(map(float, pair.split(","))) for pair in text.split()] for text in found]
+    return [
+        [(float(p.split(",")[0]), float(p.split(",")[1])) for p in text.split()] for text in found
+    ]
 
 
 def long(points: list[tuple[float, float]]) -> float:
