@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.planning.bow.cost_text import lost_text
+from strandwright.planning.bow.crossbow_string import string_sections
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow.speed import usual_costs
 from strandwright.planning.bow.touched import TouchedPart
@@ -66,11 +67,13 @@ def bow_details(
     Returns
     -------
     tuple of DetailSection
-        Patches, the peep by this bow's draw, marks of usual mass.
+        Patches, the peep by this bow's draw, rail marks and loads of a crossbow's string, marks
+        of usual mass.
     """
     to = Written.on(job.paper)
     patched, peeps = _patches(plan, parts, to), _peeps(job, plan, model, to)
-    return (*patched, *peeps, *_usual(job, plan, model, to))
+    strung = string_sections(plan, model, string_loads(model), to) if model.crossbow else ()
+    return (*patched, *peeps, *strung, *_usual(job, plan, model, to))
 
 
 def _patches(plan: Plan, parts: Sequence[TouchedPart], to: Written) -> Iterator[DetailSection]:

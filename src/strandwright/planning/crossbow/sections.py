@@ -14,9 +14,12 @@ from strandwright.planning.reinforced import Reinforcement, reinforcements
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.planning.written import Written
 from strandwright.reference import practice
+from strandwright.units import INCH
 
 #: Halves that differ by less are alike to any tape: 1/250 in [m]
 _ALIKE = 1e-4
+#: Edges are set to the tape's step: 1/16 in [m]
+_STEP = INCH / 16.0
 _WAX = (
     "wax on the centre serving: one source says never, for it softens and fouls the latch; one "
     "says it must, with paraffin, not beeswax; one says keep it lubricated. The maker's manual "
@@ -106,7 +109,7 @@ def _served(plan: Plan, middle: Middle, to: Written) -> Iterator[Row]:
         low = middle.middle.finished - serving.start.value
         high = serving.stop.value - middle.middle.finished
         said = "as far to both sides of the middle"
-        if abs(low - high) >= 10.0 * _ALIKE:
+        if abs(low - high) > serving.start.u95 + serving.stop.u95 + _STEP:
             said = f"{to.fine(abs(low - high))} more to one side: centre it on the middle"
         yield serving.name, f"{to.fine(low)} and {to.fine(high)}", said
         yield _holds(plan, serving, to)
@@ -178,11 +181,10 @@ def _breaks(plan: Plan, to: Written) -> tuple[Row, ...]:
 
 
 def _laid_in(plan: Plan, one: Reinforcement, to: Written) -> Iterator[Row]:
-    longest = to.long(Estimate(one.longest, 0.0, "m"))
     yield (
         one.name,
         f"cut {one.pieces}, {to.length(one.shortest)} to {to.length(one.longest)}",
-        f"each {to.small(2.0 * one.step)} longer than the one before, the longest {longest}; "
+        f"each {to.small(2.0 * one.step)} longer than the one before; "
         f"{one.strands} strands more in both legs of the loop, {to.long(Estimate(one.cut, 0.0, 'm'))}"
         " in all",
     )

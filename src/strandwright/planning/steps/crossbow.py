@@ -1,0 +1,102 @@
+"""The steps of a crossbow's string and of reinforced ends: lay strands in, mark the middle."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from strandwright.planning import cautions
+from strandwright.planning.crossbow.middle import Middle, middle_of
+from strandwright.planning.details.held import prepared_line
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.reinforced import reinforcements
+from strandwright.planning.result import Step
+from strandwright.planning.steps.words import Words, make_step
+
+#: Steps that begin to close the loops of a skein
+_CLOSING = ("loops", "swing")
+_ALIKE = 1e-4
+
+
+def with_crossbow(words: Words, middle: Sequence[Step]) -> list[Step]:
+    """Put the steps of reinforced ends and of a middle mark among those of a line.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    middle : sequence of Step
+        From the first stretch to the last serving of a plain line.
+
+    Returns
+    -------
+    list of Step
+        The same for a plain line of another bow.
+    """
+    found: list[Step] = []
+    marks = middle_of(words.plan)
+    laid = lay_in_step(words)
+    for step in middle:
+        if laid is not None and step.key in _CLOSING:
+            found.append(laid)
+            laid = None
+        marked = step.key == "serve" and marks is not None
+        found.append(_marked(words, marks, step) if marked and marks else step)
+    return found
+
+
+def lay_in_step(words: Words) -> Step | None:
+    """Word what is laid in beside the loops.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    Step or None
+        None where no end is reinforced.
+    """
+    plan, written = words.plan, words.written
+    line = prepared_line(plan).model.line
+    laid = reinforcements(plan.job, line.zero, line.far)
+    if not laid:
+        return None
+    pieces = sum(one.pieces for one in laid)
+    rows = [
+        f"{one.name}: {one.pieces} pieces, {written.length(one.shortest)} to "
+        f"{written.length(one.longest)}, each {written.small(2.0 * one.step)} longer than the one "
+        f"before; laid with its middle at the loop's middle it ends about "
+        f"{written.length(one.run)} down from where the loop closes, on both sides"
+        for one in laid
+    ]
+    return make_step(
+        "reinforce",
+        "Lay in the strands at the loops",
+        f"{pieces} pieces",
+        f"{written.long(Estimate(sum(one.cut for one in laid), 0.0, 'm'))} of "
+        f"{plan.job.makeup.strand} in all; let the skein down to "
+        f"{written.force(plan.loads.measure)}",
+        *rows,
+        "wax them, lay each flat beside the strands round the loop, half to each side, and bind "
+        "them at the loop's middle: the loop's serving and the end serving hold them",
+        caution=cautions.RETENSION,
+        id="reinforce",
+    )
+
+
+def _marked(words: Words, marks: Middle, step: Step) -> Step:
+    """Add the middle and the rail marks to where marks are laid."""
+    written, line = words.written, words.plan.job.line
+    off = ""
+    if abs(marks.off_half) >= _ALIKE:
+        end = line.far_end.name if marks.off_half > 0.0 else line.zero_end.name
+        off = f" and {written.small(abs(marks.off_half))} towards {end}"
+    width = written.small(marks.half_rail.value)
+    middle = (
+        f"first the middle: half of what the tape reads{off}, foretold "
+        f"{written.fine(marks.middle.now.value)}; the centre serving lies about that mark"
+    )
+    sides = f"rail marks {width} to both sides of it, on the finished centre serving"
+    return replace(step, lines=(step.lines[0], middle, sides, *step.lines[1:]))
