@@ -133,7 +133,7 @@ def verdict_of(advice: Advice) -> str | None:
 
 def _arms(plan: Plan) -> Fields | None:
     """Give the pictures of the steps on swinging arms, by theme; None on two posts."""
-    if plan.four_posts is None:
+    if plan.four_posts is None and plan.laid is None:
         return None
     shown = (theme for theme in THEMES if theme != "print")
     return {
@@ -225,6 +225,7 @@ def _winding(plan: Plan, state: BuildState, to: Written) -> Fields:
                 "colour": run.colour,
                 "strands": run.strands,
                 "halves": run.strands,
+                "counts": "rounds" if plan.laid is None else "strands",
                 "laid": state.laid(i),
                 "starts_at": run.starts_at,
                 "ends_at": run.ends_at,

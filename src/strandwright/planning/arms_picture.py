@@ -5,6 +5,7 @@ from __future__ import annotations
 from strandwright.drawing.arms import ArmPicture, LegsPicture, arm_svg, legs_svg
 from strandwright.line.swung_loop import Spot
 from strandwright.planning.arms import BEYOND
+from strandwright.planning.laid.picture import laying_pictures
 from strandwright.planning.result import Plan
 from strandwright.planning.result.four_posts import ArmLoop, FourPosts
 from strandwright.planning.written import Written
@@ -28,11 +29,12 @@ def arms_pictures(plan: Plan, theme: str, prefix: str = "jig") -> dict[str, tupl
     Returns
     -------
     dict
-        SVG by the step's identity; empty for a jig of two posts.
+        SVG by the step's identity; of a line that is laid in those of the laying; empty for one
+        that is wound on two posts.
     """
     four = plan.four_posts
     if four is None:
-        return {}
+        return laying_pictures(plan, theme, prefix)
     zero, far = four.loops
     square = [
         arm_svg(arm_picture(plan, four, loop), theme=theme, prefix=f"{prefix}-{end}")

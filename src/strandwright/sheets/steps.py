@@ -12,7 +12,7 @@ from strandwright.sheets.prose import prose, words
 Section = dict[str, Any]
 
 #: Steps on swinging arms that are drawn; the others show the same
-DRAWN = ("loop-zero", "loop-far", "level")
+DRAWN = ("loop-zero", "loop-far", "level", "lay-zero", "lay-far")
 SEE_SERVINGS = "where each starts and stops now, and its thread: see Servings and marks"
 
 

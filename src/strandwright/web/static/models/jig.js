@@ -34,13 +34,18 @@ export function project(advice, pending, done = []) {
 }
 
 /** The half rounds of a run that are laid in one piece, for the segments: 7 gives [2, 2, 2, 1]. */
-export function segments(halves, planned) {
-  const count = Math.ceil(Math.max(halves, planned) / 2);
+export function segments(halves, planned, piece = 2) {
+  const count = Math.ceil(Math.max(halves, planned) / piece);
   return Array.from({ length: count }, (_, i) => ({
-    laid: Math.min(2, Math.max(0, halves - 2 * i)),
-    size: Math.min(2, Math.max(halves, planned) - 2 * i),
-    extra: 2 * i >= planned,
+    laid: Math.min(piece, Math.max(0, halves - piece * i)),
+    size: Math.min(piece, Math.max(halves, planned) - piece * i),
+    extra: piece * i >= planned,
   }));
+}
+
+/** How much of a run, as it is counted: whole strands cut on a board, or rounds by halves. */
+export function counted(run, halves) {
+  return run.counts === "strands" ? `${halves}` : halvesText(halves);
 }
 
 /** Halves as people say them: 7 gives "3 1/2". */
@@ -55,8 +60,9 @@ export function comingUp(runs, index) {
   const run = runs[index];
   const left = run.halves - run.laid;
   const next = runs[index + 1];
-  if (left <= 0 || left > 2) return "";
-  const last = left === 2 ? "One round more" : "Half a round more";
+  const strands = run.counts === "strands";
+  if (left <= 0 || left > (strands ? 1 : 2)) return "";
+  const last = strands ? "One strand more" : left === 2 ? "One round more" : "Half a round more";
   return next ? `${last}, then the ${next.name}` : `${last}, then stop: that is all of them`;
 }
 

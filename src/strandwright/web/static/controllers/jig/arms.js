@@ -7,7 +7,7 @@ import { ActForm, Stand } from "./parts.js";
 
 const WORDS = {
   swing: "Both arms are square and pinned", loop: "This loop is served", level: "In line, and the ends level",
-  legs: "Both legs are served",
+  legs: "Both legs are served", lay: "This loop is laid and folded",
 };
 
 export function Arms({ id, advice, step, act }) {

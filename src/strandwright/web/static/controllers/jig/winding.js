@@ -3,7 +3,7 @@ import { useState } from "preact/hooks";
 
 import { fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
-import { comingUp, halvesText } from "../../models/jig.js";
+import { comingUp, counted } from "../../models/jig.js";
 import { announce } from "../../models/shell.js";
 import { click, speak } from "../../models/sound.js";
 import { Bar } from "./bar.js";
@@ -28,7 +28,7 @@ function useRounds(id, chosen) {
     const left = run.halves - run.laid;
     if (left <= 0 && !anyway) return false;
     // The last half round of an odd count is laid by the same press as any other.
-    await outbox.act(["rounds-laid", { run: run.run, halves: left > 0 ? Math.min(halves, left) : halves }]);
+    await outbox.act(["rounds-laid", { run: run.run, halves: by(run, left > 0 ? Math.min(halves, left) : halves) }]);
     tellCount(standsNow(id).winding.runs, run.run);
     return true;
   };
@@ -43,12 +43,16 @@ function useRounds(id, chosen) {
   return { ...useCounter({ of: `wind/${id}`, lay, undo, more: MORE }), unsure };
 }
 
+/** A press cuts one strand, or lays a round or half of one. */
+const by = (run, halves) => (cuts([run]) ? 1 : halves);
+const cuts = (runs) => runs[0]?.counts === "strands";
+
 function tellCount(runs, number) {
   const run = runs.find((r) => r.run === number);
   const warning = comingUp(runs, runs.indexOf(run));
   const over = run.laid >= run.halves;
-  announce(`${halvesText(run.laid)} of ${halvesText(run.halves)}, ${run.name}. ${warning}`);
-  speak([halvesText(run.laid), warning, over ? "full" : ""].filter(Boolean).join(". "));
+  announce(`${counted(run, run.laid)} of ${counted(run, run.halves)}, ${run.name}. ${warning}`);
+  speak([counted(run, run.laid), warning, over ? "full" : ""].filter(Boolean).join(". "));
   click(warning || over ? "soon" : "counted");
 }
 
@@ -58,14 +62,16 @@ export function Winding({ id, view, step, chosen }) {
   const run = runNow(runs, step.run);
   const left = run.halves - run.laid;
   const index = runs.indexOf(run);
-  const before = index > 0 && run.laid === 0 ? `Change: the ${runs[index - 1].name} is full. Start the ${run.name} at the ${run.starts_at}.` : "";
+  const cut = cuts(runs);
+  const before = index === 0 || run.laid > 0 ? "" : cut ? `Change: ${runs[index - 1].name} is full. Cut ${run.name}.`
+    : `Change: the ${runs[index - 1].name} is full. Start the ${run.name} at the ${run.starts_at}.`;
   const warning = before || comingUp(runs, index);
   return html`
     <${Count} view=${view} run=${run} title=${step.title} caution=${step.caution} warning=${warning} unsure=${unsure}
       lines=${run.laid === 0 ? step.lines : []} />
     <div class="jig-bottom"><${Foot} id=${id} runs=${runs} press=${press} question=${question} answer=${answer} />
     <${ActZone} pedal onAct=${(e) => press("round", e.timeStamp)}
-      text=${left === 1 ? "Pedal, space or touch: the last half round" : left <= 0 ? "All of it is on" : "Pedal, space or touch: one round more"} /></div>`;
+      text=${left <= 0 ? "All of it is on" : cut ? "Pedal, space or touch: one strand more" : left === 1 ? "Pedal, space or touch: the last half round" : left <= 0 ? "All of it is on" : "Pedal, space or touch: one round more"} /></div>`;
 }
 
 /** All rounds are on: a press more is asked about; going on takes a hand, not a pedal. */
@@ -73,8 +79,10 @@ export function WindingDone({ id, view, onGo }) {
   const { press, question, answer, unsure } = useRounds(id, null);
   const { runs } = view.winding;
   const strands = view.winding.strands_laid;
+  const cut = cuts(runs);
   return html`
-    <${Stand} title="The winding is done" huge=${strands} of=${`of ${view.winding.strands} strands`} under="on the line, tails at their posts">
+    <${Stand} title=${cut ? "The bundles are cut" : "The winding is done"} huge=${strands} of=${`of ${view.winding.strands} strands`}
+      under=${cut ? "on the board, bundle by bundle" : "on the line, tails at their posts"}>
       <p class="jig-warn" role="status">${strands === view.winding.strands ? "Stop: that is all of them." : ""} ${unsure}</p>
       <${Runs} runs=${runs} current=${-1} />
     <//>
@@ -86,8 +94,9 @@ export function WindingDone({ id, view, onGo }) {
 function Count({ view, run, title, caution, warning, unsure, lines }) {
   const { runs, strands, strands_laid } = view.winding;
   return html`
-    <${Stand} title=${title} caution=${caution} huge=${halvesText(run.laid)} of=${`of ${halvesText(run.halves)}`}
-      under=${`rounds, counted at the zero post · ${strands_laid} of ${strands} strands on the line`}>
+    <${Stand} title=${title} caution=${caution} huge=${counted(run, run.laid)} of=${`of ${counted(run, run.halves)}`}
+      under=${cuts(runs) ? `strands of ${run.name} · ${strands_laid} of ${strands} strands on the board`
+        : `rounds, counted at the zero post · ${strands_laid} of ${strands} strands on the line`}>
       <p class="jig-warn" role="status">${warning}${unsure}</p>
       <${Runs} runs=${runs} current=${runs.indexOf(run)} />
       ${lines.length ? html`<ul class="jig-lines">${lines.map((l) => html`<li>${fractions(l)}</li>`)}</ul>` : null}
@@ -95,8 +104,9 @@ function Count({ view, run, title, caution, warning, unsure, lines }) {
 }
 
 function Runs({ runs, current }) {
-  const label = (run) => fractions(`${run.name} ${halvesText(run.halves)}, from the ${run.starts_at}`);
-  return html`<${Bar} groups=${runs.map((run) => ({ ...run, label: label(run) }))} current=${current} unit="rounds" />`;
+  const cut = cuts(runs);
+  const label = (run) => fractions(`${run.name}${cut ? ":" : ""} ${counted(run, run.halves)}${cut ? "" : `, from the ${run.starts_at}`}`);
+  return html`<${Bar} groups=${runs.map((run) => ({ ...run, label: label(run) }))} current=${current} unit=${cut ? "strands" : "rounds"} />`;
 }
 
 function Foot({ id, runs, press, question, answer }) {
@@ -105,7 +115,7 @@ function Foot({ id, runs, press, question, answer }) {
       <${Doubt} question=${question} answer=${answer} />
       <div class="jig-sides" hidden=${question !== null}>
         <${Aside} onAct=${() => press("undo")}>Take back <span class="jig-wide">the last</span> <kbd>u</kbd><//>
-        <${Aside} onAct=${() => press("half")}>Half a round <kbd>h</kbd><//>
+        ${cuts(runs) ? null : html`<${Aside} onAct=${() => press("half")}>Half a round <kbd>h</kbd><//>`}
         <${Weigh} id=${id} runs=${runs} />
       </div>
     </div>`;
