@@ -28,7 +28,7 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     entry : dict
         ``id``, ``name``, ``shorthand``; ``kind`` (string or cable), ``bow`` (tables as in the
         job file), ``strand``, ``strands`` or ``colours``, ``thread``, ``centre_thread``,
-        ``loop`` and, if wanted, ``customer``, ``twist``, ``paper``.
+        ``loop`` and, if wanted, ``customer``, ``twist``, ``paper``, ``laid``, ``yoke``.
     bench : dict
         Tables of the bench.
 
@@ -73,6 +73,9 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     if entry.get("twist"):
         makeup["twist"] = entry["twist"]
     loop = {"size": entry.get("loop", ""), "thread": thread}
+    if entry.get("laid"):
+        # A laid loop has no serving round it to begin with.
+        loop, line = {"size": entry.get("loop", "")}, line | {"laid": entry["laid"]}
     names = _end_names(kind, bow.get("kind") if isinstance(bow, dict) else None)
     return job_from_table(
         {

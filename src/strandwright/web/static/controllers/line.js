@@ -15,6 +15,7 @@ import { Ends, MakeUp } from "./line_makeup.js";
 import { Marks, Servings } from "./line_servings.js";
 import { Strip } from "./line_strip.js";
 import { Worth } from "./line_worth.js";
+import { LaidIn } from "./line_laid.js";
 import { Yoke } from "./line_yoke.js";
 
 /** @param {{id: string}} props */
@@ -54,6 +55,7 @@ export function Screen({ id }) {
         <${MakeUp} model=${model} choices=${choices} />
         <${Ends} model=${model} choices=${choices} />
         <${Yoke} model=${model} />
+        <${LaidIn} model=${model} />
         ${view === null ? null : html`<${Budget} view=${view} />`}
       </div>
     </div>

@@ -13,7 +13,7 @@ import { Failure, Field } from "./parts.js";
 
 const draft = new Draft("new-line", FRESH, windowStorage());
 
-const KINDS = [{ name: "string", label: "string" }, { name: "cable", label: "cable" }, { name: "yoke", label: "cable with a split yoke" }];
+const KINDS = [{ name: "string", label: "string" }, { name: "laid", label: "string, laid in by hand" }, { name: "cable", label: "cable" }, { name: "yoke", label: "cable with a split yoke" }];
 
 export function Screen() {
   const choices = useChoices();
@@ -71,7 +71,7 @@ export function Screen() {
             ${text("leg", "leg, from where the legs part to its pin", { such: "such as 8 in", hint: "A serving of the shorthand stops where they part: it becomes the throat." })}
             ${text("span", "span between both leg loops on the axle", { such: "such as 2 1/2 in" })}`}
           ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
-          ${text("name", "name of the job", { such: `${line.kind !== "string" ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
+          ${text("name", "name of the job", { such: `${["cable", "yoke"].includes(line.kind) ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
           ${text("customer", "customer", { such: "nobody yet" })}
           ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
         </div></fieldset>

@@ -24,11 +24,14 @@ export function idOf(text) {
   return text.normalize("NFKD").replace(/[^A-Za-z0-9]+/g, "-").replace(/^-+|-+$/g, "").toUpperCase().slice(0, 30).replace(/-+$/, "");
 }
 
+/** What the job file calls it: a yoke is a cable, a laid-in line a string. */
+const fileKind = (/** @type {NewLine} */ line) => ({ yoke: "cable", laid: "string" })[line.kind] ?? line.kind;
+
 /**
  * Give the id a new line gets if none is typed.
  * @param {NewLine} line
  */
-export const suggestedId = (line) => idOf([line.bowName || line.bowKind, line.kind === "yoke" ? "cable" : line.kind].filter(Boolean).join(" "));
+export const suggestedId = (line) => idOf([line.bowName || line.bowKind, fileKind(line)].filter(Boolean).join(" "));
 
 /**
  * Add up the strands of all colours.
@@ -49,8 +52,9 @@ export function strandsOf(colours) {
 export function asRequest(line, bench) {
   return {
     id: line.id.trim() || suggestedId(line),
-    name: line.name.trim() || `${line.kind !== "string" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
-    customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: line.kind === "yoke" ? "cable" : line.kind,
+    name: line.name.trim() || `${fileKind(line) === "cable" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
+    customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: fileKind(line),
+    ...(line.kind === "laid" ? { laid: { bundles: 2 } } : {}),
     ...(line.kind === "yoke" ? { yoke: { leg: (line.leg ?? "").trim(), ...((line.span ?? "").trim() ? { span: line.span.trim() } : {}) } } : {}),
     bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line) },
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
