@@ -169,6 +169,7 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
         raise SpecError("line.yoke.leg", leg or "nothing", rule, "measure it, such as 8 in")
     shorthand = parse_shorthand(text, field="line.shorthand")
     parting = float(shorthand.length) - parse(Dimension.LENGTH, leg, field="line.yoke.leg").si
+    _refuse_untied(shorthand, leg, parting)
     found: list[Table] = []
     for table, run in zip(servings, shorthand.runs, strict=True):
         if abs(float(run.stop) - parting) <= _AT_PARTING:
@@ -177,6 +178,17 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
             table = table | {"name": "leg ends"}
         found.append(table)
     return {"servings": found, "yoke": yoke}
+
+
+def _refuse_untied(shorthand: Shorthand, leg: str, parting: float) -> None:
+    """Refuse legs that part where no run stops: that one is their throat."""
+    stops = [float(run.stop) for run in shorthand.runs]
+    near = min(stops, key=lambda stop: abs(stop - parting), default=None)
+    if near is not None and abs(near - parting) <= _AT_PARTING:
+        return
+    at = "" if near is None else f", the nearest {(float(shorthand.length) - near) / INCH:.4g} in"
+    rule = f"must be where a serving of the shorthand stops{at} from the far end"
+    raise SpecError("line.yoke.leg", leg, rule, "measure to where the throat's serving stops")
 
 
 def _centre_run(shorthand: Shorthand) -> int | None:

@@ -158,7 +158,7 @@ class StrapPlan:
     length : float
         Outside to outside of its pins, pulled straight at half the measuring load [m]
     posts : Estimate or None
-        Post setting to wind it at; None where this bench cannot [m]
+        Post setting to wind it at; None where it cannot be planned [m]
     cut : float
         Strand it takes, without tails [m]
     turns : float
@@ -180,7 +180,7 @@ class StrapPlan:
     most_moment : float
         Side moment there, 0 on one pin [N m]
     why_not : str
-        Why it cannot be planned on this bench; empty where it can.
+        Why this bench cannot make it; empty where it can.
     """
 
     strands: int

@@ -293,12 +293,13 @@ def strap_step(words: Words, yoke: YokePlan, strap: StrapPlan) -> Step:
         The step.
     """
     written = words.written
-    wind = strap.why_not
+    wind = f"this bench {strap.why_not}" if strap.why_not else ""
     if strap.posts is not None:
         wind = (
             f"posts {written.estimate(strap.posts)} outside to outside, "
             f"{words.turns(strap.strands / 2.0)} rounds, "
             f"{written.long(Estimate(strap.cut, 0.0, 'm'))} of strand"
+            + (f"; this bench {strap.why_not}" if strap.why_not else "")
         )
     low, high = strap.turns_range
     loops = f"loops {written.length(strap.loop)}"

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from dataclasses import replace
+
 from strandwright.drawing.yoke import YokePicture, yoke_svg
 from strandwright.planning.result.plan import Plan
 from strandwright.planning.result.yoke import YokePlan
@@ -29,7 +32,17 @@ def yoke_drawing(plan: Plan, theme: str, prefix: str = "yoke") -> str | None:
         SVG; None of a line without a yoke, or without the span of its axle.
     """
     picture = yoke_picture(plan)
-    return None if picture is None else yoke_svg(picture, theme=theme, prefix=prefix)
+    if picture is None:
+        return None
+    shown = replace(
+        picture, span=_set(picture.span), about=_set(picture.about), lean=_set(picture.lean)
+    )
+    return yoke_svg(shown, theme=theme, prefix=prefix)
+
+
+def _set(text: str) -> str:
+    """Set fractions as the font does."""
+    return re.sub(r"(?<=[0-9])/(?=[0-9])", "\u2044", text)
 
 
 def yoke_picture(plan: Plan) -> YokePicture | None:

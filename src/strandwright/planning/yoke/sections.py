@@ -54,13 +54,14 @@ def yoke_sections(plan: Plan, to: Written) -> Iterator[DetailSection]:
         return
     yield DetailSection("yoke", "The yoke", made_rows(yoke, plan, to), (MATCH_RULE, _LEFT))
     if yoke.on_pin is not None:
-        moved = _moved_note(yoke.on_axle or yoke.on_pin, to)
+        moved = _moved_note(yoke.on_pin, to)
         notes = (moved,) if yoke.on_axle is not None else (moved, _NO_SPAN)
         title = "Turns in the yoke, on one pin as it is proved"
         yield DetailSection("yoke-turns", title, turn_rows(yoke.on_pin, to), notes)
     if yoke.on_axle is not None and yoke.lean is not None:
         title = f"Turns in the yoke, on the axle over {to.length(yoke.on_axle.span)}"
-        yield DetailSection("yoke-turns", title, turn_rows(yoke.on_axle, to))
+        notes = (_moved_note(yoke.on_axle, to),)
+        yield DetailSection("yoke-turns", title, turn_rows(yoke.on_axle, to), notes)
         rows = lean_rows(yoke.lean, to)
         yield DetailSection("yoke-lean", "Lean of the wheel", rows, _LEAN_NOTES)
 
@@ -73,4 +74,4 @@ def _moved_note(turns: YokeTurns, to: Written) -> str:
         f"alone: {halves(number)} moved over take {to.small(abs(length.value))} off, a turn in one "
         f"leg {to.small(abs(turns.one_leg.value))}"
     )
-    return f"{said}; move them by halves"
+    return f"{said}; move them by half turns"

@@ -187,10 +187,22 @@ def _planned(job: Job) -> tuple[Plan | None, str]:
 
     try:
         return plan_line(job), ""
-    except (InputError, SolveError) as error:
-        return None, str(error)
-    except InputErrors as error:
-        return None, str(error.errors[0])
+    except (InputError, InputErrors, SolveError) as error:
+        why = _why(error)
+    if job.bench.shortest is None:
+        return None, why
+    # Where only the posts do not come so near, the strap's numbers hold on a shorter bench.
+    bench = job.bench.model_copy(update={"shortest": None})
+    try:
+        return plan_line(job.model_copy(update={"bench": bench})), why
+    except (InputError, InputErrors, SolveError) as error:
+        return None, _why(error)
+
+
+def _why(error: InputError | InputErrors | SolveError) -> str:
+    """Say what stands in the way, without its place in a job file that nobody wrote."""
+    first = error.errors[0] if isinstance(error, InputErrors) else error
+    return f"{first.rule}; {first.remedy}" if isinstance(first, InputError) else str(first)
 
 
 def _cut(plan: Plan) -> float:

@@ -274,14 +274,15 @@ def strap_rows(strap: StrapPlan, yoke: YokePlan, to: Written) -> tuple[Row, ...]
         How it is made, how long cable and strap are together, what friction holds.
     """
     low, high = strap.turns_range
-    posts = strap.why_not if strap.posts is None else to.estimate(strap.posts)
+    posts = "not planned" if strap.posts is None else to.estimate(strap.posts)
+    bench = f"; this bench {strap.why_not}" if strap.why_not else ""
     thread = f", {strap.thread}" if strap.thread else ", bare"
     tight, loose = strap.shares
     return (
         ("strap", f"{strap.strands} strands, {to.length(strap.length)}",
          f"outside to outside, pulled straight at half the load; loops {to.length(strap.loop)}"
          f"{thread}"),
-        ("strap, posts", posts, f"{to.long(Estimate(strap.cut, 0.0, 'm'))} of strand"),
+        ("strap, posts", posts, f"{to.long(Estimate(strap.cut, 0.0, 'm'))} of strand{bench}"),
         ("strap, turns", halves(strap.turns), f"from {low:.0f} to {high:.0f} once it is read"),
         ("cable and strap", to.estimate(strap.overall),
          f"overall, the strap in the eye; each side {to.length(yoke.leg)}"),

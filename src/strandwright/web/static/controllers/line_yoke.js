@@ -1,7 +1,7 @@
 /** The fork of a cable: whether its far end parts in two legs, and how; keyed in place. */
 import { html } from "../lib/dom.js";
 import { numberOrText } from "../models/steps.js";
-import { Chosen, Keyed, Wrong } from "./keyed.js";
+import { Keyed, Wrong } from "./keyed.js";
 
 /** @typedef {import("../models/line_model.js").LineModel} LineModel */
 
@@ -24,11 +24,13 @@ export function Yoke({ model }) {
   }
   const strap = yoke.made === "strap";
   return html`<section class="yoke"><h2>Yoke</h2>
-    <p class="said-row"><${Chosen} model=${model} field="line.yoke.made" value=${yoke.made ?? "halves"} label="how the yoke is made" options=${WAYS} /></p>
+    <p class="said-row"><select class="keyed" aria-label="how the yoke is made" data-field="line.yoke.made" value=${yoke.made ?? "halves"}
+      onChange=${(e) => model.change(made(line, e.currentTarget.value))}>
+      ${WAYS.map((one) => html`<option value=${one.name} selected=${one.name === (yoke.made ?? "halves")}>${one.label}</option>`)}</select></p>
     <p class="said-row"><span class="wait">leg</span>
       <${Keyed} model=${model} field="line.yoke.leg" value=${yoke.leg} label="leg" /><span class="wait small">${strap ? "from the strap's middle to a pin" : "from where they part to a pin"}</span></p>
     <p class="said-row"><span class="wait">turns in each</span>
-      <${Keyed} model=${model} field="line.yoke.turns" value=${yoke.turns ?? ""} label="turns in each leg" read=${numberOrText} empty=${usual(model)} /></p>
+      <${Keyed} model=${model} field="line.yoke.turns" value=${yoke.turns ?? ""} label="turns in each leg" read=${numberOrText} empty=${usual(model)} />${yoke.turns === undefined || yoke.turns === null ? html`<span class="wait small">the usual</span>` : null}</p>
     <p class="said-row"><span class="wait">span</span>
       <${Keyed} model=${model} field="line.yoke.span" value=${yoke.span ?? ""} label="span of the axle" empty="not measured" /><span class="wait small">between both loops on the axle</span></p>
     ${strap ? html`<p class="said-row"><span class="wait">strap</span>
@@ -40,7 +42,7 @@ export function Yoke({ model }) {
 /** What the plan gives each leg where nothing is keyed. */
 const usual = (/** @type {LineModel} */ model) => {
   const [leg] = model.view.value?.plan.yoke?.legs ?? [];
-  return leg ? `${leg.turns}, the usual` : "the usual";
+  return leg ? String(leg.turns) : "–";
 };
 
 /** A fork and the serving that ties it, measured from the far end. */
@@ -50,6 +52,15 @@ function parted(line, units) {
   const thread = servings[0]?.thread ?? line.far_end.thread ?? "braid-018";
   const throat = { name: "throat", use: "throat", thread, start, stop, from_far_end: true };
   return [{ field: "line.yoke", value: { leg: LEG[units] } }, { field: `line.servings[${servings.length + 1}]`, value: throat }];
+}
+
+/** Legs of half the strands have a throat that is served; a strap has none. */
+function made(line, way) {
+  const servings = line.servings ?? [];
+  const place = servings.findIndex((one) => (way === "strap" ? one.use === "throat" : one.name === "throat"));
+  const told = [{ field: "line.yoke.made", value: way }];
+  if (place < 0) return told;
+  return [...told, { field: `line.servings[${place + 1}].use`, value: way === "strap" ? "free" : "throat" }];
 }
 
 /** Without the fork its throat is a serving like another. */
