@@ -26,6 +26,10 @@ SOFT_BUNDLE = 0.03
 LOOSEST, DENSEST = 0.4, 0.9
 
 
+#: What an end is without anything laid in
+_PLAIN: dict[str, object] = {"reinforced": None, "reinforced_length": None}
+
+
 def as_original(job: Job) -> Job:
     """Give the job of the line that was read: the original's own make-up, the new one's else.
 
@@ -57,7 +61,8 @@ def as_original(job: Job) -> Job:
             raise SpecError("original.strands", count, rule, "count again, or leave it out")
         makeup["strands"] = count
     zero, far = (
-        end if size is None else end.model_copy(update={"size": size})
+        # Whether its loops were reinforced nobody noted: it is taken as a plain skein.
+        end.model_copy(update={"size": size or end.size} | _PLAIN)
         for end, size in (
             (line.zero_end, original.zero_loop),
             (line.far_end, original.far_loop),

@@ -181,12 +181,12 @@ def _breaks(plan: Plan, to: Written) -> tuple[Row, ...]:
 
 
 def _laid_in(plan: Plan, one: Reinforcement, to: Written) -> Iterator[Row]:
+    whole = to.long(Estimate(one.cut, 0.0, "m"))
     yield (
         one.name,
         f"cut {one.pieces}, {to.length(one.shortest)} to {to.length(one.longest)}",
         f"each {to.small(2.0 * one.step)} longer than the one before; "
-        f"{one.strands} strands more in both legs of the loop, {to.long(Estimate(one.cut, 0.0, 'm'))}"
-        " in all",
+        f"{one.strands} strands more in both legs of the loop, {whole} in all",
     )
     hold = plan.winding.tail_hold
     ends = [s for s in plan.servings if s.use == "end"]

@@ -40,8 +40,8 @@ class Step:
         From 1 [-]
     key : str
         ``posts``, ``wind``, ``even``, ``shift``, ``stretch``, ``read``, ``loops``, ``serve``,
-        ``twist``, ``proof``, ``tag``; with reinforced ends ``reinforce``; with swinging arms ``swing``, ``loop``, ``level``,
-        ``legs`` instead of ``loops``.
+        ``twist``, ``proof``, ``tag``; with reinforced ends ``reinforce``; with swinging arms
+        ``swing``, ``loop``, ``level``, ``legs`` instead of ``loops``.
     title : str
         The act, a verb first.
     headline : str

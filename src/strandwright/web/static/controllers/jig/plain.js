@@ -2,7 +2,7 @@
 import { html } from "../../lib/dom.js";
 import { ActForm, Stand } from "./parts.js";
 
-const WORDS = { wax: "The bundles are waxed and marked", marry: "Both tails are married in", untwist: "The bodies are free of turns",
+const WORDS = { wax: "The bundles are waxed and marked", marry: "Both tails are married in", reinforce: "The strands are laid in and bound", untwist: "The bodies are free of turns",
   shift: "The skein is shifted", loops: "The loops are served and closed", halve: "The skein is halved, the left leg tagged",
   "twist-legs": "Both legs are twisted", tie: "The fork is tied", strap: "The strap hangs in the eye" };
 
