@@ -101,6 +101,8 @@ def match_said(found: LegsMatched, paper: Paper, half_apart: float) -> LegsMatch
     """
     to = Written.on(paper)
     size = abs(found.difference.value)
+    if math.isnan(size):
+        return replace(found, said=("read so, one of the legs would hang slack: read both again",))
     shown = to.small_estimate(replace(found.difference, value=size))
     bound = to.fine(found.bound)
     if found.matched:
