@@ -22,6 +22,8 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 
 _STEPS = 60
+#: Times that sections share turns and length out between two looks at what is missing [-]
+_SHARED_OUT = 8
 #: Lengths are solved to this, far below what any tape reads [m]
 _CLOSE = 1e-9
 
@@ -238,9 +240,13 @@ def turns_for(
         slope = 2.5 * diameter**2 / float(model.layout.lengths.sum())
     before = miss_before = miss = np.nan
     now = min(guess, highest) ** 2
+    # Sections settle between them how they share turns and length, which must not pass for the
+    # effect of the turns.
+    rounds = 1 if model.layout.bare_count == 1 else _SHARED_OUT
     for _ in range(_STEPS):
-        naturals = naturals * (have / naturals.sum())
-        naturals = _true_to_drawing(model, q, np.array([np.sqrt(now)]), naturals)
+        for _ in range(rounds):
+            naturals = naturals * (have / naturals.sum())
+            naturals = _true_to_drawing(model, q, np.array([np.sqrt(now)]), naturals)
         miss = float(naturals.sum()) - have
         if abs(miss) < _CLOSE or now == before:
             break
@@ -250,7 +256,7 @@ def turns_for(
             unsure = abs(1.0 - old / slope)
         before, miss_before = now, miss
         now = min(max(now - miss / slope, 0.0), highest**2)
-        if 0.0 < now < highest**2 and abs(miss) * unsure < _CLOSE:
+        if rounds == 1 and 0.0 < now < highest**2 and abs(miss) * unsure < _CLOSE:
             naturals = naturals * (have / naturals.sum())
             break
     _refuse_unreachable(miss, now, highest)

@@ -19,8 +19,8 @@ from strandwright.line.unknowns import Unknowns, once
 _TORQUE_STEPS = 30
 #: Fewer turns than this leave the line straight to the last digit [turn]
 _NO_TURNS = 1e-9
-#: Torque is balanced to this share; it then moves an edge by less than a micrometre [-]
-_TORQUE_CLOSE = 1e-7
+#: Torque is balanced to this share; it then moves an edge by far less than a micrometre [-]
+_TORQUE_CLOSE = 1e-8
 
 
 @dataclass(frozen=True)

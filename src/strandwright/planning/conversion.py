@@ -16,7 +16,7 @@ from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.numerics.propagation import propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.loops import EndLoop, original_loops
-from strandwright.planning.original import as_original, old_parameters
+from strandwright.planning.original import as_original, laid_within, old_parameters
 from strandwright.planning.prepare import Prepared, prepare
 from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.unknowns import KELVIN_20
@@ -178,7 +178,8 @@ def convert_readings(
     for condition in (*conditions, wanted):
         _refuse_thick_pins(job, loops, condition)
     near = float(np.mean([length.si for length, _ in readings]))
-    prepared = prepare(as_original(job), near, before.parameters if before else None)
+    old = laid_within(as_original(job), near)
+    prepared = prepare(old, near, before.parameters if before else None)
     for condition in (*conditions, wanted):
         _refuse_overload(prepared, condition)
     conversion = _Conversion(prepared.model, loops, conditions, wanted)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from fractions import Fraction
 
 import numpy as np
 
@@ -13,7 +15,7 @@ from strandwright.planning.line_of_job import si
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.strand_stock import known_strand
 from strandwright.planning.written import Written
-from strandwright.units import INCH
+from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job
 
 #: Perimeter of loops nobody measured, taken from the new line: standard uncertainty [m]
@@ -74,6 +76,44 @@ def as_original(job: Job) -> Job:
             "line": line.model_copy(update={"zero_end": zero, "far_end": far}),
         }
     )
+
+
+def laid_within(job: Job, length: float) -> Job:
+    """Bring servings whose edges were written for a longer line within a shorter one.
+
+    Parameters
+    ----------
+    job : Job
+        The job of the original, its servings' edges perhaps those of the new line.
+    length : float
+        Length of the original [m]
+
+    Returns
+    -------
+    Job
+        What lies on the far half keeps its distance from the far end; the same where all fits.
+    """
+    written = [
+        (i, s.start, s.stop)
+        for i, s in enumerate(job.line.servings)
+        if s.start is not None and s.stop is not None and not s.from_far_end
+    ]
+    end = max((stop.si for _, _, stop in written), default=0.0)
+    if end <= length:
+        return job
+    over = Fraction(end) - Fraction(length)
+
+    def moved(place: Entered) -> Entered:
+        if place.si <= 0.5 * end:
+            return place
+        return replace(place, value=place.value - over)
+
+    servings = list(job.line.servings)
+    for i, start, stop in written:
+        update = {"start": moved(start), "stop": moved(stop)}
+        servings[i] = servings[i].model_copy(update=update)
+    line = job.line.model_copy(update={"servings": tuple(servings)})
+    return job.model_copy(update={"line": line})
 
 
 def old_parameters(prepared: Prepared, near: float) -> ParameterVector:

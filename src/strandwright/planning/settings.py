@@ -227,7 +227,10 @@ def choose_settings(
     body = float(model.layout.edges[-1] - model.layout.edges[0])
     wanted = wanted_turns(prepared)
     start, slope = _start(model, near)
-    naturals = naturals_for(model, q, np.array([wanted]), start, close=1e-5)
+    # A line of one section comes home by the square of its helix angle at a step, one of several
+    # by less.
+    close = 1e-5 if model.layout.bare_count == 1 else 1e-9
+    naturals = naturals_for(model, q, np.array([wanted]), start, close=close)
     posts_step = _posts_step(prepared, q, wanted, step)
     reserve = 0.0
     if given is not None:
