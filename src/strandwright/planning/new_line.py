@@ -28,7 +28,8 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     entry : dict
         ``id``, ``name``, ``shorthand``; ``kind`` (string or cable), ``bow`` (tables as in the
         job file), ``strand``, ``strands`` or ``colours``, ``thread``, ``centre_thread``,
-        ``loop`` and, if wanted, ``customer``, ``twist``, ``paper``, ``laid``, ``yoke``.
+        ``loop`` and, if wanted, ``customer``, ``twist``, ``paper``, ``laid``, ``yoke``,
+        ``reinforced`` (strands laid in at each loop).
     bench : dict
         Tables of the bench.
 
@@ -53,7 +54,7 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     centre = entry.get("centre_thread") or thread
     line: Table
     if isinstance(text, str) and text.strip():
-        named = _servings(text, kind, thread, centre)
+        named = _served_centre(_servings(text, kind, thread, centre), bow, kind, centre)
         line = {"shorthand": text, **with_fork(named, text, entry.get("yoke"))}
     elif _is_enough(bow, kind):
         line = {"servings": _by_bow(entry.get("loop", ""), bow, thread, centre)}
@@ -73,6 +74,8 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     if entry.get("twist"):
         makeup["twist"] = entry["twist"]
     loop = {"size": entry.get("loop", ""), "thread": thread}
+    if entry.get("reinforced"):
+        loop["reinforced"] = entry["reinforced"]
     if entry.get("laid"):
         # A laid loop has no serving round it to begin with.
         loop, line = {"size": entry.get("loop", "")}, line | {"laid": entry["laid"]}
@@ -142,6 +145,21 @@ def _servings(text: str, kind: object, thread: object, centre: object) -> list[T
         else:
             servings.append({"name": f"serving {i + 1}", "use": "free", "thread": thread})
     return servings
+
+
+def _served_centre(
+    servings: list[Table], bow: object, kind: object, thread: object
+) -> list[Table]:
+    """Add the centre serving of a crossbow's string, about its middle, where no run is it."""
+    of = cast("Table", bow).get("kind") if isinstance(bow, dict) else None
+    if of != "crossbow" or kind != "string" or any(s["use"] == "centre" for s in servings):
+        return servings
+    after = sum(s["name"] != "far end" for s in servings)
+    return [
+        *servings[:after],
+        {"name": "centre", "use": "centre", "thread": thread},
+        *servings[after:],
+    ]
 
 
 def with_fork(servings: list[Table], text: str, yoke: object) -> Table:

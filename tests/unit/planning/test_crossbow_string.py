@@ -19,6 +19,7 @@ from strandwright.planning.crossbow.middle import middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.examples import example
 from strandwright.planning.line_of_job import middle_shift
+from strandwright.planning.new_line import job_from_shorthand
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.reinforced import reinforcements
@@ -319,3 +320,26 @@ def test_nothing_laid_in_is_a_plain_line() -> None:
     said = planned(quarry(reinforced=None, reinforced_length="3 in"))
     assert line_of(said).line == line_of(plain).line
     assert said.mass == plain.mass
+
+
+def test_a_new_line_of_a_crossbow_is_served_about_its_middle() -> None:
+    """A shorthand with two end servings and a few words make a string that plans, reinforced."""
+    entry: dict[str, Any] = {
+        "id": "NEW-1",
+        "name": "String for the new crossbow",
+        "shorthand": "33 3/8: 0-10 1/2, 10 1/2-0",
+        "bow": {"kind": "crossbow", "crossbow": "recurve", "draw_weight": "150 lbf"},
+        "strand": "polyester",
+        "strands": 40,
+        "thread": "braid-018",
+        "centre_thread": "braid-025",
+        "loop": "1 7/8 in",
+        "reinforced": 20,
+    }
+    job = job_from_shorthand(entry, quarry()["bench"])
+    assert [s.use for s in job.line.servings] == ["end", "centre", "end"]
+    assert job.line.far_end.reinforced == 20
+    plan = plan_line(job)
+    centre = plan.servings[1]
+    middle = 0.5 * (centre.start.value + centre.stop.value)
+    assert middle == pytest.approx(0.5 * plan.target.length.value, abs=INCH / 16.0)

@@ -5,7 +5,7 @@ import { post, put } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { Draft, windowStorage } from "../models/draft.js";
 import { useFetched } from "../models/fetched.js";
-import { asBench, asRequest, FRESH, idOf, isBent, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
+import { asBench, asRequest, FRESH, idOf, isBent, isCrossbow, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
 import { announce, setWaiting } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { BenchPart } from "./new_line_bench.js";
@@ -85,6 +85,10 @@ export function Screen() {
           ${text("braceWanted", "brace height wanted", { such: "as before" })}
           ${text("drawLength", "draw length", { such: "such as 28 in" })}
           ${text("nockHeight", "nocking point over the grip", { such: "such as 1/2 in" })}` : null}
+        ${isCrossbow(line) ? html`
+          ${pick("crossbow", "which crossbow", [{ name: "recurve", label: "limbs alone" }, { name: "compound", label: "with wheels" }])}
+          ${text("rail", "width of its rail", { such: "such as 1 1/8 in" })}
+          ${text("reinforced", "strands laid in at each loop", { such: "none", hint: "An even number; half of the line’s was found to move the break from the loops to the middle. A centre serving left out of the shorthand is placed about the middle." })}` : null}
       </div></fieldset>
       <fieldset><legend>Make-up</legend><div class="fields">
         ${pick("strand", "strand", choices.strands)}

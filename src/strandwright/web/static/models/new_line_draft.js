@@ -4,6 +4,7 @@
 /**
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
  *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string, leg: string, span: string,
+ *   crossbow: string, rail: string, reinforced: string,
  *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
  */
 
@@ -12,6 +13,7 @@ export const FRESH = {
   id: "", name: "", customer: "", shorthand: "", kind: "string", bowKind: "", bowName: "", drawWeight: "", strand: "",
   bowLength: "", braceHeight: "", braceWanted: "", drawLength: "", nockHeight: "",
   colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "", leg: "", span: "",
+  crossbow: "", rail: "", reinforced: "",
   bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
 };
 
@@ -56,7 +58,8 @@ export function asRequest(line, bench) {
     customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: fileKind(line),
     ...(line.kind === "laid" ? { laid: { bundles: 2 } } : {}),
     ...(line.kind === "yoke" ? { yoke: { leg: (line.leg ?? "").trim(), ...((line.span ?? "").trim() ? { span: line.span.trim() } : {}) } } : {}),
-    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line) },
+    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line), ...onARail(line) },
+    ...(isCrossbow(line) && (line.reinforced ?? "").trim() !== "" ? { reinforced: asCount(line.reinforced) } : {}),
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
     colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
     thread: line.thread, centre_thread: line.centreThread || line.thread, loop: line.loop.trim(), twist: line.twist.trim(), bench,
@@ -65,6 +68,16 @@ export function asRequest(line, bench) {
 
 /** Kinds of bow whose string alone sets the brace height. */
 export const isBent = (/** @type {NewLine} */ line) => line.kind === "string" && (line.bowKind === "recurve" || line.bowKind === "longbow");
+
+/** The string of a crossbow, which a latch holds. */
+export const isCrossbow = (/** @type {NewLine} */ line) => line.kind === "string" && line.bowKind === "crossbow";
+
+/** What is told of a crossbow; what is left out is not sent. */
+function onARail(/** @type {NewLine} */ line) {
+  if (!isCrossbow(line)) return {};
+  const told = { crossbow: line.crossbow ?? "", rail: (line.rail ?? "").trim() };
+  return Object.fromEntries(Object.entries(told).filter(([, text]) => text !== ""));
+}
 
 /** What is told of a bow without wheels; what is left out is not sent. */
 function withoutWheels(/** @type {NewLine} */ line) {
@@ -90,6 +103,7 @@ const NAMES = {
   id: ["id", "job"], name: ["name"], customer: ["customer"], shorthand: ["shorthand", "line.shorthand", "spec", "line.finished", "line.servings"],
   kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
   bowLength: ["bow.bow_length"], braceHeight: ["bow.brace_height"], braceWanted: ["bow.wanted.brace_height"], drawLength: ["bow.draw_length"], nockHeight: ["bow.nock_height"],
+  crossbow: ["bow.crossbow"], rail: ["bow.rail"], reinforced: ["reinforced", "line.zero_end.reinforced", "line.far_end.reinforced"],
   leg: ["line.yoke.leg", "line.yoke"], span: ["line.yoke.span"],
   strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
   loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
