@@ -21,7 +21,9 @@ def test_a_laid_in_string_goes_from_the_board_to_its_proof(
     jig.shows_title("Set the pegs")
     jig.do("The posts stand so")
     jig.shows_title("Cut bundle 1")
-    jig.wind(7)
+    jig.wind(1)
+    expect(jig.page.get_by_text(slashed("cut the next to 79 3/4 in"))).to_be_visible()
+    jig.wind(6)
     jig.shows_title("Cut bundle 2")
     jig.shows_count("0", "7")
     expect(jig.page.locator(".jig-warn")).to_contain_text("Cut bundle 2, oat")
@@ -47,6 +49,8 @@ def test_a_laid_in_string_goes_from_the_board_to_its_proof(
     jig.do(re.compile("^Go on"))
     jig.do(re.compile("[Ll]ock"))
     expect(jig.page.locator(".jig[data-step=over]")).to_be_visible()
+    jig.shows_saved()
+    expect(jig.page.get_by_text("proved").first).to_be_visible()
     assert standing.get(f"/api/builds/{build}")["verdict"] == "proved"
 
 

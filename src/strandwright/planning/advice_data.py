@@ -12,6 +12,7 @@ from strandwright.planning import cautions
 from strandwright.planning.acts import SAME_TURNS, accepted, proof_stands
 from strandwright.planning.advice import Advice, Said, turns_text
 from strandwright.planning.arms_picture import arms_pictures
+from strandwright.planning.laid.cutting import cuts_of_run
 from strandwright.planning.result import Plan, ServingPlan, Step
 from strandwright.planning.watch_data import watch_data
 from strandwright.planning.worth.words import cost_said, reading_said
@@ -226,6 +227,7 @@ def _winding(plan: Plan, state: BuildState, to: Written) -> Fields:
                 "strands": run.strands,
                 "halves": run.strands,
                 "counts": "rounds" if plan.laid is None else "strands",
+                "cuts": [to.length(length) for length in cuts_of_run(plan, i)],
                 "laid": state.laid(i),
                 "starts_at": run.starts_at,
                 "ends_at": run.ends_at,

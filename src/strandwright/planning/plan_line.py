@@ -338,8 +338,9 @@ def warnings_of(
         )
     if chosen.reserve > 0.0 and not job.build.readings:
         longer = Written.on(job.paper).small(chosen.reserve)
+        made = ("wound", "the skein") if job.line.laid is None else ("laid", "it")
         said.append(
-            f"wound {longer} longer than {wanted_turns(prepared):g} turns need, lest the skein "
+            f"{made[0]} {longer} longer than {wanted_turns(prepared):g} turns need, lest {made[1]} "
             f"come out too short, for turns only shorten it: expect {turns:g}"
         )
     said += reserve_warnings(prepared, turns)

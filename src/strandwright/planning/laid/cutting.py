@@ -8,6 +8,7 @@ from strandwright.planning.estimate import Estimate
 from strandwright.planning.laid.ends import Paths
 from strandwright.planning.laid.sharing_out import PLAIN, share_out
 from strandwright.planning.prepare import Prepared
+from strandwright.planning.result import Plan
 from strandwright.planning.result.laid import CutBundle, CutList, CutSum, Share
 from strandwright.planning.strand_stock import WAX_SPREAD
 from strandwright.units import INCH
@@ -111,6 +112,32 @@ def _lengths(longest: float, strands: int, most: int, step: float, board: str) -
     if board == "two nails":
         return (longest - (most - 1) * step,) * strands
     return tuple(longest - 2.0 * k * step for k in range(strands))
+
+
+def cuts_of_run(plan: Plan, run: int) -> tuple[float, ...]:
+    """Give what the strands of a run are cut to, in their order.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    run : int
+        A colour of a bundle, from 0 [-]
+
+    Returns
+    -------
+    tuple of float
+        Lengths; none for a line that is wound [m]
+    """
+    if plan.laid is None:
+        return ()
+    cuts: list[tuple[float, ...]] = []
+    for bundle in plan.laid.cut.bundles:
+        first = 0
+        for share in bundle.shares:
+            cuts.append(bundle.lengths[first : first + share.strands])
+            first += share.strands
+    return cuts[run]
 
 
 def strand_mass(prepared: Prepared, length: float) -> Estimate:

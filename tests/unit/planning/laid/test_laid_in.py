@@ -12,6 +12,7 @@ from sample_job import example_plan, plan_of
 from strandwright.fibre.laid.by_hand import balanced_by_hand, hand_rate_for
 from strandwright.fibre.laid.lay import lay_at
 from strandwright.planning import cautions
+from strandwright.planning.laid.cutting import cuts_of_run
 from strandwright.planning.laid.ends import Paths
 from strandwright.planning.laid.ropes import Ropes
 from strandwright.planning.laid.sharing_out import bundle_sizes, share_out
@@ -231,6 +232,9 @@ def test_a_bundle_of_two_colours_is_cut_in_two_runs() -> None:
     ]
     assert [step.run for step in cuts] == [0, 1, 2]
     assert [run.strands for run in plan.winding.runs] == [7, 3, 4]
+    whole = laid_in(plan).cut.bundles[1].lengths
+    assert (*cuts_of_run(plan, 1), *cuts_of_run(plan, 2)) == whole
+    assert cuts_of_run(example_plan("mere-string"), 0) == ()
 
 
 def test_the_strip_shows_bundles_and_thicker_married_ends() -> None:

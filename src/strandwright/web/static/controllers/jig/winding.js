@@ -1,7 +1,7 @@
 /** Winding: one press is one round past the marked post. */
 import { useState } from "preact/hooks";
 
-import { fractions, html } from "../../lib/dom.js";
+import { Value, fractions, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { comingUp, counted } from "../../models/jig.js";
 import { announce } from "../../models/shell.js";
@@ -97,6 +97,7 @@ function Count({ view, run, title, caution, warning, unsure, lines }) {
     <${Stand} title=${title} caution=${caution} huge=${counted(run, run.laid)} of=${`of ${counted(run, run.halves)}`}
       under=${cuts(runs) ? `strands of ${run.name} · ${strands_laid} of ${strands} strands on the board`
         : `rounds, counted at the zero post · ${strands_laid} of ${strands} strands on the line`}>
+      ${run.cuts?.[run.laid] ? html`<p class="jig-under"><${Value} text=${`cut the next to ${run.cuts[run.laid]}`} /></p>` : null}
       <p class="jig-warn" role="status">${warning}${unsure}</p>
       <${Runs} runs=${runs} current=${runs.indexOf(run)} />
       ${lines.length ? html`<ul class="jig-lines">${lines.map((l) => html`<li>${fractions(l)}</li>`)}</ul>` : null}
