@@ -22,6 +22,7 @@ from strandwright.planning.loops import EndLoop, line_loops
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result.four_posts import Swing
 from strandwright.planning.written import Written
+from strandwright.planning.yoke_making import is_halved
 from strandwright.units import INCH
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BenchSpec, SwingArms
@@ -94,8 +95,7 @@ def arms_of(job: Job) -> SwingArms | None:
         None on two posts, and for lines that are laid in or part in two legs: their loops are no
         stretch of one whole skein, and are made as the bench without arms makes them.
     """
-    yoke = job.line.yoke
-    own_way = job.line.laid is not None or (yoke is not None and yoke.strap is None)
+    own_way = job.line.laid is not None or is_halved(job)
     return None if own_way else job.bench.arms
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.cautions import DEFER, at_the_change
 from strandwright.planning.result import Plan, Step
+from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.sheets.prose import prose, words
 
 Section = dict[str, Any]
@@ -34,6 +35,9 @@ def step_rows(plan: Plan) -> list[Section]:
     # Both arms square are drawn where their loops are served, the legs where they are level.
     pictures = arms_pictures(plan, "print", prefix="sheet").items()
     drawn = {step: svgs for step, svgs in pictures if step in DRAWN}
+    yoke = yoke_drawing(plan, "print", prefix="sheet-yoke")
+    if yoke is not None:
+        drawn |= {"match-legs": (yoke,), "strap": (yoke,)}
     for step in plan.steps:
         done.add(step.key)
         rows.append(_row(step, _lies(done), plan, drawn.get(step.id, ())))
