@@ -104,9 +104,7 @@ def _even(strands: float) -> int:
     return max(2 * math.ceil(0.5 * strands - 1e-9), 0)
 
 
-def _place(
-    name: str, strands: float, keeps: Estimate, whole: float, relative: float
-) -> BreakPlace:
+def _place(name: str, strands: float, keeps: Estimate, whole: float, relative: float) -> BreakPlace:
     load = strands * keeps.value * whole
     u = load * math.hypot(relative, keeps.u / keeps.value)
     return BreakPlace(name, strands, keeps, Estimate(load, u, "N"))

@@ -142,9 +142,7 @@ def check_reinforced(job: Job) -> None:
             raise SpecError(field, extra, rule, "half of them is what was found to be enough")
 
 
-def reinforced_sections(
-    job: Job, length: float, zero: Loop, far: Loop
-) -> tuple[Section, ...]:
+def reinforced_sections(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section, ...]:
     """Give the sections of a line with reinforced ends.
 
     Parameters
@@ -214,8 +212,6 @@ def reinforcements(job: Job, zero: Loop, far: Loop) -> tuple[Reinforcement, ...]
         run, pieces = run_of(job, which), extra // 2
         middle, off = loop.perimeter + 2.0 * run, (pieces - 1) * step
         found.append(
-            Reinforcement(
-                which, loop.name, extra, pieces, run, step, middle - off, middle + off
-            )
+            Reinforcement(which, loop.name, extra, pieces, run, step, middle - off, middle + off)
         )
     return tuple(found)

@@ -72,8 +72,7 @@ def test_sections_and_loops_have_the_strands_laid_in(plan: Plan) -> None:
 def test_a_reinforced_loop_has_thicker_legs() -> None:
     """Its bare leg grows by the root of the strands in it; the thread over it stays."""
     with_more, plain = (
-        line_of(planned(quarry(**how, thread=None))).line.zero.leg_thickness
-        for how in ({}, PLAIN)
+        line_of(planned(quarry(**how, thread=None))).line.zero.leg_thickness for how in ({}, PLAIN)
     )
     assert with_more / plain == pytest.approx(1.5**0.5)
 
@@ -96,9 +95,7 @@ def test_pieces_end_one_after_the_other_about_the_run(plan: Plan) -> None:
     line = line_of(plan).line
     one = reinforcements(plan.job, line.zero, line.far)[0]
     assert (one.strands, one.pieces) == (16, 8)
-    assert 0.5 * (one.shortest + one.longest) == pytest.approx(
-        line.zero.perimeter + 2.0 * one.run
-    )
+    assert 0.5 * (one.shortest + one.longest) == pytest.approx(line.zero.perimeter + 2.0 * one.run)
     assert one.longest - one.shortest == pytest.approx(2.0 * 7 * one.step)
 
 
@@ -179,7 +176,7 @@ def _throat(loop: Any, pin: float) -> float:
         angle = np.arctan2(loop.throat_offset, distance) + np.arccos(around / chord)
         return float(straight + around * (np.pi - angle) - half)
 
-    distance = float(brentq(miss, around * 1.0001, loop.perimeter))
+    distance = float(np.asarray(brentq(miss, around * 1.0001, loop.perimeter)))
     # The eye of the model, beside it: the same closed form by another way.
     fit = fit_eye(loop.perimeter, loop.seat, pin, loop.throat_offset)
     assert distance == pytest.approx(float(fit.throat_distance), abs=1e-6)
@@ -296,9 +293,7 @@ def test_the_latch_pulls_along_both_halves(plan: Plan) -> None:
 
 def turned_end_for_end(job: Job) -> Job:
     """The same job with its ends changed over."""
-    line = job.line.model_copy(
-        update={"zero_end": job.line.far_end, "far_end": job.line.zero_end}
-    )
+    line = job.line.model_copy(update={"zero_end": job.line.far_end, "far_end": job.line.zero_end})
     return job.model_copy(update={"line": line})
 
 

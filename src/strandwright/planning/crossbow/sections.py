@@ -198,8 +198,12 @@ def _laid_in(plan: Plan, one: Reinforcement, to: Written) -> Iterator[Row]:
         or (s.stop.value >= reach and not is_far and s.start.value < reach)
         for s in ends
     )
-    said = "they end under the end serving" if under else (
-        "the end serving does not cover where they end: serve it longer, or lay them in shorter"
+    said = (
+        "they end under the end serving"
+        if under
+        else (
+            "the end serving does not cover where they end: serve it longer, or lay them in shorter"
+        )
     )
     if hold.value > 0.0:
         said += f"; a strand there holds from about {to.length(hold.value)} under it"
