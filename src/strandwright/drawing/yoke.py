@@ -159,8 +159,7 @@ def _span(text: str, left: float, right: float, y: float, palette: Palette) -> s
     """The dimension between both loops, its number over the left half clear of the wheel."""
     return (
         f'<path fill="none" stroke="{palette.soft}" stroke-width=".9" '
-        f'd="M{left} {y - 4.0:.1f}v8m0 -4H{right}m0 -4v8"/>'
-        + lettering(right + 8.0, y + 5.0, text)
+        f'd="M{left} {y - 4.0:.1f}v8m0 -4H{right}m0 -4v8"/>' + lettering(right + 8.0, y + 5.0, text)
     )
 
 

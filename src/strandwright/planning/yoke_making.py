@@ -201,9 +201,7 @@ def with_throat(
     if job.line.yoke is None or not is_halved(job):
         if throats:
             rule = "must be of a line that parts in two legs of half its strands"
-            raise SpecError(
-                "line.servings.use", "throat", rule, "give line.yoke, or another use"
-            )
+            raise SpecError("line.servings.use", "throat", rule, "give line.yoke, or another use")
         return edges
     if not job.line.servings:
         return edges

@@ -169,9 +169,7 @@ def plan_strap(plan: Plan) -> StrapPlan:
         else (small.twist.turns_low, small.twist.turns_high),
         loop=job.line.zero_end.size.si,
         thread=job.line.zero_end.thread or "",
-        overall=Estimate(
-            float(state.yoke.overall[0]), math.hypot(plan.landing.guided_u, own), "m"
-        ),
+        overall=Estimate(float(state.yoke.overall[0]), math.hypot(plan.landing.guided_u, own), "m"),
         friction=friction,
         ratio=ratio,
         shares=(tight, tight / ratio),

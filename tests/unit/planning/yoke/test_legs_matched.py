@@ -119,7 +119,8 @@ def _stored(*bodies: dict[str, object]) -> list[StoredEvent]:
 
 def test_the_match_is_done_when_the_last_reading_matches() -> None:
     """Read, not matched, turned, read again: the step goes with the last one, and both are kept."""
-    apart, alike = {"left": LONG, "right": SHORT}, {"left": SHORT, "right": SHORT}
+    apart: dict[str, object] = {"left": LONG, "right": SHORT}
+    alike: dict[str, object] = {"left": SHORT, "right": SHORT}
     for bodies, done in (((apart,), False), ((apart, alike), True), ((alike, apart), False)):
         state = fold(_stored(*bodies))
         advice = advise(yoke_plan(), state, Planner())
