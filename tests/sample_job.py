@@ -12,6 +12,7 @@ from strandwright.line.model import LineModel
 from strandwright.planning.part_way import with_part_way
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.prepare import Prepared, at_mean, prepare
+from strandwright.planning.reinforced import reinforcements
 from strandwright.planning.result import Plan
 from strandwright.planning.settings import Chosen, choose_settings
 from strandwright.planning.take_off import find_target
@@ -91,3 +92,9 @@ def settings_of(plan: Plan) -> Settings:
 def exact(metres: float) -> str:
     """Write a length so finely that nothing is lost."""
     return f"{1e3 * metres:.9f} mm"
+
+
+def laid_in(plan: Plan) -> float:
+    """Strand cut for reinforced ends, beside what is wound [m]."""
+    line = prepared_of(plan.job).model.line
+    return sum(end.cut for end in reinforcements(plan.job, line.zero, line.far))

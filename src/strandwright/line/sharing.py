@@ -28,6 +28,12 @@ class LineTurns(LineNaturals):
     """The kinds of segment of one line, and the turns that each takes."""
 
     @cached_property
+    def twisting_length(self) -> float:
+        """Finished length of the body that takes the turns of the line [m]."""
+        takes = [self.line.parts[i].takes_turns for i in self.layout.section]
+        return float(self.layout.lengths @ np.array(takes, dtype=float))
+
+    @cached_property
     def solved(self) -> tuple[Kind, ...]:
         """Kinds that are solved for; servings laid after the twist are all alike in a section."""
         if self.route.served_before_twist:

@@ -18,10 +18,12 @@ from strandwright.line.serving_geometry import served_span
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.bow_loads import BowLoads, bow_loads
+from strandwright.planning.break_places import at_weakest
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.line_of_job import make_line
+from strandwright.planning.makings import halves_of
 from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.servings_plan import estimate, plan_loops
@@ -170,7 +172,8 @@ def choose(job: Job, counts: Iterable[int] | None = None) -> Choice:
     job : Job
         The job: bow, length, servings, present make-up.
     counts : iterable of int or None
-        Strand counts to try; None tries the even ones from 8 to 60 [-]
+        Strand counts to try; None tries the even ones from 8 to 60. Those that the line's making
+        cannot share out are left out [-]
 
     Returns
     -------
@@ -187,6 +190,7 @@ def choose(job: Job, counts: Iterable[int] | None = None) -> Choice:
     own = job.makeup.own_strand
     names = [*strands(), *([own.name] if own is not None else [])]
     tried = tuple(counts) if counts is not None else tuple(range(8, 61, 2))
+    tried = tuple(n for n in tried if n % halves_of(job) == 0)
     loads = _loads(present, present.strand, job.makeup.strands)
     rows = [
         row
@@ -211,7 +215,7 @@ def choose(job: Job, counts: Iterable[int] | None = None) -> Choice:
 
 
 def with_strands(job: Job, strand: str, count: int) -> Job:
-    """Give the job with another strand and count, its colours scaled to it.
+    """Give the job with another strand and count, its colours and reinforcement scaled to it.
 
     Parameters
     ----------
@@ -230,7 +234,17 @@ def with_strands(job: Job, strand: str, count: int) -> Job:
     colours = _scaled_colours(job.makeup.colours, count)
     changed: dict[str, object] = {"strand": strand, "strands": count, "colours": colours}
     makeup: MakeUp = job.makeup.model_copy(update=changed)
-    return job.model_copy(update={"makeup": makeup})
+    total = job.makeup.strands
+    ends = {
+        which: end.model_copy(
+            update={"reinforced": 2 * max(round(0.5 * end.reinforced * count / total), 1)}
+        )
+        for which in ("zero_end", "far_end")
+        if (end := getattr(job.line, which)).reinforced
+    }
+    return job.model_copy(
+        update={"makeup": makeup, "line": job.line.model_copy(update=dict(ends))}
+    )
 
 
 def _scaled_colours(
@@ -296,7 +310,7 @@ def _case(present: Prepared, strand: KnownStrand, name: str, count: int) -> _Cas
     parameters = make_parameters(
         present.job, strand, present.loads, present.model.line.length
     )
-    rate = wanted_turns(present) / float(np.ptp(present.model.layout.edges))
+    rate = wanted_turns(present) / present.model.twisting_length
     sizes = lambda q: _sizes(model, q, rate)  # noqa: E731
     spread = propagate(sizes, parameters, interacting=INTERACTING)
     return _Case(present, strand, name, count, model, at_mean(parameters), spread)
@@ -312,7 +326,7 @@ def _sizes(model: LineModel, q: Unknowns, rate: float) -> Mapping[str, FloatArra
     }
     lengths = model.layout.lengths
     for i, span in enumerate(model.servings(q)):
-        served = float(lengths[model.layout.bounds(i)[0]])
+        served = model.section_of(i).members * float(lengths[slice(*model.layout.bounds(i))].sum())
         out[f"thread:{i}"] = served * span.thread_per_length
     return out
 
@@ -362,7 +376,8 @@ def _end(case: _Case, core: Estimate) -> tuple[ThreadOption, tuple[ThreadOption,
 def _row(case: _Case) -> ChoiceRow | None:
     strand, count = case.strand, case.count
     bare, core = (estimate(case.spread, name, "m") for name in ("bare", "core"))
-    derated = derate(strand, count, estimate(case.spread, "twist", "1")).derated
+    whole = derate(strand, count, estimate(case.spread, "twist", "1"))
+    derated = at_weakest(with_strands(case.present.job, case.name, count), whole).derated
     loads = _loads(case.present, strand, count)
     resting = share_of(loads.resting, derated)
     shown = SHOWN_SHARES[0] <= resting.value <= SHOWN_SHARES[1]

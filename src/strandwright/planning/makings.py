@@ -64,6 +64,22 @@ def loop_part(job: Job, which: str) -> LoopPart:
     return LoopPart(math.sqrt(more), half, more)
 
 
+def halves_of(job: Job) -> int:
+    """Give what the strand count of a job has to be a multiple of.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    int
+        4 for a yoke of half skeins, whose legs' loops halve it twice; else 1 [-]
+    """
+    return 4 if is_halved(job) else 1
+
+
 def sections_of(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section, ...]:
     """Give the sections of a job's line.
 

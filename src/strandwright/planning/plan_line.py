@@ -330,7 +330,7 @@ def warnings_of(
         said.append(rough)
     if prepared.model.bench.rated_load is None:
         said.append(UNKNOWN_RATING)
-    body = float(np.ptp(prepared.model.layout.edges))
+    body = prepared.model.twisting_length
     if turns > MOST_ADVISED * body:
         said.append(
             f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "

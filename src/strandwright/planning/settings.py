@@ -135,8 +135,7 @@ def wanted_turns(prepared: Prepared) -> float:
             "must stand alone, without makeup.twist",
             "give one of them",
         )
-    edges = prepared.model.layout.edges
-    body = float(edges[-1] - edges[0])
+    body = prepared.model.twisting_length
     if makeup.turns is not None:
         field, given, rate = "makeup.turns", f"{makeup.turns:g}", makeup.turns / body
     elif makeup.twist is not None:
@@ -224,7 +223,7 @@ def choose_settings(
         aim = near.aim if near is not None else Aim()
     step = paper_step(job)
     given = job.build.wound_at or job.route.wound_at
-    body = float(model.layout.edges[-1] - model.layout.edges[0])
+    body = model.twisting_length
     wanted = wanted_turns(prepared)
     start, slope = _start(model, near)
     # A line of one section comes home by the square of its helix angle at a step, one of several
@@ -276,8 +275,11 @@ def _reserve(model: LineModel, q: Unknowns, naturals: FloatArray, aim: Aim) -> f
 
     ``naturals`` are those of a line that comes to length with these turns, shape (1, K) [m].
     """
+    parts = model.line.parts
     load = np.full(1, model.line.measuring_load)
-    straight = float((naturals.sum() * (1.0 + model.strain(q, load)))[0])
+    strains = [float(model.strain(q, load / part.strands)[0]) for part in parts]
+    grown = 1.0 + np.array(strains)[list(model.layout.section)]
+    straight = float(naturals[0] @ grown)
     take_up = straight - float(model.layout.lengths.sum())
     return max(RESERVE * aim.u - take_up, 0.0)
 

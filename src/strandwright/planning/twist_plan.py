@@ -87,7 +87,7 @@ def plan_twist(
         The twist.
     """
     model, turns = prepared.model, chosen.settings.turns
-    body = float(model.layout.edges[-1] - model.layout.edges[0])
+    body = model.twisting_length
     most = max(float(np.floor(2.0 * MOST_ADVISED * body) / 2.0), turns + 2.0)
     tried = np.array([0.0, max(turns - 1.0, 0.0), turns, turns + 0.5, turns + 1.0, most])
     lengths = finished_lengths(model, q, chosen.skein, chosen.naturals, tried)

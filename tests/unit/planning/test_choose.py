@@ -106,7 +106,8 @@ def test_a_choice_agrees_with_the_plan(name):
     # a line wound at a mark of old takes the turns that bring it to length, and a skein that is
     # wound longer, lest it come out too short, takes more than are asked for.
     asked = wanted_turns(prepared_of(plan.job))
-    near = 1.0 if abs(plan.twist.turns - asked) <= 1.0 else 2.0
+    # Most of a yoke's short body is served, and its bare part takes the more.
+    near = 1.0 if abs(plan.twist.turns - asked) <= 1.0 and plan.job.line.yoke is None else 2.0
     assert row.derated.value == pytest.approx(plan.strength.derated.value, rel=0.015 * near)
     assert row.derated.u == pytest.approx(plan.strength.derated.u, rel=0.02 * near)
     # The plan's line comes to length by half turns, so that its servings end a little off.

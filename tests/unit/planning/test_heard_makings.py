@@ -1,4 +1,4 @@
-"""Hearing lines of several sections: laid-in ones sound heavier at their ends, forks are refused."""
+"""Hearing lines of several sections: laid-in ones weigh more at their ends, forks are refused."""
 
 from __future__ import annotations
 

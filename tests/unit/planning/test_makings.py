@@ -9,9 +9,9 @@ from strandwright.errors import SpecError
 from strandwright.line.laid_in import LaidInModel
 from strandwright.line.route import Order
 from strandwright.line.states import ClosedCase
-from strandwright.planning.yoke_making import leg_turns
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.prepare import at_mean, order_of, prepare
+from strandwright.planning.yoke_making import leg_turns
 from strandwright.units import INCH
 from strandwright.workshop.job import Job, read_job
 from strandwright.workshop.makings import SplitYoke

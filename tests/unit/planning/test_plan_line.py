@@ -15,6 +15,7 @@ from sample_job import (
     WOUND_NAMES,
     example_plan,
     job_of,
+    laid_in,
     plan_of,
 )
 from strandwright.planning.plan_line import plan_id, plan_line
@@ -100,7 +101,7 @@ def test_mass_is_strands_wax_threads_and_what_is_tied_in(name):
     plan = example_plan(name)
     known = strand(plan.job.makeup.strand).linear_density.value
     tails = sum(2.0 * plan.winding.tail_cut for _ in plan.winding.runs)
-    wound = sum(r.thread_length for r in plan.winding.runs) - tails
+    wound = sum(r.thread_length for r in plan.winding.runs) - tails + laid_in(plan)
     threads = sum(s.mass.value for s in plan.servings) + sum(x.mass for x in plan.loops)
     tied = sum(m.mass.si for m in plan.job.line.marks if m.mass is not None)
     by_hand = wound * known * (1.0 + WAX_SHARE) + threads + tied

@@ -47,11 +47,16 @@ def test_wraps_and_thread_by_hand(name):
         pitch = row.diameter.value / row.flattening.value
         assert serving.wraps_per_length == pytest.approx(1.0 / pitch, rel=1e-6)
         # The serving over a loop's legs is drawn over the whole, wound from the throat on.
-        body = min(wanted.length, wanted.stop - plan.throats[0], plan.target.length.value
-                   - plan.throats[1] - wanted.start)  # fmt: skip
+        last = plan.target.length.value - plan.throats[1]
+        body = min(serving.stop.value, last) - max(serving.start.value, plan.throats[0])
         assert serving.wraps.value == pytest.approx(body / pitch, rel=0.05)
         radius = 0.25 * (serving.core.value + serving.outside.value)
         helix = serving.wraps.value * math.hypot(2.0 * math.pi * radius, pitch)
+        if plan.job.line.yoke is not None and wanted.start > plan.target.length.value - (
+            plan.job.line.yoke.leg.si + 1e-6
+        ):
+            # Both legs are served.
+            helix *= 2.0
         assert serving.thread_length.value == pytest.approx(helix, rel=0.02)
         assert serving.mass.value == pytest.approx(
             serving.thread_length.value * row.linear_density.value

@@ -62,7 +62,7 @@ def test_take_up_is_near_the_small_angle_formula(name):
     size is held here; the exact curves have their own published tests.
     """
     plan = example_plan(name)
-    body = plan.target.length.value - sum(plan.throats)
+    body = prepared_of(plan.job).model.twisting_length
     tangent = math.pi * plan.bare_diameter.value * plan.twist.turns / body
     assert plan.twist.take_up.value == pytest.approx(body * tangent**2 / 4.0, rel=0.35)
 
