@@ -45,7 +45,7 @@ def test_the_middles_of_both_loops_have_the_same_way_to_each_other():
     posts = (0.6 * INCH, 0.3 * INCH)
     side = arm_side(4.0 * INCH, posts, OFFSET)
     radii = tuple(0.5 * p + OFFSET for p in posts)
-    arms = Arms(4.0 * INCH, 0.5, (radii[0],) * 2, (radii[1],) * 2)
+    arms = Arms(4.0 * INCH, 0.5, (radii[0], radii[0]), (radii[1], radii[1]))
     apart = 50.0 * INCH
     belt = float(swung_length(arms, apart, SQUARE, SQUARE))
     by_outer = 2.0 * (side.outer.straight + side.outer.arc) + apart

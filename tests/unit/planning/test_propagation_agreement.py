@@ -1,4 +1,4 @@
-"""The +- of every packaged example against a simulation of the same build."""
+"""The +- of packaged examples, every kind and making, against a simulation of the same build."""
 
 from __future__ import annotations
 
@@ -8,13 +8,27 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from sample_job import EXAMPLE_NAMES, example_plan, model_of, prepared_of, settings_of
+from sample_job import example_plan, model_of, prepared_of, settings_of
 from strandwright.line.build import build
 from strandwright.numerics.propagation import propagate
 from strandwright.numerics.sampling import monte_carlo
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.read_noise import read_noise
 
+#: A string and a cable of two cams, one long line, a bow of wood without a known drag; laid in,
+#: parted in two legs, reinforced, on four posts
+NAMES = (
+    "ridge-string",
+    "ridge-upper-cable",
+    "scree-at-the-old-mark",
+    "scree-string",
+    "fell-string",
+    "tarn-string",
+    "mere-string",
+    "heath-string",
+    "crag-upper-cable",
+    "quarry-crossbow-string",
+)
 SAMPLES, SEED = 40_000, 20250611
 #: What a plan promises: its +- is that of a simulation to 2 %.
 PROMISE = 0.02
@@ -22,7 +36,7 @@ PROMISE = 0.02
 SAMPLING = 2.0 / np.sqrt(2.0 * SAMPLES)
 
 
-@pytest.mark.parametrize("name", EXAMPLE_NAMES)
+@pytest.mark.parametrize("name", NAMES)
 def test_uncertainties_agree_with_a_simulation(name):
     """The +- of the finished length and of each asked reading is a simulation's to 2 %."""
     plan = example_plan(name)

@@ -8,6 +8,7 @@ from io import BytesIO
 import pytest
 from paper_reading import printed, records
 from pypdf import PdfReader
+from pypdf.generic import DictionaryObject
 
 from line_sets import PLANNER, changed_plan, line_set, planned
 from sample_job import job_of
@@ -57,8 +58,9 @@ def test_stored_data_prints_the_same_bytes():
     stored = json.loads(json.dumps(data, allow_nan=False))
     pdf = render_set(data)
     assert pdf == render_set(stored)
-    preferences = PdfReader(BytesIO(pdf)).trailer["/Root"]["/ViewerPreferences"]
-    assert "/None" == preferences["/PrintScaling"]
+    preferences = PdfReader(BytesIO(pdf)).root_object["/ViewerPreferences"]
+    assert isinstance(preferences, DictionaryObject)
+    assert preferences["/PrintScaling"] == "/None"
 
 
 def test_a_line_that_has_no_plan_is_told_of():

@@ -73,6 +73,7 @@ def test_a_pair_that_is_asked_alike_matches_and_says_how_surely():
     (pair,) = planned(plans, pairs=pairs).pairs
     assert not pair.is_read
     assert {"agrees"} == {c.verdict for c in pair.checks}
+    assert pair.chance is not None
     assert 0.5 < pair.chance < 1.0
 
 
@@ -83,6 +84,7 @@ def test_a_pair_asked_apart_says_so():
     length = next(c for c in pair.checks if c.of == "length of the pair")
     assert "differs" == length.verdict
     assert "0.375 in apart" in length.said
+    assert pair.chance is not None
     assert pair.chance < 0.01
 
 

@@ -72,6 +72,7 @@ def test_turns_put_in_on_the_bow_are_in_it(made):
     before = of(made)
     lives(made, ("turns-changed", 2, 50, {"turns": 1.5}))
     after = of(made)
+    assert before.job.makeup.turns is not None
     assert before.job.makeup.turns + 1.5 == after.job.makeup.turns
     shorter = before.job.line.finished.si - after.job.line.finished.si
     effect = abs(made.advice.plan.twist.next_turn.value)
