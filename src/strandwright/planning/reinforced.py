@@ -131,7 +131,7 @@ def check_reinforced(job: Job) -> None:
         extra, field = reinforced_in(job, which), f"line.{which}.reinforced"
         if not extra:
             continue
-        if job.line.laid is not None or (job.line.yoke is not None and which == "far_end"):
+        if job.line.laid is not None or job.line.yoke is not None:
             rule = "must be of a skein's loop, not of one laid in or of a yoke"
             raise SpecError(field, extra, rule, "leave it out there")
         if extra % 2:
@@ -140,6 +140,16 @@ def check_reinforced(job: Job) -> None:
         if extra > job.makeup.strands:
             rule = f"must be at most those of the line, {job.makeup.strands}"
             raise SpecError(field, extra, rule, "half of them is what was found to be enough")
+        shortest = run_of(job, which) - 0.5 * (extra // 2 - 1) * practice("reinforced.step").value
+        if shortest <= 0.0:
+            told = getattr(job.line, which).reinforced_length
+            raise SpecError(
+                f"line.{which}.reinforced_length",
+                "by practice" if told is None else told.text,
+                f"must let the shortest of {extra // 2} pieces, which end one after the other, "
+                "run past the loop's throat",
+                "let them run further, or lay in fewer",
+            )
 
 
 def reinforced_sections(job: Job, length: float, zero: Loop, far: Loop) -> tuple[Section, ...]:

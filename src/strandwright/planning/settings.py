@@ -17,6 +17,7 @@ from strandwright.line.build import (
     turns_for,
 )
 from strandwright.line.model import LineModel
+from strandwright.line.states import ClosedCase
 from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
@@ -275,11 +276,14 @@ def _reserve(model: LineModel, q: Unknowns, naturals: FloatArray, aim: Aim) -> f
 
     ``naturals`` are those of a line that comes to length with these turns, shape (1, K) [m].
     """
-    parts = model.line.parts
     load = np.full(1, model.line.measuring_load)
-    strains = [float(model.strain(q, load / part.strands)[0]) for part in parts]
-    grown = 1.0 + np.array(strains)[list(model.layout.section)]
-    straight = float(naturals[0] @ grown)
+    if model.layout.bare_count == 1:
+        straight = float((naturals.sum() * (1.0 + model.strain(q, load)))[0])
+    else:
+        # What legs were twisted with when they were made no turn of the body gives back.
+        case = ClosedCase(model.route.stage("proof"), load, naturals, np.zeros(1))
+        spans, _ = model.stretched_kinds(q, [case])[0]
+        straight = float(naturals[0] @ spans.length[0, model.kinds])
     take_up = straight - float(model.layout.lengths.sum())
     return max(RESERVE * aim.u - take_up, 0.0)
 

@@ -260,6 +260,9 @@ def test_many_strands_plan(strands: int, fibre: str) -> None:
     """Thick skeins plan, count right and land."""
     table = quarry(reinforced=strands // 2)
     table["makeup"] |= {"strands": strands, "strand": fibre, "colours": []}
+    for end in ("zero_end", "far_end"):
+        # More pieces end over a longer way, the shortest still past the throat.
+        table["line"][end] |= {"reinforced_length": f"{2.5 + strands / 30:g} in"}
     plan = planned(table)
     assert plan.winding.strands == strands
     assert plan.winding.rounds == 0.5 * strands

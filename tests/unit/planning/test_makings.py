@@ -196,3 +196,53 @@ def test_leg_turns_may_be_a_rate() -> None:
     """Turns per length of the leg come to half turns."""
     yoke = SplitYoke.model_validate({"leg": "8 in", "twist": "0.5 per in"})
     assert leg_turns(yoke) == 4.0
+
+
+def test_hard_twisted_or_spread_legs_weaken_a_yoke() -> None:
+    """Legs of few turns side by side leave it as its body; many turns or a wide span do not."""
+    strong = YOKE.replace("strands = 24", "strands = 40")
+    usual = plan_line(changed(strong, 'leg = "8 in"', 'leg = "8 in", turns = 3.0')).strength
+    none = plan_line(changed(strong, 'leg = "8 in"', 'leg = "8 in", turns = 0.0')).strength
+    assert usual.derated.value == pytest.approx(none.derated.value, rel=0.03)
+    hard = plan_line(changed(strong, 'leg = "8 in"', 'leg = "8 in", turns = 15.0')).strength
+    assert hard.derated.value < 0.85 * usual.derated.value
+    wide = 'leg = "8 in", turns = 3.0, span = "11 in"'
+    spread = plan_line(changed(strong, 'leg = "8 in"', wide)).strength
+    assert spread.derated.value < 0.85 * usual.derated.value
+
+
+@pytest.mark.parametrize(
+    ("text", "old", "new", "says"),
+    [
+        (LAID, "bundles = 2", 'bundles = 2, step = "7 in"', "longer than the line itself"),
+        (
+            LAID,
+            "bundles = 2",
+            'bundles = 2, step = "14 in", board = "two nails"',
+            "longer than the line itself",
+        ),
+        (YOKE, '{ name = "cam", ', '{ name = "cam", reinforced = 12, ', "of a skein's loop"),
+    ],
+)
+def test_tails_and_pieces_that_cannot_be_are_refused(
+    text: str, old: str, new: str, says: str
+) -> None:
+    """Strands of no length, and reinforcement where no plan reckons with it."""
+    with pytest.raises(SpecError, match=says):
+        _ = plan_line(changed(text, old, new)).winding
+
+
+def test_pieces_that_end_in_the_loop_are_refused() -> None:
+    """All pieces run past the throat, or nothing holds them."""
+    skein = changed(LAID, "laid = { bundles = 2 }\n", "")
+    assert skein.line.laid is None
+    for run, fits in (("1/4 in", False), ("6 in", True)):
+        end = skein.line.far_end.model_validate(
+            skein.line.far_end.model_dump() | {"reinforced": 14, "reinforced_length": run}
+        )
+        job = skein.model_copy(update={"line": skein.line.model_copy(update={"far_end": end})})
+        if fits:
+            assert plan_line(job).strength.places
+        else:
+            with pytest.raises(SpecError, match="past the loop's throat"):
+                plan_line(job)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from strandwright.errors import SpecError
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.laid.ends import Paths
 from strandwright.planning.laid.sharing_out import PLAIN, share_out
@@ -89,6 +90,7 @@ def cut_list(paths: Paths) -> CutList:
         )
         for number, strands in enumerate(counts, start=1)
     )
+    _refuse_short(paths, bundles)
     fibre = sum(sum(bundle.lengths) for bundle in bundles)
     return CutList(
         bundles=bundles,
@@ -100,6 +102,22 @@ def cut_list(paths: Paths) -> CutList:
         fibre=fibre,
         mass=strand_mass(prepared, fibre),
         sums=_sums(prepared, longest),
+    )
+
+
+def _refuse_short(paths: Paths, bundles: tuple[CutBundle, ...]) -> None:
+    """Refuse steps by which a strand would not reach through the body any more."""
+    length = paths.ropes.prepared.model.line.length
+    shortest = min(min(bundle.lengths) for bundle in bundles)
+    if shortest > length:
+        return
+    told = paths.ropes.spec.step
+    raise SpecError(
+        "line.laid.step",
+        "by practice" if told is None else told.text,
+        "must leave the shortest strand longer than the line itself: tails end one after the "
+        "other, and all of them before the body",
+        "take a smaller step, or more bundles",
     )
 
 
