@@ -4,9 +4,16 @@ DEFER = (
     "The bow maker's manual, local rules and a qualified technician stand above this plan."
 )
 FIRST_LOAD = (
-    "First load of a new skein: check strap, hooks and posts, cover the line, stand off its axis "
-    "and bring the load up slowly. Never lean over it."
+    "First load of a new skein: check strap, hooks and posts, cover it, stand off its axis and "
+    "bring the load up slowly. Wait a minute, look it over from the side, and only then uncover "
+    "the part you work on. Never lean over it."
 )
+AT_THE_LINE = (
+    "Hands at a loaded line: lock the pull, look at hooks, pins and loops, eye protection on. "
+    "Cover all but the part you work on; stand beside it, never over it nor in its line. No more "
+    "load than told here."
+)
+TURNING = "Let it right down first: never turn a loaded line, nor lift a loop of it off its pin."
 RETENSION = (
     "Under load again: cover the line, stand off its axis, keep hands and face out of its plane."
 )

@@ -28,11 +28,18 @@ def test_every_danger_has_its_caution(name, order):
     """First load, stretch and re-tension carry their plain words on every route."""
     steps = steps_of(name, order)
     by_key = {key: [s for s in steps if s.key == key] for key in {s.key for s in steps}}
-    assert [s.caution for s in by_key["even"]] == [cautions.FIRST_LOAD]
+    assert [s.caution for s in by_key["even"]] == [
+        f"{cautions.FIRST_LOAD} {cautions.AT_THE_LINE}"
+    ]
     assert all(s.caution == cautions.STRETCH for s in by_key["stretch"])
-    for key in ("read", "serve", "proof"):
+    assert all(s.caution == cautions.TURNING for s in by_key["twist"])
+    for key, told in (
+        ("read", cautions.RETENSION),
+        ("serve", cautions.AT_THE_LINE),
+        ("proof", cautions.RETENSION),
+    ):
         assert by_key[key]
-        assert all(s.caution == cautions.RETENSION for s in by_key[key])
+        assert all(s.caution == told for s in by_key[key])
 
 
 @pytest.mark.parametrize("order", ORDERS)

@@ -8,6 +8,7 @@ from strandwright.planning import cautions
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import StagePlan, Step
 from strandwright.planning.served_on_bow import made_on_bow
+from strandwright.planning.steps.phrases import rest_line, turning_lines
 from strandwright.planning.steps.words import Words, make_step
 
 
@@ -41,7 +42,7 @@ def stretch_step(words: Words, what: str, title: str, dwell: float) -> Step:
         f"{words.written.force(plan.loads.stretch)} for {words.written.duration(dwell)}",
         "pull up again as it settles; log the temperature: with the posts locked, "
         f"{degrees} warmer is {words.written.estimate(drift)} {way}",
-        f"then let down and rest {words.written.duration(plan.rest)} before the length is judged",
+        rest_line(words),
         caution=cautions.STRETCH,
         id=f"stretch-{what}",
         load=plan.loads.stretch,
@@ -152,7 +153,7 @@ def serve_step(words: Words) -> Step:
         f"from the outside of the zero pin ({words.written.fine(stage.pins[0])}), the line reading "
         f"{words.written.estimate(stage.length)}",
         *rows,
-        caution=cautions.RETENSION,
+        caution=cautions.AT_THE_LINE,
         stage="marking",
         load=stage.load,
     )
@@ -177,8 +178,9 @@ def twist_step(words: Words, half: bool) -> Step:
     if half:
         share = words.plan.stage("half").turns
         return make_step("twist", "Twist part way", f"{words.turns(share)} turns {twist.hand}",
-                     "turn one end; count on the marked pin", id="twist-half",
-                     turns=share)  # fmt: skip
+                     f"of about {words.turns(twist.turns)} in all",
+                     *turning_lines(words.plan.job.line.far_end.name),
+                     caution=cautions.TURNING, id="twist-half", turns=share)  # fmt: skip
     return make_step(
         "twist",
         "Twist to the full count",
@@ -186,6 +188,8 @@ def twist_step(words: Words, half: bool) -> Step:
         f"in all; between {math.floor(twist.turns_low)} and {math.ceil(twist.turns_high)} may be "
         "needed",
         f"the next turn shortens it by {words.written.small_estimate(positive(twist.next_turn))}",
+        *turning_lines(words.plan.job.line.far_end.name),
+        caution=cautions.TURNING,
         id="twist-full",
         turns=twist.turns,
     )

@@ -104,7 +104,7 @@ def even_step(words: Words) -> Step:
         "rub end to end with a loop of waste strand, let down, pull again; strands lie side by "
         "side on the posts, not heaped",
         uneven if tightest > 1.05 else "",
-        caution=cautions.FIRST_LOAD,
+        caution=f"{cautions.FIRST_LOAD} {cautions.AT_THE_LINE}",
         load=words.plan.loads.equalise,
     )
 
