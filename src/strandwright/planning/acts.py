@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from strandwright.errors import SpecError
+from strandwright.line.route import TWO_PULLS
 from strandwright.planning import cautions
 from strandwright.planning.hearing.standing import can_hear
 from strandwright.planning.result import Plan, Step
@@ -27,8 +28,8 @@ from strandwright.workshop.events import (
 
 #: Steps after which turns are pulled in when they are put in
 SETTLED = ("stretch-twisted", "settle")
-#: The step that follows the fitting, on the bow
-AFTER_FITTING = "serve-on-bow"
+#: Steps that are more than done: a reading or a count says whether they are
+COUNTED = frozenset({"posts", "wind", "proof", "read", "twist", "tag", "match"})
 #: Turns are put in by halves; closer than half of that is the same number [turn]
 SAME_TURNS = 0.25
 
@@ -119,9 +120,34 @@ def steps_of_build(
     """
     proved = accepted(plan, state, counted)
     read = {t.reading.stage for t in counted if isinstance(t.reading, LengthRead)}
+    recorded = [
+        i for i, s in enumerate(plan.steps) if s.id in state.done or (s.stage in read and _reads(s))
+    ]
+    last = max(recorded, default=-1)
+    tag = next(i for i, s in enumerate(plan.steps) if s.key == "tag")
+    # The bench's record ends when the line is locked; what is done on the bow comes later.
+    passed = len(plan.steps) if state.locked is not None else last
     return tuple(
-        replace(step, done=_is_done(step, plan, state, read, proved)) for step in plan.steps
+        replace(
+            step,
+            done=_is_done(step, plan, state, read, proved)
+            or (i < passed and (i > tag or _is_passed(step))),
+        )
+        for i, step in enumerate(plan.steps)
     )
+
+
+def _reads(step: Step) -> bool:
+    return step.key in ("read", "proof")
+
+
+def _is_passed(step: Step) -> bool:
+    """Whether what was recorded after a step stands for it: older logs do not know every step.
+
+    A stretch by the clock is never taken as done: the numbers after it rest on it. Turns that
+    are settled part way are settled again once all of them are in.
+    """
+    return step.key not in COUNTED and (step.dwell is None or step.id == "settle-part")
 
 
 def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: bool) -> bool:
@@ -139,15 +165,8 @@ def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: 
         return (half and "half" in read) or _is_twisted(step, plan, state, proved)
     if step.key == "tag":
         return state.locked is not None
-    if step.id == AFTER_FITTING:
-        # The bench's record ends when the line is locked; what is served on the bow comes later.
-        return state.locked is not None or step.id in state.done
     if step.key == "match":
         return step.id in state.done or (plan.yoke is not None and plan.yoke.matched)
-    if step.id == "settle-part":
-        # What was read or pulled after it stands for it: older logs do not know the step, and
-        # no turns are settled part way once all of them are.
-        return bool({"half", "proof"} & read or {"settle-part", "settle"} & set(state.done))
     return step.id in state.done
 
 
@@ -200,16 +219,21 @@ def _more_turns(plan: Plan, state: BuildState, step: Step) -> Step:
     lines = [f"{_halves(step.turns)} {plan.twist.hand} in all; {_halves(state.turns)} are in"]
     caution = step.caution
     pulled = [s for s in state.done if s in SETTLED]
+    after: list[str] = []
     if pulled and off > 0:
-        load = Written.on(plan.job.paper).force(plan.loads.stretch)
-        lines.append(f"then pull to {load} for a minute and let down, so that they settle")
-        caution = cautions.STRETCH
+        to = Written.on(plan.job.paper)
+        load = to.force(plan.loads.settle if pulled[-1] == "settle" else plan.loads.stretch)
+        after = [
+            f"then pull to {load} for {to.duration(TWO_PULLS)}, so that they settle",
+            f"let down and rest {to.duration(plan.rest)} before the length is read",
+        ]
+        caution = f"{cautions.TURNING} {cautions.STRETCH}"
     word = "more" if off > 0 else "out"
     return replace(
         step,
         title=title,
         headline=f"{_halves(abs(off))} {'turn' if abs(off) <= 1.0 else 'turns'} {word}",
-        lines=(*lines, *step.lines[1:]),
+        lines=(*lines, *step.lines[1:], *after),
         caution=caution,
     )
 

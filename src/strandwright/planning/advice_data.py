@@ -14,6 +14,8 @@ from strandwright.planning.advice import Advice, Said, turns_text
 from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.laid.cutting import cuts_of_run
 from strandwright.planning.result import Plan, ServingPlan, Step
+from strandwright.planning.served_on_bow import made_on_bow
+from strandwright.planning.steps.phrases import reach_of
 from strandwright.planning.watch_data import watch_data
 from strandwright.planning.worth.words import cost_said, reading_said
 from strandwright.planning.written import Written
@@ -260,25 +262,27 @@ def _turns(plan: Plan, state: BuildState, to: Written) -> Fields:
 
 def _serve(plan: Plan, to: Written) -> Fields:
     stage = plan.stage("marking")
+    on_already = frozenset[str]() if plan.four_posts is None else plan.four_posts.on_already
+    elsewhere = on_already | made_on_bow(plan.job)
     return {
         "scale_text": (
             f"from the outside of the zero pin, at {to.force(stage.load)}, "
             f"the line reading {to.estimate(stage.length)}"
         ),
-        "rows": [
-            _serving(serving, to)
-            for serving in plan.servings
-            if plan.four_posts is None or serving.name not in plan.four_posts.on_already
-        ],
+        "rows": [_serving(plan, s, to) for s in plan.servings if s.name not in elsewhere],
         "marks": [{"name": mark.name, "now_text": to.length(mark.now)} for mark in plan.marks],
     }
 
 
-def _serving(serving: ServingPlan, to: Written) -> Fields:
+def _serving(plan: Plan, serving: ServingPlan, to: Written) -> Fields:
+    reach = reach_of(plan, serving.now_start, serving.now_stop)
     return {
         "name": serving.name,
         "start_text": to.length(serving.now_start),
         "stop_text": to.length(serving.now_stop),
+        "from_text": reach.start,
+        "to_text": reach.stop,
+        "pin_text": reach.pin,
         "thread": serving.thread,
         "hand": serving.hand,
         "colour": serving.colour,

@@ -58,6 +58,11 @@ FIRST_COCKING = (
     "trigger without a bolt; after a dry fire the crossbow goes to a qualified technician before "
     "it is cocked again."
 )
+STRUNG = (
+    "The bow is strung: lay it on a rest that holds the riser, limbs free, your face out of their "
+    "path. Never draw it, nor let go of the string, with thread or tool on it. Where the bow "
+    "maker's manual says otherwise, it is right."
+)
 UNKNOWN_RATING = (
     "The rating of strap, posts and beam is not known: this is a caution, not a pass. Use rated "
     "parts, or stay well under the weakest."

@@ -24,12 +24,6 @@ from strandwright.workshop.job import Job
 _BEFORE = ("end", "loop", "track")
 #: A place on the strung string is laid off and marked to this: 1/32 in [m]
 _MARKED = INCH / 32.0
-#: What may hurt at a strung bow that is worked on.
-CAUTION = (
-    "The bow is strung: never draw it, nor let go of the string, with thread or tool on it. Lay it "
-    "on a rest that holds the riser, limbs free and your face out of their path; string and "
-    "unstring it with a stringer. Where the bow maker's manual says otherwise, it is right."
-)
 
 
 @dataclass(frozen=True)
@@ -177,22 +171,22 @@ def on_bow_lines(plan: Plan) -> tuple[str, ...]:
     to = Written.on(plan.job.paper)
     zero = plan.job.line.zero_end.name
     first = (
-        "all turns in, the bow at its brace height, the string pulling "
-        f"{to.estimate(rows[0].load)}: lay off from the outside of the nock at the {zero}, along "
-        "the string"
+        "all turns in, the bow at its brace height",
+        f"lay off from the outside of the nock at the {zero}, along the string",
     )
-    return (first, *(_line(row, to) for row in rows))
+    return (*first, *(_line(row, to) for row in rows))
 
 
 def _line(row: ServedOnBow, to: Written) -> str:
-    by_nock = ""
+    places = f"{to.length(row.start.value)} to {to.length(row.stop.value)}"
     if row.over is not None and row.under is not None:
-        by_nock = (
-            f", {_side(row.over, 'over', to)} and {_side(row.under, 'under', to)} the nocking point"
+        places = (
+            f"{_side(row.over, 'over', to)} and {_side(row.under, 'under', to)} the nocking point "
+            f"({places})"
         )
     return (
-        f"{row.name}: {to.estimate(row.start)} to {to.estimate(row.stop)}{by_nock}; {row.thread}, "
-        f"hand {row.hand}, {to.long(Estimate(row.thread_length.value, 0.0, 'm'))} of thread"
+        f"{row.name}: {places}; {row.thread}, hand {row.hand}, "
+        f"{to.long(Estimate(row.thread_length.value, 0.0, 'm'))} of thread"
     )
 
 

@@ -14,7 +14,7 @@ from strandwright.line.standards import (
     string_length,
 )
 from strandwright.planning.agreement import Agreement, agree
-from strandwright.planning.brace_wish import asks_for_brace, is_bent
+from strandwright.planning.brace_wish import asks_for_brace, is_bent, string_within
 from strandwright.planning.centre_serving import centre_note
 from strandwright.planning.conversion import ReadingCondition, convert_readings
 from strandwright.planning.estimate import Estimate
@@ -208,6 +208,7 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
         original, notes = _original_or_note(job)
     else:
         notes = list(original.notes)
+    by_bow: WantedLength | None = None
     if finished is not None:
         length = Estimate(finished.si, finished.standard_uncertainty or 0.0, "m")
         source = "asked for in the job"
@@ -228,10 +229,13 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
             "give line.finished, a reading or label of the original, or a shorthand",
         )
     if asks_for_brace(job) and (original is not None or shorthand is not None):
-        moved = _for_brace(job, length, source)
-        length, source = moved.length, moved.source
-        notes += moved.notes
+        by_bow = _for_brace(job, length, source)
+        length, source = by_bow.length, by_bow.source
+        notes += by_bow.notes
     tolerance = si(job.line.tolerance, default_tolerance(length.value))
+    if by_bow is not None:
+        tolerance, said = _within_the_wish(job, by_bow.per_brace, tolerance)
+        notes += said
     return Target(
         length=length,
         measuring_load=measuring_load(job),
@@ -245,7 +249,20 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
             *filter(None, [centre_note(job, len(shorthand.runs) if shorthand else 0)]),
         ),
         original=original,
+        per_brace=None if by_bow is None else by_bow.per_brace,
     )
+
+
+def _within_the_wish(job: Job, per_brace: float, tolerance: float) -> tuple[float, list[str]]:
+    """Narrow a tolerance to what the wish for a brace height allows: a wider one would miss it."""
+    wished = string_within(job, per_brace)
+    if wished is None or wished >= tolerance:
+        return tolerance, []
+    to = Written.on(job.paper)
+    return wished, [
+        f"proved within {to.small(wished)}, as that brace height wants it, not within "
+        f"{to.fine(tolerance)}"
+    ]
 
 
 def _by_bow(job: Job) -> WantedLength | None:

@@ -334,7 +334,7 @@ def test_the_proof_is_judged_by_what_the_tape_should_show():
     work = Work("TARN-1")
     landing = work.advice.plan.landing
     assert landing.to_come > 0.0
-    step = work.advice.steps[-2]
+    step = next(s for s in work.advice.steps if s.key == "proof")
     assert step.stage == "proof"
     asked = work.advice.plan.target.length.value
     to = Written.on(work.advice.plan.job.paper)

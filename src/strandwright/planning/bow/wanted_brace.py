@@ -23,6 +23,7 @@ from strandwright.fibre.bundle import bundle_diameter
 from strandwright.line.standards import bow_length, string_length
 from strandwright.planning.bow.braces import covering, usual_brace
 from strandwright.planning.bow.known import BowQuestion, bent_question
+from strandwright.planning.brace_wish import brace_within
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.line_of_job import measuring_load
 from strandwright.planning.strand_stock import known_strand
@@ -216,10 +217,7 @@ def _notes(
             f"a string of {to.fine(known.value)} goes with a brace height of {to.fine(start)}; "
             f"for {to.fine(wanted)} it is {by} {way}, by bows that agree with what is known"
         )
-    given = job.bow.wanted.brace_height
-    near = practice("tuning.brace_height").value
-    if given is not None and given.half_range is not None:
-        near = float(given.half_range)
+    near = brace_within(job)
     found.append(
         f"brace height within {to.fine(near)} wants the string within "
         f"{to.small(abs(near * per_brace))}"

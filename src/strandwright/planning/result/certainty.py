@@ -51,6 +51,9 @@ class Target:
         What to know about it.
     original : OriginalLength or None
         What the original comes to; None where nothing of it was read.
+    per_brace : float or None
+        Change of the length for a brace height higher by a little, below zero, where the length
+        follows from a brace height; None elsewhere [m/m]
     """
 
     length: Estimate
@@ -60,6 +63,7 @@ class Target:
     source: str
     notes: tuple[str, ...]
     original: OriginalLength | None = None
+    per_brace: float | None = None
 
 
 @dataclass(frozen=True)

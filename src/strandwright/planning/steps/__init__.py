@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from strandwright.planning.result import Plan, Step
-from strandwright.planning.steps.crossbow import with_crossbow
+from strandwright.planning.steps.crossbow import cock_steps, with_crossbow
 from strandwright.planning.steps.laid import laid_in_steps
 from strandwright.planning.steps.on_the_bow import on_bow_steps
 from strandwright.planning.steps.orders import ORDERS
@@ -34,7 +34,7 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
     first = [posts_step(words), *wind_steps(words), even_step(words), shift_step(words)]
     middle = with_crossbow(words, with_yoke(words, ORDERS[plan.route.order](words)))
     made = [*first, *middle] if plan.laid is None else laid_in_steps(words, plan.laid)
-    drafts = [*made, proof_step(words), fit_step(words), *on_bow_steps(words)]
+    drafts = [*made, proof_step(words), fit_step(words), *on_bow_steps(words), *cock_steps(words)]
     behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
         replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)

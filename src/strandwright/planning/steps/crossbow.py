@@ -9,7 +9,7 @@ from strandwright.planning import cautions
 from strandwright.planning.crossbow.middle import Middle, middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.reinforced import reinforcements
+from strandwright.planning.reinforced import is_crossbow_string, reinforcements
 from strandwright.planning.result import Step
 from strandwright.planning.steps.words import Words, make_step
 
@@ -40,8 +40,10 @@ def with_crossbow(words: Words, middle: Sequence[Step]) -> list[Step]:
         if laid is not None and step.key in _CLOSING:
             found.append(laid)
             laid = None
-        marked = step.key == "serve" and marks is not None
-        found.append(_marked(words, marks, step) if marked and marks else step)
+        if step.key == "serve" and marks is not None:
+            found += [_marked(words, marks, step), rail_step(words, marks)]
+        else:
+            found.append(step)
     return found
 
 
@@ -93,10 +95,67 @@ def _marked(words: Words, marks: Middle, step: Step) -> Step:
     if abs(marks.off_half) >= _ALIKE:
         end = line.far_end.name if marks.off_half > 0.0 else line.zero_end.name
         off = f" and {written.small(abs(marks.off_half))} towards {end}"
-    width = written.small(marks.half_rail.value)
     middle = (
         f"first the middle: half of what the tape reads{off}, foretold "
         f"{written.fine(marks.middle.now.value)}; the centre serving lies about that mark"
     )
-    sides = f"rail marks {width} to both sides of it, on the finished centre serving"
-    return replace(step, lines=(step.lines[0], middle, sides, *step.lines[1:]))
+    return replace(step, lines=(step.lines[0], middle, *step.lines[1:]))
+
+
+def rail_step(words: Words, marks: Middle) -> Step:
+    """Word the marks by which a cocked string is seen to lie even.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    marks : Middle
+        The middle of the string, and the rail.
+
+    Returns
+    -------
+    Step
+        To follow the centre serving, on which they stand.
+    """
+    return make_step(
+        "rail",
+        "Mark the rail's edges",
+        f"{words.written.small(marks.half_rail.value)} to both sides",
+        "from the middle mark, on the finished centre serving, by pen; no cut, no thread",
+        caution=cautions.AT_THE_LINE,
+        id="rail-marks",
+    )
+
+
+def cock_steps(words: Words) -> list[Step]:
+    """Word the first cocking of a crossbow.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    list of Step
+        One, to follow the fitting; none for the line of another bow, or a cable.
+    """
+    if not is_crossbow_string(words.plan.job):
+        return []
+    weight = words.plan.job.bow.draw_weight
+    return [
+        make_step(
+            "cock",
+            "Cock it the first time",
+            "both rail marks alike",
+            "before: the rail marks stand at the rail's edges",
+            "both hooks of the cocking rope against the rail, both hands even"
+            + (f", up to {words.written.force(weight.si)}" if weight is not None else ""),
+            "cocked: as much of the rail mark to see on the left as on the right; if not, uncock "
+            "and set the string right, never pull the serving along",
+            "uncock as the crossbow maker's manual says: most want it shot off with a discharge "
+            "bolt into a safe stop",
+            caution=f"{cautions.FIRST_COCKING} {cautions.DEFER}",
+            id="cock",
+        )
+    ]

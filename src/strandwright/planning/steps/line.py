@@ -3,12 +3,23 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
+from strandwright.line.parts import ServingKind
+from strandwright.line.route import TWO_PULLS, Order
 from strandwright.planning import cautions
+from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.result import StagePlan, Step
+from strandwright.planning.result import ServingPlan, StagePlan, Step
 from strandwright.planning.served_on_bow import made_on_bow
-from strandwright.planning.steps.phrases import rest_line, turning_lines
+from strandwright.planning.steps.marks import by_nock_said, mark_lines, trial_lines
+from strandwright.planning.steps.phrases import (
+    let_down_line,
+    locked_at,
+    reach_said,
+    rest_line,
+    turning_lines,
+)
 from strandwright.planning.steps.words import Words, make_step
 
 
@@ -33,15 +44,14 @@ def stretch_step(words: Words, what: str, title: str, dwell: float) -> Step:
     """
     plan = words.plan
     ten = 10.0 * (5.0 / 9.0 if plan.job.paper.units == "in" else 1.0)
-    drift = Estimate(abs(plan.load_per_kelvin.value) * ten, plan.load_per_kelvin.u * ten, "N")
-    way = "more" if plan.load_per_kelvin.value > 0.0 else "less"
+    drift = Estimate(plan.load_per_kelvin.value * ten, plan.load_per_kelvin.u * ten, "N")
     degrees = "10 degF" if plan.job.paper.units == "in" else "10 K"
     return make_step(
         "stretch",
         title,
         f"{words.written.force(plan.loads.stretch)} for {words.written.duration(dwell)}",
-        "pull up again as it settles; log the temperature: with the posts locked, "
-        f"{degrees} warmer is {words.written.estimate(drift)} {way}",
+        "pull up again as it settles; note the temperature",
+        f"posts locked, {degrees} warmer is {words.either_way(drift)}",
         rest_line(words),
         caution=cautions.STRETCH,
         id=f"stretch-{what}",
@@ -73,6 +83,8 @@ def read_step(words: Words, key: str) -> Step:
         words.written.estimate(stage.length),
         f"at {words.written.force(stage.load)}, outside to outside of the "
         f"{words.written.fine(stage.pins[0])} {lie}",
+        "" if not _first_pull_on_turns(words, key) else "pull it to that and no further: nothing "
+        "has pulled these turns in yet, and the number counts on it",
         _buys(words, stage),
         "give the plan what it reads before going on: the turns follow from it",
         caution=cautions.RETENSION,
@@ -85,6 +97,14 @@ def read_step(words: Words, key: str) -> Step:
 
 def _taken(words: Words, key: str) -> bool:
     return any(reading.stage == key for reading in words.plan.job.build.readings)
+
+
+def _first_pull_on_turns(words: Words, key: str) -> bool:
+    """Whether this reading is the first load on the turns: they are settled only with all in.
+
+    To settle them before would move it by some thousandths of an inch and sharpen nothing.
+    """
+    return key == "half" and words.plan.route.order is not Order.SERVE_THEN_TWIST
 
 
 def _buys(words: Words, stage: StagePlan) -> str:
@@ -136,26 +156,43 @@ def serve_step(words: Words) -> Step:
     Step
         The step.
     """
-    stage, four = words.plan.stage("marking"), words.plan.four_posts
+    plan, written = words.plan, words.written
+    stage, four = plan.stage("marking"), plan.four_posts
     already = frozenset[str]() if four is None else four.on_already
-    already = already | made_on_bow(words.plan.job)
+    already = already | made_on_bow(plan.job)
+    served = [s for s in plan.servings if s.name not in already]
     rows = [
-        f"{s.name}: {words.written.length(s.now_start)} to "
-        f"{words.written.length(s.now_stop)}, {s.thread}, "
-        f"hand {s.hand}, {words.written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
-        for s in words.plan.servings
-        if s.name not in already
+        f"{s.name}: {reach_said(words, s.now_start, s.now_stop)}{by_nock_said(plan, s)}; "
+        f"{s.thread}, hand {s.hand}, "
+        f"{written.long(Estimate(s.thread_length.value, 0.0, 'm'))} of thread"
+        for s in served
     ]
+    twisted_first = plan.route.order is not Order.SERVE_THEN_TWIST
     return make_step(
         "serve",
         "Mark and serve",
-        f"at {words.written.force(stage.load)}",
-        f"from the outside of the zero pin ({words.written.fine(stage.pins[0])}), the line reading "
-        f"{words.written.estimate(stage.length)}",
+        locked_at(words, stage.load),
+        f"lay off from the outside of the {written.fine(stage.pins[0])} pins, the line reading "
+        f"{written.estimate(stage.length)}",
+        *trial_lines(words, served),
         *rows,
+        *mark_lines(words),
+        "" if twisted_first else _centre_later(words, served),
+        rest_line(words) if twisted_first else let_down_line(),
         caution=cautions.AT_THE_LINE,
         stage="marking",
         load=stage.load,
+    )
+
+
+def _centre_later(words: Words, served: Sequence[ServingPlan]) -> str:
+    """Say of a recurve's centre serving that the turns go in after it, by this order of work."""
+    name = next((s.name for s in served if s.use == ServingKind.CENTRE), None)
+    if name is None or not is_bent(words.plan.job):
+        return ""
+    return (
+        f"the turns go in after {name}: wound on the strung bow, from the nocking point, it lies "
+        "where it is wanted"
     )
 
 
@@ -178,7 +215,7 @@ def twist_step(words: Words, half: bool) -> Step:
     if half:
         share = words.plan.stage("half").turns
         return make_step("twist", "Twist part way", f"{words.turns(share)} turns {twist.hand}",
-                     f"of about {words.turns(twist.turns)} in all",
+                     f"of about {words.turns(twist.turns)} turns in all",
                      *turning_lines(words.plan.job.line.far_end.name),
                      caution=cautions.TURNING, id="twist-half", turns=share)  # fmt: skip
     return make_step(
@@ -212,7 +249,7 @@ def positive(estimate: Estimate) -> Estimate:
 
 
 def settle_step(words: Words, title: str, id: str) -> Step:
-    """Word two short pulls.
+    """Word the short pull that settles turns.
 
     Parameters
     ----------
@@ -232,10 +269,10 @@ def settle_step(words: Words, title: str, id: str) -> Step:
     return make_step(
         "stretch",
         title,
-        words.written.force(load),
-        "a minute, let down, and again",
+        f"{words.written.force(load)} for {words.written.duration(TWO_PULLS)}",
+        rest_line(words),
         caution=cautions.STRETCH,
         id=id,
         load=load,
-        dwell=60.0,
+        dwell=TWO_PULLS,
     )

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
+from strandwright.planning.result import Plan
 from strandwright.planning.steps.words import Words
+from strandwright.planning.written import Written
 
 #: A serving that begins this near to where a loop closes begins there [m]
 _AT_THE_THROAT = 0.005
+_THROAT = "the throat"
 
 
 def let_down_line() -> str:
@@ -75,8 +80,55 @@ def locked_at(words: Words, load: float) -> str:
     return f"at {words.written.force(load)}, the pull locked"
 
 
+@dataclass(frozen=True)
+class Reach:
+    """From where to where something lies, told from the nearer pin; at an end, from the throat.
+
+    Attributes
+    ----------
+    start, stop : str
+        The nearer and the further edge; the nearer one may be ``the throat``.
+    pin : str
+        From which pin.
+    """
+
+    start: str
+    stop: str
+    pin: str
+
+
+def reach_of(plan: Plan, start: float, stop: float, stage: str = "marking") -> Reach:
+    """Tell from where to where to serve, as a short tape can lay it off.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    start, stop : float
+        From the outside of the zero pin, as the line lies at that stage [m]
+    stage : str
+        The stage it is laid off at.
+
+    Returns
+    -------
+    Reach
+        From the pin of its own half.
+    """
+    lies, to = plan.stage(stage), Written.on(plan.job.paper)
+    length, first, last = (e.value for e in (lies.length, lies.edges[0], lies.edges[-1]))
+    line = plan.job.line
+    at_zero, at_far = start < first + _AT_THE_THROAT, stop > last - _AT_THE_THROAT
+    if at_zero and at_far:
+        return Reach(_THROAT, f"{_THROAT} of the other loop", line.zero_end.name)
+    if at_far or (not at_zero and start + stop > length):
+        name, near, away = line.far_end.name, length - stop, length - start
+    else:
+        name, near, away = line.zero_end.name, start, stop
+    return Reach(_THROAT if at_zero or at_far else to.length(near), to.length(away), name)
+
+
 def reach_said(words: Words, start: float, stop: float, stage: str = "marking") -> str:
-    """Say from where to where to serve, told from the nearer pin; at an end, from the throat.
+    """Say from where to where to serve.
 
     Parameters
     ----------
@@ -90,18 +142,31 @@ def reach_said(words: Words, start: float, stop: float, stage: str = "marking") 
     Returns
     -------
     str
-        ``from where the loop closes to 8 in from the upper pin``.
+        ``the throat to 8 in, from the upper limb pin``.
     """
-    lies = words.plan.stage(stage)
-    length, first, last = (e.value for e in (lies.length, lies.edges[0], lies.edges[-1]))
-    line, written = words.plan.job.line, words.written
-    at_zero, at_far = start < first + _AT_THE_THROAT, stop > last - _AT_THE_THROAT
-    if at_zero and at_far:
-        return "from where one loop closes to where the other does"
-    if at_far or (not at_zero and start + stop > length):
-        name, near, away = line.far_end.name, length - stop, length - start
-    else:
-        name, near, away = line.zero_end.name, start, stop
-    if at_zero or at_far:
-        return f"from where the loop closes to {written.length(away)} from the {name} pin"
-    return f"{written.length(near)} to {written.length(away)} from the {name} pin"
+    reach = reach_of(words.plan, start, stop, stage)
+    return f"{reach.start} to {reach.stop}, from the {reach.pin} pin"
+
+
+def place_said(words: Words, place: float, stage: str = "marking") -> str:
+    """Say where a mark is laid, from the nearer pin.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+    place : float
+        From the outside of the zero pin, as the line lies at that stage [m]
+    stage : str
+        The stage it is laid off at.
+
+    Returns
+    -------
+    str
+        ``32 1/4 in from the upper limb pin``.
+    """
+    length = words.plan.stage(stage).length.value
+    line = words.plan.job.line
+    far = 2.0 * place > length
+    name = line.far_end.name if far else line.zero_end.name
+    return f"{words.written.length(length - place if far else place)} from the {name} pin"

@@ -9,6 +9,8 @@ from strandwright.planning.steps.words import Words, make_step
 
 #: A bench that could accept only this share of the tolerance or less cannot prove it [-]
 TOO_COARSE = 0.25
+#: So many readings, each with the load let down between, and chance alone is halved [-]
+_READINGS = 4
 
 
 def proof_step(words: Words) -> Step:
@@ -62,10 +64,12 @@ def _rule(words: Words) -> str:
     if landing.proved:
         return landing.proof.sentence()
     if landing.proof.acceptance_limit < TOO_COARSE * landing.proof.tolerance:
+        remedy = f"; to be rid of it: {landing.remedies[0].name}" if landing.remedies else ""
         return (
             f"this bench's reading, sure to ± {words.written.small(2.0 * landing.proof_u)}, is too "
-            "coarse to prove the tolerance: "
-            + (landing.remedies[0].name if landing.remedies else "read it more finely")
+            f"coarse to prove within {words.written.small(landing.proof.tolerance)}: read it "
+            f"{_READINGS} times, letting down between, log their mean, and log the line as it is"
+            f"{remedy}"
         )
     return (
         f"accept up to {words.no_more_than(landing.proof.acceptance_limit)} off, correct beyond; "
@@ -86,13 +90,36 @@ def fit_step(words: Words) -> Step:
     Step
         The step.
     """
-    bow = words.plan.job.bow
+    plan = words.plan
+    bow = plan.job.bow
     off, first = cautions.at_the_change(bow.kind, bow.crossbow)
     return make_step(
         "tag",
         "Tag, wax and fit",
-        f"{words.turns(words.plan.twist.turns)} turns {words.plan.twist.hand}",
-        "write length, load, turns and hand on the tag; clip the loops together so that no turn "
-        "is lost; tails trimmed, servings push-tested",
+        f"{words.turns(plan.twist.turns)} turns {plan.twist.hand}",
+        "write length, load, turns and hand on the tag",
+        "clip the loops together, so that no turn is lost",
+        "push each serving with a thumb: none may slide",
+        _tails_said(words),
+        _wax_said(words),
         caution=f"{off} {first} {cautions.DEFER}",
+    )
+
+
+def _tails_said(words: Words) -> str:
+    """Say which ends may be cut: what lies under a serving or is married in holds the line."""
+    if words.plan.laid is not None:
+        return "married tails hold the line: cut none of them"
+    return (
+        "cut only an end that sticks out of a serving and is tied off under it; what lies under a "
+        "serving holds a strand and stays"
+    )
+
+
+def _wax_said(words: Words) -> str:
+    if words.plan.job.bow.kind != "crossbow":
+        return "wax the bare strands, not the servings"
+    return (
+        "wax the bare strands alone: whether the centre serving gets any, and which, its maker's "
+        "manual decides; until then keep it dry"
     )

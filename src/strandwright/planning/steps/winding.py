@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from strandwright.line.route import Order
 from strandwright.planning import cautions
 from strandwright.planning.result import Step
+from strandwright.planning.steps.phrases import rest_line
 from strandwright.planning.steps.words import Words, make_step
 
 _TO_BE_SWUNG = (
@@ -57,15 +59,14 @@ def wind_steps(words: Words) -> list[Step]:
     for i, run in enumerate(winding.runs):
         rounds = words.turns(run.rounds)
         title = "Wind" if len(winding.runs) == 1 else f"Wind the {run.name}"
-        tie = "tie off" if i == 0 else "start"
         steps.append(
             make_step(
                 "wind",
                 title,
                 f"{rounds} rounds",
-                f"{run.strands} strands, one a pass from post to post; {tie} at the "
-                f"{run.starts_at}, ends at the {run.ends_at}; tails "
-                f"{words.written.length(winding.tail_cut)}",
+                f"{run.strands} strands, one a pass from post to post",
+                f"{'tie off' if i == 0 else 'start'} at the {run.starts_at}, ends at the "
+                f"{run.ends_at}; leave tails of {words.written.length(winding.tail_cut)}",
                 f"drag about {words.written.force(winding.drag)} on the strand, the same all "
                 "the way",
                 f"spool loses {words.written.estimate(run.mass)}",
@@ -73,13 +74,29 @@ def wind_steps(words: Words) -> list[Step]:
                 run=i,
             )
         )
+    steps[0] = replace(steps[0], lines=(*steps[0].lines, *_posts_come_in(words)))
     last = steps[-1]
     stand = words.written.estimate(winding.after_winding)
-    check = f"then the posts should stand {stand} outside to outside"
-    slack = winding.slack_passes
-    hang = f"the first {slack} strands will hang slack until evened out" if slack else ""
-    steps[-1] = replace(last, lines=(*last.lines, check, *([hang] if hang else [])))
+    check = f"all wound, the posts should stand {stand} outside to outside"
+    steps[-1] = replace(last, lines=(*last.lines, check))
     return steps
+
+
+def _posts_come_in(words: Words) -> list[str]:
+    """Say what the pull of the skein does; the plan reckons with posts left as they come in."""
+    winding = words.plan.winding
+    slack = winding.slack_passes
+    said = (
+        ["the skein pulls the posts together: leave them so, the numbers count on it"]
+        if len(winding.runs) == 1
+        else [
+            "the skein pulls the posts together: do not set them back before the next colour, "
+            "the numbers count on it"
+        ]
+    )
+    if slack:
+        said.append(f"the first {slack} strands will hang slack until evened out")
+    return said
 
 
 def even_step(words: Words) -> Step:
@@ -95,17 +112,21 @@ def even_step(words: Words) -> Step:
     Step
         The step.
     """
-    tightest = words.plan.winding.tightest
+    plan = words.plan
+    tightest = plan.winding.tightest
     uneven = f"until then the tightest strand carries {tightest:.1f} times its share"
+    read_next = plan.route.order is Order.TWIST_THEN_SERVE and plan.laid is None
     return make_step(
         "even",
         "Even out the strands",
-        words.written.force(words.plan.loads.equalise),
-        "rub end to end with a loop of waste strand, let down, pull again; strands lie side by "
-        "side on the posts, not heaped",
+        words.written.force(plan.loads.equalise),
+        "a minute covered; then lock it, uncover, and rub end to end with a loop of waste strand",
+        "let down, pull up again for a minute",
+        "strands side by side on the posts, not heaped",
         uneven if tightest > 1.05 else "",
+        rest_line(words) if read_next else "",
         caution=f"{cautions.FIRST_LOAD} {cautions.AT_THE_LINE}",
-        load=words.plan.loads.equalise,
+        load=plan.loads.equalise,
     )
 
 
@@ -123,13 +144,20 @@ def shift_step(words: Words) -> Step:
         The step.
     """
     winding, four = words.plan.winding, words.plan.four_posts
+    hold = winding.tail_hold
+    buried = hold.value > 0.0
     return make_step(
         "shift",
         "Shift the skein round the posts",
-        words.written.length(winding.shift if four is None else four.tails_from_middle),
-        f"until tails and colour changes will lie under: {winding.tail_place}",
+        words.roughly(winding.shift) if four is None else words.at_least(four.tails_from_middle),
+        "let down first; slide it until tails and colour changes will lie under: "
+        f"{winding.tail_place}"
+        if buried
+        else "no serving buries the tails: tie them off",
         _TO_BE_SWUNG if four is not None else "",
-        f"a tail holds from about {words.written.length(winding.tail_hold.value)} on, surely from "
-        f"{words.written.length(winding.tail_hold.value + 2.0 * winding.tail_hold.u)}; leave "
-        f"{words.written.length(winding.tail_cut)}; wax the bare strands",
+        f"a tail of {words.at_least(hold.value + hold.u95)} or more under a serving holds: leave "
+        f"{words.written.length(winding.tail_cut)}"
+        if buried
+        else "",
+        "wax the bare strands",
     )

@@ -6,9 +6,10 @@ import math
 from dataclasses import dataclass
 from functools import cached_property
 
+from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.written import Written
-from strandwright.units import INCH, format_length_decimal
+from strandwright.units import INCH, Dimension, format_length_decimal, to_unit
 
 
 @dataclass(frozen=True)
@@ -62,6 +63,60 @@ class Words:
         digits = 3 if units == "in" else 1
         held = math.floor(metres / step + 1e-9) * step
         return format_length_decimal(held, units, digits)
+
+    def roughly(self, metres: float) -> str:
+        """Write a length that need not be met closely, to a quarter inch or 5 mm.
+
+        Parameters
+        ----------
+        metres : float
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``6 in``.
+        """
+        step = 0.25 * INCH if self.written.system == "in" else 0.005
+        return self.written.length(step * round(metres / step))
+
+    def at_least(self, metres: float) -> str:
+        """Write the least of a length that need not be met closely, rounded up as coarsely.
+
+        Parameters
+        ----------
+        metres : float
+            The length [m]
+
+        Returns
+        -------
+        str
+            ``2 3/4 in``.
+        """
+        step = 0.25 * INCH if self.written.system == "in" else 0.005
+        return self.written.length(step * math.ceil(metres / step - 1e-9))
+
+    def either_way(self, change: Estimate) -> str:
+        """Write a change of load, as a bound where its +- is much of it.
+
+        Parameters
+        ----------
+        change : Estimate
+            More where above zero [N]
+
+        Returns
+        -------
+        str
+            ``4.1 ± 0.6 lbf more``, ``up to 7 lbf more``, ``no more than 2 lbf either way``.
+        """
+        size, way = abs(change.value), "more" if change.value > 0.0 else "less"
+        if size > 2.0 * change.u95:
+            return f"{self.written.estimate(Estimate(size, change.u, change.unit))} {way}"
+        unit = "lbf" if self.written.system == "in" else "N"
+        most = math.ceil(to_unit(Dimension.FORCE, size + change.u95, unit))
+        if size > change.u95:
+            return f"up to {most} {unit} {way}"
+        return f"no more than {most} {unit} either way"
 
 
 def make_step(key: str, title: str, headline: str, *lines: str, **about: object) -> Step:

@@ -11,7 +11,8 @@ export function Serve({ id, advice, step, act }) {
   const ear = useEar(id, step);
   if (ticked === undefined || heard === undefined) return null;
   const rows = advice.serve?.rows ?? [];
-  const marks = advice.serve?.marks ?? [];
+  // Each serving has its row; what holds for all of them stands above.
+  const lines = (act.lines ?? []).filter((line) => !rows.some((row) => line.startsWith(`${row.name}: `)));
   const now = rows.find((row) => !ticked.includes(row.name));
   const toggle = (name) => note(ticked.includes(name) ? ticked.filter((n) => n !== name) : [...ticked, name]);
   const done = async () => {
@@ -21,17 +22,16 @@ export function Serve({ id, advice, step, act }) {
   };
   return html`
     <${Stand} title=${now ? `Serve: ${now.name}` : act.title} caution=${act.caution}
-      huge=${now ? `${now.start_text} to ${now.stop_text}` : ""}
-      under=${now ? detail(now) : act.headline} lines=${[advice.serve?.scale_text].filter(Boolean)}>
+      huge=${now ? `${now.from_text} to ${now.to_text}` : ""}
+      under=${now ? detail(now) : act.headline} lines=${lines}>
       <ol class="jig-rows">
         ${rows.map((row) => html`<li key=${row.name} data-now=${row === now ? "" : null}>
           <label><input type="checkbox" checked=${ticked.includes(row.name)} onChange=${() => toggle(row.name)} />
             <i class="jig-thread" style=${{ backgroundColor: row.colour }}></i>
             <span class="jig-row-name">${row.name}</span>
-            <span class="jig-row-at">${fractions(row.start_text)} <span class="wait">to</span> ${fractions(row.stop_text)}</span>
+            <span class="jig-row-at">${fractions(row.from_text)} <span class="wait">to</span> ${fractions(row.to_text)}</span>
             <span class="wait">${detail(row)}</span></label></li>`)}
       </ol>
-      ${marks.length ? html`<p class="jig-under">${fractions(`marks: ${marks.map((m) => `${m.name} ${m.now_text}`).join(", ")}`)}</p>` : null}
     <//>
     <${Hear} ear=${ear} used=${heard} onUse=${noteHeard} where="goes in when all servings are on." /><${Door} ear=${ear} />
     ${heard ? html`<p class="jig-sides">Served at ${fractions(heard)}, as heard.
@@ -41,6 +41,6 @@ export function Serve({ id, advice, step, act }) {
 }
 
 function detail(row) {
-  return [row.thread, row.hand && `hand ${row.hand}`, row.wraps_text && fractions(row.wraps_text),
+  return [`from the ${row.pin_text} pin`, row.thread, row.hand && `hand ${row.hand}`, row.wraps_text && fractions(row.wraps_text),
     row.thread_length_text && `${fractions(row.thread_length_text)} of thread`].filter(Boolean).join(", ");
 }
