@@ -104,16 +104,17 @@ class LineModel(LineTurns):
     ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray]:
         """Turns per natural length, bundle radius, load and strands of each kind.
 
-        Of shape (B, kinds), the strands over those of the body of shape (kinds,). Servings that
-        were on before the twist share the torque with their core and so take fewer turns;
-        servings laid on a twisted line lock the turns where they are.
+        Of shape (B, kinds), the strands that bear over those of the body of shape (kinds,), or
+        (B, kinds) where some were laid in later. Servings that were on before the twist share the
+        torque with their core and so take fewer turns; servings laid on a twisted line lock the
+        turns where they are.
         """
         bare = self.layout.bare_count
         columns = self.solved if case.stage.served else self.layout.kind[:bare]
         parts = [self.line.parts[kind.section] for kind in columns]
         radius = self._radii(q, columns)
         load = case.load[:, None] / np.array([part.members for part in parts], dtype=float)
-        factors = np.array([part.member_strands for part in parts])
+        factors = self.bearing(q, columns, load)
         if len(self.line.parts) > 1 or (case.stage.served and self.route.served_before_twist):
             rates = self._rates(q, case, columns, radius, load)
         else:
@@ -145,7 +146,7 @@ class LineModel(LineTurns):
         loops = (self.line.zero, self.line.far)
         perimeter, thickness, offset, strands = (
             np.array([getattr(loop, name) for loop in loops])
-            for name in ("perimeter", "seat", "throat_offset", "strands")
+            for name in ("perimeter", "seat", "throat_offset", "bearing")
         )
         count = self.line.strand_count * strands
         law = (

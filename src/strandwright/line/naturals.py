@@ -6,7 +6,9 @@ One value's way: post setting -> natural length of a round (winding) -> natural 
 
 from __future__ import annotations
 
+from collections.abc import Hashable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -17,13 +19,13 @@ from strandwright.geometry.belt import layer_build_up
 from strandwright.line.parts import Loop
 from strandwright.line.route import Stage
 from strandwright.line.states import StageState
-from strandwright.line.strands import LineStrands
 from strandwright.line.unknowns import Unknowns, once
+from strandwright.line.whole import WholeLine
 from strandwright.line.winding import Posts, WoundSkein, wind
 
 
 @dataclass(frozen=True)
-class LineNaturals(LineStrands):
+class LineNaturals(WholeLine):
     """The strands of one line with their lengths, nothing pulling at them."""
 
     def posts(self, q: Unknowns) -> Posts:
@@ -101,7 +103,7 @@ class LineNaturals(LineStrands):
         """
         return self.posts(q).outside(round_natural)
 
-    def permanent(self, q: Unknowns, stage: Stage) -> FloatArray:
+    def permanent(self, q: Unknowns, stage: Stage, strands: float = 1.0) -> FloatArray:
         """Strain that has come to stay by a stage: bedding-in, reopened bedding-in, creep.
 
         Parameters
@@ -110,21 +112,36 @@ class LineNaturals(LineStrands):
             Unknowns, arrays of shape (B,).
         stage : Stage
             The stage.
+        strands : float
+            Strands that carry the load over those of the body, > 0: the more, the less each
+            beds in [-]
 
         Returns
         -------
         ndarray
             Strain, shape (B,) [-]
+
+        Notes
+        -----
+        What pulled a skein before its loops were closed pulled its own strands alone, wherever
+        others came beside them later.
         """
         n = self.line.strand_count
         per_strand = q["gauge"] / n
-        first = bedding_progress(stage.highest_load * per_strand, q["bedding_scale"])
-        again = bedding_progress(stage.highest_twisted * per_strand, q["bedding_scale"])
-        share = stage.creep_load * per_strand / self.stock.break_load
+        apart = self.route.stages[0]
+        highest = stage.highest_load / strands
+        if strands > 1.0 and not apart.closed:
+            highest = max(highest, min(stage.highest_load, apart.highest_load))
+        first = bedding_progress(highest * per_strand, q["bedding_scale"])
+        again = bedding_progress(stage.highest_twisted / strands * per_strand, q["bedding_scale"])
+        share = stage.creep_load / strands * per_strand / self.stock.break_load
         crept = creep_strain(share, stage.creep_dwell, q["creep"])
+        if strands > 1.0 and not apart.closed:
+            before = min(stage.creep_dwell, apart.creep_dwell)
+            crept = crept + (strands - 1.0) * creep_strain(share, before, q["creep"])
         return q["bedding"] * first + q["reopening"] * stage.turns_share * again + crept
 
-    def passing(self, q: Unknowns, stage: Stage) -> FloatArray:
+    def passing(self, q: Unknowns, stage: Stage, strands: float = 1.0) -> FloatArray:
         """Strain that goes away by itself: delayed recovery still to come, and warmth.
 
         The line rests slack, so all that a load has slowly stretched it comes back.
@@ -135,6 +152,8 @@ class LineNaturals(LineStrands):
             Unknowns, arrays of shape (B,).
         stage : Stage
             The stage.
+        strands : float
+            Strands that carry the load over those of the body, > 0 [-]
 
         Returns
         -------
@@ -142,9 +161,9 @@ class LineNaturals(LineStrands):
             Strain, shape (B,) [-]
         """
         expansion = self.stock.expansion - self.bench.tape_expansion
-        return self.delayed(q, stage) + expansion * q["warmth"]
+        return self.delayed(q, stage, strands) + expansion * q["warmth"]
 
-    def delayed(self, q: Unknowns, stage: Stage) -> FloatArray:
+    def delayed(self, q: Unknowns, stage: Stage, strands: float = 1.0) -> FloatArray:
         """Delayed strain that is still to come back in a stage.
 
         Parameters
@@ -153,6 +172,9 @@ class LineNaturals(LineStrands):
             Unknowns, arrays of shape (B,).
         stage : Stage
             The stage, with what has pulled the line and its rest.
+        strands : float
+            Strands that carry the load over those of the body, > 0; those that came beside the
+            others when the loops were closed are taken to have been there for every pull [-]
 
         Returns
         -------
@@ -162,7 +184,7 @@ class LineNaturals(LineStrands):
         left = np.zeros_like(q["recovery"])
         for pull in stage.pulls:
             share = float(delayed_left(pull.dwell, stage.rest + pull.before))
-            left = left + share * self.strain(q, pull.load * q["gauge"])
+            left = left + share * self.strain(q, pull.load / strands * q["gauge"])
         return q["recovery"] * left
 
     def growth(self, q: Unknowns, stage: Stage, *, rested: bool = False) -> FloatArray:
@@ -189,14 +211,55 @@ class LineNaturals(LineStrands):
         """
         return once(
             q,
-            ("growth", stage, rested, self.bench.tape_expansion, *self._bundle),
+            ("growth", stage, rested, self._thicknesses, *self._grown_by),
             lambda: self._growth(q, stage, rested=rested),
         )
 
+    @cached_property
+    def _thicknesses(self) -> tuple[tuple[float, float], ...]:
+        """Strands of the parts of the body over those of a straight one, and their shares."""
+        shares: dict[float, float] = {}
+        for part, share in zip(self.line.parts, self.layout.open_shares, strict=True):
+            shares[part.strands] = shares.get(part.strands, 0.0) + float(share)
+        return tuple(shares.items()) if len(shares) > 1 else ((self.line.parts[0].strands, 1.0),)
+
+    @property
+    def _grown_by(self) -> tuple[Hashable, ...]:
+        """What the growth of strands depends on beside the stage."""
+        return (self.bench.tape_expansion, self.route.stages[0], *self._bundle)
+
     def _growth(self, q: Unknowns, stage: Stage, *, rested: bool) -> FloatArray:
+        if not stage.closed:
+            # A skein, beside whose strands nothing lies yet.
+            return self._grown(q, stage, 1.0, rested=rested)
+        (first, share), *others = self._thicknesses
+        if not others:
+            return self._grown(q, stage, first, rested=rested)
+        grown = share * self._grown(q, stage, first, rested=rested)
+        for strands, share in others:
+            grown = grown + share * self._grown(q, stage, strands, rested=rested)
+        return grown
+
+    def _grown(self, q: Unknowns, stage: Stage, strands: float, *, rested: bool) -> FloatArray:
+        """Growth of so many strands over those of the body, shape (B,)."""
         own = q.get(f"own_{stage.key}", np.zeros_like(q["stiffness"]))
-        stays = 1.0 + self.permanent(q, stage) + own
-        return stays if rested else stays + self.passing(q, stage)
+        stays = 1.0 + self.permanent(q, stage, strands) + own
+        return stays if rested else stays + self.passing(q, stage, strands)
+
+    def _loops_behind(self, q: Unknowns, stage: Stage, *, rested: bool) -> FloatArray | float:
+        """What the loops grow less than the body, both together, shape (B,) [m].
+
+        They are as long as their perimeters say, and what lies in them leads more strand there.
+        """
+        loops = (self.line.zero, self.line.far)
+        if not self.line.sections or all(loop.strands == 1.0 for loop in loops):
+            return 0.0
+        body = self.growth(q, stage, rested=rested)
+        behind = (
+            natural * (body - self._grown(q, stage, loop.strands, rested=rested))
+            for natural, loop in zip(self.loop_naturals(q), loops, strict=True)
+        )
+        return np.sum(list(behind), axis=0)
 
     def loop_naturals(self, q: Unknowns) -> tuple[FloatArray, FloatArray]:
         """Natural lengths of the strands in the two loops, throat to throat.
@@ -220,7 +283,7 @@ class LineNaturals(LineStrands):
         return self._loop_natural(q, zero), self._loop_natural(q, far)
 
     def _loop_natural(self, q: Unknowns, loop: Loop) -> FloatArray:
-        load = self.line.measuring_load / loop.strands * np.ones_like(q["stiffness"])
+        load = self.line.measuring_load / loop.bearing * np.ones_like(q["stiffness"])
         return (loop.perimeter + q["loop_error"]) / (1.0 + self.strain(q, load))
 
     def body_natural(
@@ -245,7 +308,8 @@ class LineNaturals(LineStrands):
             Natural length, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        return 0.5 * (round_natural * self.growth(q, stage, rested=rested) - zero - far)
+        grown = round_natural * self.growth(q, stage, rested=rested)
+        return 0.5 * (grown - self._loops_behind(q, stage, rested=rested) - zero - far)
 
     def round_from_body(self, q: Unknowns, body: FloatArray, stage: Stage) -> FloatArray:
         """Natural length of one round from that of the rested body, the inverse of the above.
@@ -265,7 +329,8 @@ class LineNaturals(LineStrands):
             Natural length of a round, shape (B,) [m]
         """
         zero, far = self.loop_naturals(q)
-        return (2.0 * body + zero + far) / self.growth(q, stage, rested=True)
+        behind = self._loops_behind(q, stage, rested=True)
+        return (2.0 * body + behind + zero + far) / self.growth(q, stage, rested=True)
 
     def bare_state(self, q: Unknowns, stage: Stage, round_natural: FloatArray) -> StageState:
         """Give length and edges of a bare skein on the posts, the loops' middles on top.

@@ -159,6 +159,8 @@ class Loop:
     strands : float
         Strands in the loop's two legs together over those of the body, > 0: 1 for a skein, 2
         where the whole body is led round the pin [-]
+    late : float
+        Of those the ones laid in after the stretch, >= 0: slack at the measuring load [-]
     """
 
     name: str
@@ -168,6 +170,12 @@ class Loop:
     thread: ServingThread | None
     flattened: float = 1.0
     strands: float = 1.0
+    late: float = 0.0
+
+    @property
+    def bearing(self) -> float:
+        """Strands of both legs that bear at the measuring load, over those of the body [-]."""
+        return self.strands - self.late
 
     @property
     def seat(self) -> float:

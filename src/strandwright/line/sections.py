@@ -32,6 +32,9 @@ class Section:
         Turns put into each member when it was made, before those of the line, >= 0 [turn]
     takes_turns : bool
         True where the turns of the line run on through it; False where they stop at its end.
+    late : float
+        Of its strands those laid in after the stretch, over those of the body, >= 0: they fill
+        it, and bear once they follow the others [-]
     """
 
     name: str
@@ -41,6 +44,7 @@ class Section:
     members: int = 1
     turns: float = 0.0
     takes_turns: bool = True
+    late: float = 0.0
 
     @property
     def length(self) -> float:

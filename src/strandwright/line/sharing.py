@@ -8,6 +8,7 @@ from functools import cached_property
 
 import numpy as np
 
+from strandwright.fibre.beside import LaidBeside, following_tension
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.fibre.twist import StrandSet, span_length
 from strandwright.line.layout import IntArray, Kind
@@ -62,6 +63,64 @@ class LineTurns(LineNaturals):
             return strands
         return replace(strands, stiffness=strands.stiffness * factors)
 
+    def bearing(self, q: Unknowns, columns: Sequence[Kind], load: FloatArray) -> FloatArray:
+        """Give the strands that bear in each column, over those of the body.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+        columns : sequence of Kind
+            The columns.
+        load : ndarray
+            Load on a member, shape (B, columns) [N]
+
+        Returns
+        -------
+        ndarray
+            Of a member, shape (columns,); (B, columns) where some were laid in later [-]
+
+        Notes
+        -----
+        Strands laid in later follow the others from the load under which the servings grip them.
+        They bear in full from the middle of their ends on; close to these friction has yet to
+        bring the load in, over millimetres at what a jig or a bow at rest pulls.
+        """
+        parts = [self.line.parts[kind.section] for kind in columns]
+        many = np.array([part.member_strands for part in parts])
+        late = np.array([part.late for part in parts])
+        if not late.any():
+            return many
+        whole = load / (self.line.strand_count * (many - late))
+        ratio = late / (many - late)
+        follow = following_tension(whole, ratio, self.laid_beside(q))
+        share = np.divide(follow, whole - ratio * follow, out=0.0 * whole, where=whole > 0.0)
+        return (many - late) + late * share
+
+    def laid_beside(self, q: Unknowns) -> LaidBeside:
+        """Give the strands of the line with those laid in beside them after the stretch.
+
+        Parameters
+        ----------
+        q : mapping
+            Unknowns, arrays of shape (B,).
+
+        Returns
+        -------
+        LaidBeside
+            Arrays of shape (B, 1).
+        """
+        marking, count = self.route.stage("marking"), self.line.strand_count
+        return LaidBeside(
+            stiffness=q["stiffness"][:, None],
+            softening=q["softening"][:, None],
+            break_strain=self.stock.break_strain,
+            bedding=q["bedding"][:, None],
+            bedding_scale=q["bedding_scale"][:, None],
+            gripped=(marking.load * q[marking.gauge] / count)[:, None],
+            bedded=(marking.highest_load * q["gauge"] / count)[:, None],
+        )
+
     def _kinds(self, case: ClosedCase) -> IntArray:
         """Column of each segment in the solved batch: its kind, or the bare ones alone."""
         return self.kinds if case.stage.served else self.layout.bare_kinds
@@ -108,9 +167,7 @@ class LineTurns(LineNaturals):
         added = self._held_by_thread(q, case, columns)
         takes = np.array([self.line.parts[kind.section].takes_turns for kind in columns])
         core = load * (0.5 * radius**2)
-        strands = self._members(
-            q, np.array([self.line.parts[kind.section].member_strands for kind in columns])
-        )
+        strands = self._members(q, self.bearing(q, columns, load))
         rates, length, last = np.zeros_like(core), None, None
         for _ in range(_TORQUE_STEPS):
             compliance = takes / (core + added)

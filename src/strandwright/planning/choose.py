@@ -18,7 +18,7 @@ from strandwright.line.serving_geometry import served_span
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.bow_loads import BowLoads, bow_loads
-from strandwright.planning.break_places import at_weakest
+from strandwright.planning.break_places import at_weakest, has_places
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
 from strandwright.planning.forecast import INTERACTING
@@ -26,10 +26,12 @@ from strandwright.planning.line_of_job import make_line
 from strandwright.planning.makings import halves_of
 from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
 from strandwright.planning.prepare import Prepared, at_mean, prepare
+from strandwright.planning.result import Strength
 from strandwright.planning.servings_plan import estimate, plan_loops
 from strandwright.planning.settings import wanted_turns
 from strandwright.planning.strand_stock import KnownStrand, find_strand
-from strandwright.planning.strength import derate, share_of, twist_kept
+from strandwright.planning.strength import derate, share_of
+from strandwright.planning.strength_twist import twist_kept
 from strandwright.planning.take_off import find_target
 from strandwright.planning.unknowns import KELVIN_20, make_parameters
 from strandwright.reference import practice, strands, thread, threads
@@ -377,7 +379,7 @@ def _row(case: _Case) -> ChoiceRow | None:
     strand, count = case.strand, case.count
     bare, core = (estimate(case.spread, name, "m") for name in ("bare", "core"))
     whole = derate(strand, count, estimate(case.spread, "twist", "1"))
-    derated = at_weakest(with_strands(case.present.job, case.name, count), whole).derated
+    derated = _at_weakest(case, whole).derated
     loads = _loads(case.present, strand, count)
     resting = share_of(loads.resting, derated)
     shown = SHOWN_SHARES[0] <= resting.value <= SHOWN_SHARES[1]
@@ -408,6 +410,14 @@ def _row(case: _Case) -> ChoiceRow | None:
         end_options=end_options,
     )
     return replace(draft, remarks=tuple(_remarks(draft, case.present.job, strand)))
+
+
+def _at_weakest(case: _Case, whole: Strength) -> Strength:
+    """Strength of the job's own make in another strand and count."""
+    job = with_strands(case.present.job, case.name, case.count)
+    if not has_places(job):
+        return whole
+    return at_weakest(prepare(job, case.present.model.line.length), whole)
 
 
 def _creep(

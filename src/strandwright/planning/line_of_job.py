@@ -24,7 +24,7 @@ from strandwright.line.standards import measuring_load as standard_measuring_loa
 from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.centre_serving import PlacedCentre, place_centre
 from strandwright.planning.makings import loop_part, sections_of
-from strandwright.planning.reinforced import is_crossbow_string
+from strandwright.planning.reinforced import is_crossbow_string, reinforced_in
 from strandwright.planning.strand_stock import KnownStrand, known_strand
 from strandwright.planning.yoke_making import THROAT_OFFSET, with_throat
 from strandwright.reference import practice, thread
@@ -338,7 +338,8 @@ def _loop(job: Job, end: LoopEnd, which: str, bare: float, served_core: float) -
         leg = served_core * part.leg + served
     loop = Loop.from_size(end.name, end.size.si, leg, THROAT_OFFSET * bare, strand_thread)
     flattened = practice("loop.leg_on_pin").value
-    return replace(loop, flattened=flattened, strands=part.strands)
+    late = reinforced_in(job, which) / job.makeup.strands
+    return replace(loop, flattened=flattened, strands=part.strands, late=late)
 
 
 def make_line(job: Job, length: float, strand: KnownStrand) -> Line:

@@ -318,7 +318,8 @@ def _strength(strength: Strength, to: _Fields) -> Fields:
         "places": [
             {
                 "name": place.name,
-                "strands": place.strands,
+                "strands": place.strands.value,
+                "strands_u": place.strands.u,
                 **to.share("keeps", place.keeps),
                 **to.estimate("load", place.load),
             }

@@ -95,6 +95,44 @@ def reinforced_in(job: Job, which: str) -> int:
     return getattr(job.line, which).reinforced or 0
 
 
+def is_reinforced(job: Job) -> bool:
+    """Tell whether strands are laid in at an end of a job's line.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    bool
+        True where they are at either.
+    """
+    return any(reinforced_in(job, which) for which in ENDS)
+
+
+def with_reinforced(job: Job, strands: int) -> Job:
+    """Give the job with so many strands laid in at both ends.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    strands : int
+        In both legs of each loop, even, >= 0 [-]
+
+    Returns
+    -------
+    Job
+        The job, its pieces as long as before.
+    """
+    ends = {
+        which: getattr(job.line, which).model_copy(update={"reinforced": strands or None})
+        for which in ENDS
+    }
+    return job.model_copy(update={"line": job.line.model_copy(update=ends)})
+
+
 def run_of(job: Job, which: str) -> float:
     """Give how far the pieces run from the loop's throat.
 
@@ -112,6 +150,26 @@ def run_of(job: Job, which: str) -> float:
     """
     told = getattr(job.line, which).reinforced_length
     return practice("reinforced.length").value if told is None else told.si
+
+
+def piece_ends(job: Job, which: str) -> tuple[float, ...]:
+    """Give where the pieces laid in at an end stop, one after the other.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    which : str
+        ``zero_end`` or ``far_end``.
+
+    Returns
+    -------
+    tuple of float
+        From the loop's throat, the shortest first; none where nothing is laid in [m]
+    """
+    pieces, step = reinforced_in(job, which) // 2, practice("reinforced.step").value
+    first = run_of(job, which) - 0.5 * (pieces - 1) * step
+    return tuple(first + i * step for i in range(pieces))
 
 
 def check_reinforced(job: Job) -> None:
@@ -192,10 +250,14 @@ def reinforced_sections(job: Job, length: float, zero: Loop, far: Loop) -> tuple
         raise SpecError(f"line.{which}.reinforced_length", given, rule, "lay them in shorter")
     found = [Section("body", first, last)]
     if extra["zero_end"]:
-        found.insert(0, Section("zero reinforced end", 0.0, first, 1.0 + extra["zero_end"]))
+        found.insert(0, _reinforced("zero", 0.0, first, extra["zero_end"]))
     if extra["far_end"]:
-        found.append(Section("far reinforced end", last, length, 1.0 + extra["far_end"]))
+        found.append(_reinforced("far", last, length, extra["far_end"]))
     return tuple(found)
+
+
+def _reinforced(which: str, start: float, stop: float, extra: float) -> Section:
+    return Section(f"{which} reinforced end", start, stop, 1.0 + extra, late=extra)
 
 
 def reinforcements(job: Job, zero: Loop, far: Loop) -> tuple[Reinforcement, ...]:

@@ -6,21 +6,13 @@ import math
 from dataclasses import replace
 from functools import lru_cache
 
-import numpy as np
-
 from strandwright.errors import LimitError
 from strandwright.fibre.bundle_strength import coleman_efficiency, modulus_from_variation
-from strandwright.fibre.strand_law import FloatArray
-from strandwright.fibre.twist import StrandSet, breaking_load
-from strandwright.line.model import LineModel
 from strandwright.line.route import Order
-from strandwright.line.states import StageState
-from strandwright.line.unknowns import Unknowns
 from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.break_places import at_weakest
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.line_of_job import si
-from strandwright.planning.prepare import Prepared, at_mean
+from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import LoadCheck, Strength
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.written import Written
@@ -67,75 +59,6 @@ def arrow_mass(job: Job, mass: Estimate) -> Estimate | None:
     if job.line.kind == "cable":
         return None
     return Estimate(mass.value / 3.0, mass.u / 3.0, mass.unit)
-
-
-def twist_factor(rate: FloatArray, radius: FloatArray, strands: StrandSet) -> FloatArray:
-    """Break load of a twisted bundle over that of the same bundle untwisted.
-
-    Parameters
-    ----------
-    rate : ndarray
-        Turns over twisted length, shape (B,) [turn/m]
-    radius : ndarray
-        Outside radius of the bundle, shape (B,) [m]
-    strands : StrandSet
-        The strands, arrays of shape (B,).
-
-    Returns
-    -------
-    ndarray
-        Shape (B,) [-]
-    """
-    whole = breaking_load(np.zeros_like(rate), radius, strands)
-    return breaking_load(rate, radius, strands) / whole
-
-
-def twist_kept(model: LineModel, q: Unknowns, rate: FloatArray) -> FloatArray:
-    """Factor for twist of a line's bare bundle at a twist rate.
-
-    Parameters
-    ----------
-    model : LineModel
-        The line.
-    q : mapping
-        Unknowns, arrays of shape (B,).
-    rate : ndarray
-        Turns over twisted length, shape (B,) [turn/m]
-
-    Returns
-    -------
-    ndarray
-        Shape (B,) [-]
-    """
-    strands = model.strand_set(q)
-    one = replace(
-        strands,
-        stiffness=strands.stiffness[:, 0],
-        softening=strands.softening[:, 0],
-        share=strands.share[:, 0],
-    )
-    return twist_factor(rate, model.twist_radius(q), one)
-
-
-def twist_efficiency(model: LineModel, q: Unknowns, finished: StageState) -> FloatArray:
-    """Factor for twist of the finished line, at the twist of its bare spans.
-
-    Parameters
-    ----------
-    model : LineModel
-        The line.
-    q : mapping
-        Unknowns, arrays of shape (B,).
-    finished : StageState
-        The finished line.
-
-    Returns
-    -------
-    ndarray
-        Shape (B,) [-]
-    """
-    assert finished.spans is not None
-    return twist_kept(model, q, finished.turn_rates[:, 0] / finished.spans.length[:, 0])
 
 
 def derate(strand: KnownStrand, count: int, twist: Estimate) -> Strength:
@@ -185,55 +108,8 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
         Factors, derated break load and checks.
     """
     strength = derate(prepared.strand, prepared.model.line.strand_count, twist)
-    strength = at_weakest(prepared.job, by_its_legs(prepared, strength))
+    strength = at_weakest(prepared, strength)
     return replace(strength, checks=_checks(prepared, strength.derated))
-
-
-def by_its_legs(prepared: Prepared, strength: Strength) -> Strength:
-    """Reckon a yoke's strength by its legs where they keep less than its body.
-
-    Parameters
-    ----------
-    prepared : Prepared
-        The job made ready.
-    strength : Strength
-        Its strength by the twist of its body.
-
-    Returns
-    -------
-    Strength
-        With what twist and spread leave of the legs; as it was where they keep more, or there
-        are none.
-
-    Notes
-    -----
-    Each of two legs that spread by the span has half the strands and carries
-    :math:`F / (2\\cos\\alpha)`.
-    """
-    model, yoke = prepared.model, prepared.job.line.yoke
-    legs = next((part for part in model.line.parts if part.members > 1), None)
-    if legs is None or yoke is None:
-        return strength
-    q = at_mean(prepared.parameters)
-    strands = model.strand_set(q)
-    one = replace(
-        strands,
-        stiffness=strands.stiffness[:, 0],
-        softening=strands.softening[:, 0],
-        share=strands.share[:, 0],
-    )
-    radius = model.twist_radius(q) * legs.member_strands**0.5
-    rate = np.full_like(radius, legs.turns / legs.length)
-    lean = min(0.5 * si(yoke.span, 0.0) / legs.length, 0.99)
-    kept = float(twist_factor(rate, radius, one)[0]) * math.sqrt(1.0 - lean * lean)
-    less = min(kept / strength.twist.value, 1.0)
-    twist = replace(
-        strength.twist, value=strength.twist.value * less, u=strength.twist.u * less
-    )
-    derated = replace(
-        strength.derated, value=strength.derated.value * less, u=strength.derated.u * less
-    )
-    return replace(strength, twist=twist, derated=derated)
 
 
 @lru_cache(maxsize=32)

@@ -128,8 +128,9 @@ def test_without_reinforcement_it_breaks_at_a_loop_and_with_half_more_in_the_mid
 
 def test_as_many_strands_as_told_move_the_break() -> None:
     """With that many it breaks in the middle, with two less still at a loop."""
-    likely, sure = moving_strands(job_from_table(quarry(**PLAIN)))
-    assert 0 < likely <= sure <= 16
+    plain = planned(quarry(**PLAIN))
+    likely, sure = moving_strands(prepared_line(plain), plain.strength)
+    assert 0 < likely <= sure <= 32
     at, before = (planned(quarry(reinforced=n or None)) for n in (likely, likely - 2))
     assert (before.strength.weakest, at.strength.weakest) == ("loops", "middle")
 

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from strandwright.line.parts import ServingKind
-from strandwright.planning.break_places import moving_strands
+from strandwright.planning.break_places import moving_strands, tension_in_loop
 from strandwright.planning.crossbow.middle import Middle, middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.details.section import DetailSection, Row
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.reinforced import Reinforcement, reinforcements
+from strandwright.planning.reinforced import (
+    Reinforcement,
+    is_crossbow_string,
+    is_reinforced,
+    reinforcements,
+)
+from strandwright.planning.reinforced_hold import PieceHold, lag_of, piece_hold
 from strandwright.planning.result import Plan, ServingPlan
+from strandwright.planning.strength_legs import loop_strands
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.units import INCH
@@ -60,7 +68,7 @@ def crossbow_sections(plan: Plan, to: Written) -> Iterator[DetailSection]:
         rows = (*_marks(plan, middle, to), *_served(plan, middle, to), *_read(plan, to))
         yield DetailSection("rail", "Middle and rail marks", rows, (_OFF, _THREAD, _WAX))
     if plan.strength.places:
-        notes = (_FOUND,) if middle is not None else ()
+        notes = (*((_FOUND,) if middle is not None else ()), *_uneven(plan))
         yield DetailSection("breaks", "Where it breaks first", _breaks(plan, to), notes)
     line = prepared_line(plan).model.line
     laid = reinforcements(plan.job, line.zero, line.far)
@@ -163,11 +171,17 @@ def _read(plan: Plan, to: Written) -> Iterator[Row]:
 def _breaks(plan: Plan, to: Written) -> tuple[Row, ...]:
     rows: list[Row] = []
     for place in plan.strength.places:
-        times = "" if place.strands == 1.0 else f"{place.strands:.2f} times the strands, "
+        times = ""
+        if place.strands.value != 1.0:
+            many = f"{place.strands.value:.2f}"
+            if place.strands.u > 0.0:
+                many += f" ± {place.strands.u95:.2f}"
+            times = f"{many} times the strands, "
         said = f"{times}bends leave {to.share_estimate(place.keeps)}"
         rows.append((place.name, to.estimate(place.load), said))
-    likely, sure = moving_strands(plan.job)
-    if plan.strength.weakest == "loops" and likely:
+    asked = is_crossbow_string(plan.job) or is_reinforced(plan.job)
+    if asked and plan.strength.weakest == "loops":
+        likely, sure = moving_strands(prepared_line(plan), plan.strength)
         found = round(practice("reinforced.found").value * plan.job.makeup.strands / 2.0) * 2
         rows.append(
             (
@@ -180,23 +194,37 @@ def _breaks(plan: Plan, to: Written) -> tuple[Row, ...]:
     return tuple(rows)
 
 
+def _uneven(plan: Plan) -> Iterator[str]:
+    """Say what legs of a loop do that differ by a strand."""
+    count = plan.job.makeup.strands
+    margin = 1.0 - loop_strands(plan.job).value
+    if margin > 0.0 and plan.job.line.yoke is None:
+        low, high = count // 2, count // 2 + 1
+        thin = 100.0 * low / count
+        yield (
+            f"{count} strands are odd: each loop has legs of {low} and {high}, which carry "
+            f"{thin:.0f} and {100.0 - thin:.0f} % by their stiffness; where the loop slides on its "
+            f"pin both pull alike, and the thinner bears {50.0 / low:.1f} % more a strand: "
+            f"{100.0 * margin:.1f} % are taken off, half of what that may cost"
+        )
+
+
 def _laid_in(plan: Plan, one: Reinforcement, to: Written) -> Iterator[Row]:
     whole = to.long(Estimate(one.cut, 0.0, "m"))
     yield (
         one.name,
         f"cut {one.pieces}, {to.length(one.shortest)} to {to.length(one.longest)}",
-        f"each {to.small(2.0 * one.step)} longer than the one before; "
+        f"each {to.size(2.0 * one.step)} longer than the one before; "
         f"{one.strands} strands more in both legs of the loop, {whole} in all",
     )
-    hold = plan.winding.tail_hold
-    ends = [s for s in plan.servings if s.use == "end"]
     is_far = one.which == "far_end"
     length, throat = plan.target.length.value, plan.throats[1 if is_far else 0]
     reach = throat + one.run + 0.5 * (one.pieces - 1) * one.step
     under = any(
         (s.start.value <= length - reach and is_far and s.stop.value > length - reach)
         or (s.stop.value >= reach and not is_far and s.start.value < reach)
-        for s in ends
+        for s in plan.servings
+        if s.use == "end"
     )
     said = (
         "they end under the end serving"
@@ -205,6 +233,25 @@ def _laid_in(plan: Plan, one: Reinforcement, to: Written) -> Iterator[Row]:
             "the end serving does not cover where they end: serve it longer, or lay them in shorter"
         )
     )
-    if hold.value > 0.0:
-        said += f"; a strand there holds from about {to.length(hold.value)} under it"
     yield f"{one.name} run", f"{to.length(one.run)} from the throat", said
+    prepared = prepared_line(plan)
+    hold = piece_hold(prepared, one.which, tension_in_loop(prepared, plan.strength))
+    if hold is not None:
+        mean = sum(hold.carried) / (len(hold.carried) * hold.at)
+        yield f"{one.name} bears", f"{100.0 * mean:.0f} %", _bears(plan, hold, to)
+
+
+def _bears(plan: Plan, hold: PieceHold, to: Written) -> str:
+    """Say what a strand laid in bears beside one of the line, and what keeps it from more."""
+    lag = 100.0 * lag_of(prepared_line(plan))
+    most = 100.0 * hold.follow.value / hold.at
+    said = (
+        f"of what a strand of the line does, where the loop breaks; at most {most:.0f} %, for the "
+        f"line was stretched by {lag:.2f} % more when they were gripped"
+    )
+    if math.isinf(hold.hold.value):
+        return f"{said}; no serving grips them past the throat"
+    said += f"; friction brings that in over {to.estimate(hold.hold)}"
+    if hold.short:
+        said += f", and {hold.short} of {len(hold.ends)} end before: lay them in longer"
+    return said

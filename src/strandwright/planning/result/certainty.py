@@ -98,9 +98,9 @@ class BreakPlace:
     Attributes
     ----------
     name : str
-        ``loop`` with its end's name, or ``middle``.
-    strands : float
-        Strands that bear there over those of the line [-]
+        ``loop`` with its end's name, ``legs`` of a yoke, or ``middle``.
+    strands : Estimate
+        Strands that bear there over those of the line, each as far as it can [-]
     keeps : Estimate
         Strength that bends leave there [-]
     load : Estimate
@@ -108,7 +108,7 @@ class BreakPlace:
     """
 
     name: str
-    strands: float
+    strands: Estimate
     keeps: Estimate
     load: Estimate
 
@@ -141,8 +141,9 @@ class Strength:
 
     @property
     def weakest(self) -> str:
-        """Where the last factor is from: ``loops`` or ``middle``."""
-        return "middle" if self.places and self.places[0].name == "middle" else "loops"
+        """Where the last factor is from: ``loops``, ``legs`` or ``middle``."""
+        first = self.places[0].name if self.places else "loops"
+        return first if first in ("legs", "middle") else "loops"
 
 
 @dataclass(frozen=True)
