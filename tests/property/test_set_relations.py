@@ -33,7 +33,7 @@ def test_a_set_of_one_line_is_the_plan_of_that_line(number):
     assert plan.landing.chance_first == one.chance.first
     assert (plan.winding.posts_outside.value,) == one.orders[0].posts
     assert 0 == one.orders[0].moves == one.orders[0].spool_changes
-    assert one.schedule.total == one.schedule.one_by_one
+    assert one.schedule.total.value == one.schedule.one_by_one
     assert () == one.checks == one.pairs
     for run, cut in zip(sorted(plan.winding.runs, key=lambda r: r.name),
                         sorted(one.cut.fibres, key=lambda f: f.name), strict=True):  # fmt: skip
@@ -72,7 +72,7 @@ def test_a_line_less_takes_less_and_lands_more_often():
     for gone in range(3):
         rest = tuple(p for k, p in enumerate(ridge_plans()) if k != gone)
         less = plan_set(line_set(*(j for k, j in enumerate(jobs) if k != gone)), rest, PLANNER.plan)
-        assert less.schedule.total < whole.schedule.total
+        assert less.schedule.total.value < whole.schedule.total.value
         assert less.chance.first >= whole.chance.first - 1e-3
         strand = [sum(f.length.value for f in s.cut.fibres) for s in (less, whole)]
         assert strand[0] < strand[1]

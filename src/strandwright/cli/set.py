@@ -87,13 +87,14 @@ def lines_of(told: Fields) -> list[str]:
         *_time(told["schedule"]),
         *_agreement(told),
         *_chance(told),
+        *_cautions(told),
     ]
 
 
 def _lines(told: Fields) -> list[str]:
     from strandwright.cli.layout import columns, heading, paragraph
 
-    head = ("job", "line", "finished", "posts", "strands", "turns", "first proof")
+    head = ("job", "line", "finished", "posts", "strands", "turns", "right at first proof")
     rows = [
         (
             row["job"], row["line"], row["length_text"], row["posts_text"],
@@ -122,7 +123,9 @@ def _orders(told: Fields) -> list[str]:
         for sentence in order["said"]:
             said += paragraph(sentence, mark="-")
         if order["said"]:
-            said += paragraph(f"times: {order['source']}", indent="    ")
+            said += paragraph(f"how long these take is {order['source']}", indent="    ")
+    for job in told["by_hand"]:
+        said += paragraph(f"{job} is cut and laid in by hand: it is not wound", mark="-")
     misfits = [fit for fit in told["fits"] if not fit["fits"]]
     for fit in misfits:
         said += paragraph(f"{fit['job']} does not fit the {fit['bench']}: {fit['said']}", mark="!")
@@ -151,7 +154,7 @@ def _cut(cut: Fields) -> list[str]:
     ]
     said = heading("Cut list")
     said += columns(("fibre", "lot", "colour", "strand", "mass", "of a spool", "for"), fibres)
-    said += paragraph(f"a full spool holds {cut['spool_text']}: {cut['spool_source']}")
+    said += paragraph(f"a full spool is taken to hold {cut['spool_text']}: {cut['spool_source']}")
     if threads:
         said += ["", *columns(("thread", "colour", "length", "bobbins", "for"), threads)]
     if parts:
@@ -170,8 +173,8 @@ def _time(schedule: Fields) -> list[str]:
             ("hands at work", schedule["hands_text"]),
         ]
     )
-    for sentence in schedule["said"]:
-        said += paragraph(sentence, mark="-")
+    for sentence in (schedule["until"], schedule["uncounted"], *schedule["said"]):
+        said += paragraph(sentence, mark="-") if sentence else []
     if schedule["caution"]:
         said += paragraph(schedule["caution"], mark="!")
     return said + paragraph(schedule["source"])
@@ -199,3 +202,15 @@ def _chance(told: Fields) -> list[str]:
     if told["chance"] is None:
         return []
     return [*heading("How surely"), *paragraph(told["chance"]["said"])]
+
+
+def _cautions(told: Fields) -> list[str]:
+    from strandwright.cli.layout import heading, paragraph
+
+    if not told["cautions"]:
+        return []
+    said = heading("Take care")
+    for caution in told["cautions"]:
+        said += paragraph(caution["said"], mark="!")
+        said += paragraph(caution["where"], indent="    ")
+    return said + paragraph(told["deferral"])

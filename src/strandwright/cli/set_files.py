@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
@@ -17,6 +18,9 @@ if TYPE_CHECKING:
     from strandwright.workshop.line_set import LineSet
 
 Pairs = Sequence[tuple[str, str]]
+
+#: Tables that a job's file has, and no set's
+_OF_A_JOB = frozenset({"bow", "line", "makeup", "bench", "original", "route", "paper"})
 
 
 def planned_from(given: Sequence[str], pairs: Pairs, place: str | None) -> PlannedSet:
@@ -49,7 +53,9 @@ def is_set_file(text: str) -> bool:
         tables = tomllib.loads(text)
     except (ValueError, RecursionError):
         return False
-    return "lines" in tables and "line" not in tables
+    if not tables or _OF_A_JOB & set(tables):
+        return False
+    return "lines" in tables or {"id", "name"} <= set(tables)
 
 
 def load_set(file: str, text: str) -> LineSet:
@@ -69,13 +75,31 @@ def _from_files(given: Sequence[str], pairs: Pairs, place: str | None) -> Planne
     if is_set_file(only):
         line_set, jobs = _set_file(given[0], only, pairs, place)
     else:
-        jobs = {file: load_job(file) for file in given}
+        _refuse_together(given)
+        jobs = {file: _load_job(file) for file in given}
         line_set = _set_of(jobs, pairs)
     plans = []
     for file, job in jobs.items():
         with named_file(file):
             plans.append(planner.plan(job))
     return plan_set(line_set, plans, planner.plan)
+
+
+def _refuse_together(given: Sequence[str]) -> None:
+    """Refuse one file that is given twice, and a set file among others."""
+    for n, file in enumerate(given):
+        if file in given[:n]:
+            rule, remedy = "must be given once", "leave the second out; a spare is a job of its own"
+            raise SpecError("FILE", file, rule, remedy)
+        if len(given) > 1 and file != STANDARD_INPUT and is_set_file(read_text(file)):
+            rule = "is a set file, and must be given alone"
+            raise SpecError("FILE", file, rule, "give it alone, or the job files of its lines")
+
+
+def _load_job(file: str) -> Job:
+    """Read a job; with several files, what is wrong in one names it."""
+    with named_file(file):
+        return load_job(file)
 
 
 def _set_file(
@@ -94,7 +118,7 @@ def _set_file(
             jobs[line.job] = found[line.job]
             continue
         path = str(Path(file).parent / line.file)
-        job = load_job(path)
+        job = _load_job(path)
         if job.id != line.job:
             rule = f"must be the id of the job in {line.file}, {job.id}"
             raise SpecError(f"{file}: lines[{n}].job", line.job, rule, "mend the id or the file")
@@ -125,12 +149,28 @@ def _set_of(jobs: dict[str, Job], pairs: Pairs) -> LineSet:
             rule = f"must be another job than that of {seen[job.id]}"
             raise SpecError(f"{file}: id", job.id, rule, "give each line's job an id of its own")
         seen[job.id] = file
-    first = next(iter(jobs.values()))
     table = {
-        "id": "set",
-        "name": f"Lines of the {first.bow.name}" if first.bow.name else "Lines of one bow",
+        "id": _id_of(list(jobs.values())),
+        "name": _name_of(list(jobs.values())),
         "lines": [{"job": job.id} for job in jobs.values()],
         "pairs": [{"one": one, "other": other} for one, other in pairs],
     }
     with named({"lines": "FILE", "pairs": "--pair"}):
         return set_from_table(table)
+
+
+def _name_of(jobs: Sequence[Job]) -> str:
+    """Call a set by its bow; by none where its jobs name several."""
+    bows = {job.bow.name for job in jobs if job.bow.name}
+    if len(bows) > 1:
+        return "Lines of several bows"
+    return f"Lines of the {bows.pop()}"[:120] if bows else "Lines of one bow"
+
+
+def _id_of(jobs: Sequence[Job]) -> str:
+    """Name a set by what its jobs' ids begin with, else by their bow."""
+    stems = {job.id.rpartition("-")[0] for job in jobs}
+    stem = stems.pop() if len(stems) == 1 else ""
+    bows = {job.bow.name for job in jobs}
+    words = re.findall(r"[A-Za-z0-9]+", bows.pop()) if len(bows) == 1 else []
+    return stem or "-".join(words)[:40].rstrip("-").upper() or "LINES"

@@ -63,7 +63,8 @@ def named_file(file: str) -> Generator[None]:
     try:
         yield
     except InputError as error:
-        raise (error if error.given == file else error.at(f"{file}: {error.field}")) from error
+        is_named = file in (error.given, error.field)
+        raise (error if is_named else error.at(f"{file}: {error.field}")) from error
     except InputErrors as several:
         moved = tuple(error.at(f"{file}: {error.field}") for error in several.errors)
         raise InputErrors(moved) from several

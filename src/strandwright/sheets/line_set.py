@@ -100,7 +100,7 @@ def _cover(found: PlannedSet) -> Section:
             if not fit.fits
         ],
         "cut": _cut(found.cut, pen),
-        "time": _time(found, to),
+        "time": _time(found),
         "checks": [_check(c) for c in (*found.checks, *(c for p in found.pairs for c in p.checks))],
         "pairs": [
             prose(f"pair of {pair.one} and {pair.other}: {pair_said(pair, to)}")
@@ -171,8 +171,8 @@ def _cut(cut: CutList, pen: Pen) -> Section:
     }  # fmt: skip
 
 
-def _time(found: PlannedSet, to: Written) -> Section:
-    told = schedule_data(found.schedule, to)
+def _time(found: PlannedSet) -> Section:
+    told = schedule_data(found.schedule)
     total = (
         f"All lines take {told['total_text']}, {told['one_by_one_text']} one by one; hands are at "
         f"work for {told['hands_text']}."

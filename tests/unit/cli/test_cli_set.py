@@ -11,7 +11,9 @@ from pypdf import PdfReader
 
 import strandwright
 
-SET = str(Path(strandwright.__file__).parent / "examples" / "sets" / "ridge.toml")
+SETS = Path(strandwright.__file__).parent / "examples" / "sets"
+SET = str(SETS / "ridge.toml")
+CRAG = str(SETS / "crag.toml")
 LINES = ("ridge-string", "ridge-upper-cable", "ridge-lower-cable")
 
 
@@ -28,6 +30,41 @@ def test_a_set_file_prints_every_answer(run):
     for title in ("Lines", "Order of winding", "Cut list", "Time", "Agreement", "How surely"):
         assert f"\n{title}\n" in result.output
     assert "every line fits the long beam" in result.output
+
+
+def test_the_crag_set_shows_what_split_cables_have_to_agree_in(run):
+    """A matched pair in one hand, wound on one setting, out of one cut list, with every caution."""
+    result = run("set", CRAG)
+    assert 0 == result.exit_code, result.stderr
+    text = " ".join(result.output.split())
+    for said in (
+        "CRAG-2 and CRAG-3 are wound on one setting of the posts",
+        "hand of twist: Z in every line",
+        "turns of the pair: 16 in both",
+        "pair of CRAG-2 and CRAG-3: the chance that they are within 0.031 in of each other",
+        "hmpe-lcp - heather",
+        "CRAG-1, CRAG-2, CRAG-3",
+        "match the legs (CRAG-2 and CRAG-3)",
+    ):
+        assert said in text
+    told = json.loads(run("set", CRAG, "--json").output)
+    said = [caution["said"] for caution in told["cautions"]]
+    plain = [json.loads(run("plan", str(SETS.parent / f"crag-{n}.toml"), "--json").output)
+             for n in ("string", "upper-cable", "lower-cable")]  # fmt: skip
+    wanted = {step["caution"] for plan in plain for step in plan["steps"] if step["caution"]}
+    assert wanted == set(said)
+    assert len(said) == len(set(said))
+
+
+def test_a_line_laid_in_stands_beside_wound_ones(run, example):
+    """Cut by its own list, in the time and the chance, wound on no bench; what differs is told."""
+    result = run("set", example("heath-string"), example("ridge-upper-cable"))
+    assert 0 == result.exit_code, result.stderr
+    text = " ".join(result.output.split())
+    assert text.startswith("Lines of several bows [LINES]")
+    assert "HEATH-1 is cut and laid in by hand: it is not wound" in text
+    assert "kind of the bow: longbow (HEATH-1); two-cam (RIDGE-2)" in text
+    assert "on HEATH-1, cut bundle 1" in text or "cut bundle 1" not in text
 
 
 def test_job_files_say_the_same_as_the_set_file(run, files):
@@ -53,6 +90,8 @@ def test_the_sheets_are_written_as_one_pdf(run, files):
     assert "wrote RIDGE-set.pdf" in result.output
     pages = PdfReader(BytesIO(Path("RIDGE-set.pdf").read_bytes())).pages
     assert "Lines of the ridge bow" in pages[0].extract_text()
+    loose = run("set", *files[:2], "--sheet")
+    assert "wrote RIDGE-set.pdf" in loose.output
     alone = 0
     for n, file in enumerate(files):
         run("sheet", file, "-o", f"{n}.pdf")
@@ -119,6 +158,10 @@ def test_what_else_cannot_be_meant_is_refused(run, files):
         ([SET, "-o", "a.pdf"], "goes with --sheet alone"),
         ([SET, "--sheet", "-o", "a.txt"], "must end in .pdf"),
         (["A", "B"], "must be job files, one set file, or the id of one set"),
+        ([files[0], files[0]], f"FILE: '{files[0]}': must be given once; leave the second out"),
+        ([SET, files[0]], f"FILE: '{SET}': is a set file, and must be given alone; give it alone"),
+        ([files[0], CRAG], f"FILE: '{CRAG}': is a set file, and must be given alone"),
+        ([write('id = "S"\nname = "s"')], "s.toml: lines: is missing; add it"),
     ):
         result = run("set", *given)
         assert 2 == result.exit_code
@@ -126,6 +169,18 @@ def test_what_else_cannot_be_meant_is_refused(run, files):
     result = run("set", "NONE", "--store", "s.sqlite3")
     assert 5 == result.exit_code
     assert "no set 'NONE' is kept here" in result.stderr
+
+
+def test_what_is_wrong_in_one_job_names_its_file(run, files):
+    """With several files the field alone would not say which is meant."""
+    text = Path(files[0]).read_text(encoding="utf-8")
+    for strand, said in (("", "is missing; add it"), ('strand = "wool"', "known names are aramid")):
+        Path("wrong.toml").write_text(text.replace('strand = "hmpe-lcp"', strand), encoding="utf-8")
+        result = run("set", "wrong.toml", files[1])
+        assert 2 == result.exit_code
+        assert result.stderr.startswith("wrong.toml: makeup.strand: ")
+        assert said in result.stderr
+        assert "" == result.stdout
 
 
 def test_a_job_that_cannot_be_planned_names_its_file(run, files):

@@ -26,11 +26,13 @@ def checks_of(line_set: LineSet, plans: Sequence[Plan]) -> tuple[Check, ...]:
     Returns
     -------
     tuple of Check
-        Hands, fibre, lot, measuring load, benches, facts of the bow; nothing for one line alone.
+        Strings, hands, fibre, lot, measuring load, benches, facts of the bow; nothing for one line
+        alone.
     """
     if len(plans) < 2:
         return ()
     return (
+        *_strings(plans),
         *_hands(line_set, plans),
         *_fibre(plans),
         *_lots(plans),
@@ -49,6 +51,15 @@ def _compared(of: str, told: Told, remedy: str) -> Check:
         f"{text} in {', '.join(job for job, other in told if other == text)}" for text in found
     )
     return Check(of, "differs", said, remedy, jobs)
+
+
+def _strings(plans: Sequence[Plan]) -> Iterator[Check]:
+    """A bow is strung with one string; another in its set is a spare, or is of another bow."""
+    strings = tuple(plan.job.id for plan in plans if plan.job.line.kind == "string")
+    if len(strings) > 1:
+        said = f"{len(strings)} strings, {', '.join(strings)}, and a bow is strung with one"
+        remedy = "where they are spares of each other, all is well; else take out what is not meant"
+        yield Check("strings", "not said", said, remedy, strings)
 
 
 def _hands(line_set: LineSet, plans: Sequence[Plan]) -> Iterator[Check]:

@@ -15,6 +15,8 @@ _FACTS = (
     "brace_height", "draw_length", "let_off", "stored_energy", "tiller_top", "tiller_bottom",
     "nock_height", "peep_height", "old_or_wooden", "cables", "upper_wheel",
 )  # fmt: skip
+#: How the parts of a bow are spoken of
+_OF_PARTS = {"tracks": "width of the track '{}'", "pegs": "diameter of the peg '{}'"}
 #: Readings of one fact that differ by no more than this share are one [-]
 _ROUNDING = 1e-6
 
@@ -36,7 +38,7 @@ def bow_checks(jobs: Sequence[Job]) -> Iterator[Check]:
     if wrong or len(jobs) < 2:
         yield from wrong
         return
-    said = "no job says otherwise of the bow than another"
+    said = "what the jobs say of the bow agrees"
     yield Check("facts of the bow", "agrees", said, "", tuple(job.id for job in jobs))
 
 
@@ -45,14 +47,14 @@ def _told(jobs: Iterable[Job]) -> Iterator[tuple[str, list[tuple[str, object]]]]
     jobs = tuple(jobs)
     for name in _FACTS:
         found = [(job.id, getattr(job.bow, name)) for job in jobs if _is_said(job.bow, name)]
-        yield f"bow.{name}", found
+        yield name, found
     for kind, value in (("tracks", "width"), ("pegs", "diameter")):
         parts: dict[str, list[tuple[str, object]]] = {}
         for job in jobs:
             for part in getattr(job.bow, kind):
                 parts.setdefault(part.name, []).append((job.id, getattr(part, value)))
         for part, found in sorted(parts.items()):
-            yield f"bow.{kind}, {part}", found
+            yield f"{kind}, {part}", found
 
 
 def _is_said(bow: Bow, name: str) -> bool:
@@ -63,9 +65,15 @@ def _is_said(bow: Bow, name: str) -> bool:
 def _differing(name: str, told: Sequence[tuple[str, object]]) -> Iterator[Check]:
     if not any(_differ(a, b) for _, a in told for _, b in told):
         return
-    said = ", ".join(f"{_text(value)} in {job}" for job, value in told)
-    remedy = "look at the bow, and say the same in each job"
-    yield Check(name, "differs", said, remedy, tuple(job for job, _ in told))
+    texts: dict[str, list[str]] = {}
+    for job, value in told:
+        texts.setdefault(_text(value), []).append(job)
+    said = "; ".join(f"{text} ({', '.join(jobs)})" for text, jobs in texts.items())
+    key, _, part = name.partition(", ")
+    words = key.removeprefix("bow_").replace("_", " ")
+    of = _OF_PARTS[key].format(part) if part else f"{words} of the bow"
+    remedy = f"look at the bow, and say the same in bow.{key} of each job"
+    yield Check(of, "differs", said, remedy, tuple(job for job, _ in told))
 
 
 def _differ(one: object, other: object) -> bool:

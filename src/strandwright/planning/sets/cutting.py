@@ -12,6 +12,7 @@ from strandwright.planning.prepare import make_bench
 from strandwright.planning.result import Plan
 from strandwright.planning.result.laid import CutList as LaidCut
 from strandwright.planning.sets.result import CutList, FibreCut, SmallPart, ThreadCut
+from strandwright.planning.sets.words import source_said
 from strandwright.reference import practice
 from strandwright.units import Entered
 
@@ -49,7 +50,7 @@ def cut_list(plans: Sequence[Plan], spool: Entered | None = None) -> CutList:
         threads=_threads(plans),
         parts=_parts(plans),
         spool_mass=mass,
-        spool_source=f"{row.kind}: {row.source}" if spool is None else "stated for this set",
+        spool_source=source_said(row) if spool is None else "stated for this set",
     )
 
 

@@ -5,19 +5,30 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.planning.advice import halves_text
+from strandwright.planning.cautions import DEFER
+from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.result import (
     BenchOrder,
     Check,
     CutList,
     FibreCut,
+    Heed,
     PairAnswer,
     PlannedSet,
     Schedule,
     SetChance,
     ThreadCut,
 )
-from strandwright.planning.sets.words import chance_said, order_said, pair_said
+from strandwright.planning.sets.words import (
+    UNTIL,
+    chance_said,
+    order_said,
+    pair_said,
+    time_said,
+    uncounted_said,
+    where_said,
+)
 from strandwright.planning.written import Written
 from strandwright.workshop.line_set import set_table
 
@@ -46,17 +57,20 @@ def set_data(found: PlannedSet) -> Fields:
         "lines": [line_data(plan) for plan in found.plans],
         "unplanned": [{"job": u.job, "said": u.said} for u in found.unplanned],
         "cut": cut_data(found.cut, to),
+        "by_hand": [plan.job.id for plan in found.plans if plan.laid is not None],
         "orders": [order_data(order, to) for order in found.orders],
         "fits": [
             {"bench": f.bench, "job": f.job, "fits": f.fits, "said": f.said} for f in found.fits
         ],
-        "schedule": schedule_data(found.schedule, to),
+        "schedule": schedule_data(found.schedule),
         "checks": [check_data(check) for check in found.checks],
         "pairs": [pair_data(pair, to) for pair in found.pairs],
         "chance": None
         if found.chance is None
         else chance_data(found.chance, to, some_built=bool(found.built)),
         "built": list(found.built),
+        "cautions": [heed_data(heed, found) for heed in found.heeds],
+        "deferral": DEFER,
     }
 
 
@@ -87,12 +101,11 @@ def bow_name(found: PlannedSet) -> str:
     Returns
     -------
     str
-        Its name and kind; empty where no line is planned.
+        Its name and kind, or those of all bows that the jobs name; empty where no line is planned.
     """
-    if not found.plans:
-        return ""
-    bow = found.plans[0].job.bow
-    return ", ".join(word for word in (bow.name, bow.kind) if word)
+    bows = (plan.job.bow for plan in found.plans)
+    named = (", ".join(word for word in (bow.name, bow.kind) if word) for bow in bows)
+    return "; ".join(dict.fromkeys(named))
 
 
 def line_data(plan: Plan) -> Fields:
@@ -229,15 +242,13 @@ def order_data(order: BenchOrder, to: Written) -> Fields:
     }
 
 
-def schedule_data(schedule: Schedule, to: Written) -> Fields:
+def schedule_data(schedule: Schedule) -> Fields:
     """Give the set in time.
 
     Parameters
     ----------
     schedule : Schedule
         It.
-    to : Written
-        How quantities are written.
 
     Returns
     -------
@@ -245,12 +256,14 @@ def schedule_data(schedule: Schedule, to: Written) -> Fields:
         Totals, spans and what may be done meanwhile.
     """
     return {
-        "total_s": schedule.total,
-        "total_text": to.duration(schedule.total),
+        "total_s": schedule.total.value,
+        "total_plus_minus_s": schedule.total.u95,
+        "total_text": time_said(schedule.total),
         "one_by_one_s": schedule.one_by_one,
-        "one_by_one_text": to.duration(schedule.one_by_one),
-        "hands_s": schedule.hands,
-        "hands_text": to.duration(schedule.hands),
+        "one_by_one_text": time_said(Estimate(schedule.one_by_one, 0.0, "s")),
+        "hands_s": schedule.hands.value,
+        "hands_plus_minus_s": schedule.hands.u95,
+        "hands_text": time_said(schedule.hands),
         "spans": [
             {
                 "job": s.job,
@@ -264,8 +277,32 @@ def schedule_data(schedule: Schedule, to: Written) -> Fields:
             for s in schedule.spans
         ],
         "said": list(schedule.said),
+        "until": UNTIL,
+        "uncounted": uncounted_said(schedule.uncounted),
         "caution": schedule.caution,
         "source": schedule.source,
+    }
+
+
+def heed_data(heed: Heed, found: PlannedSet) -> Fields:
+    """Give one caution.
+
+    Parameters
+    ----------
+    heed : Heed
+        It.
+    found : PlannedSet
+        The set it is of.
+
+    Returns
+    -------
+    dict
+        Its words, and the steps and lines it belongs to.
+    """
+    return {
+        "said": heed.said,
+        "acts": [{"act": act, "jobs": list(jobs)} for act, jobs in heed.steps],
+        "where": where_said(heed, len(found.plans) - len(found.built)),
     }
 
 

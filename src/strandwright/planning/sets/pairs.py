@@ -131,7 +131,9 @@ def _checks(
     ):  # fmt: skip
         words = [f"{value:g}" if isinstance(value, float | int) else value for value in told]
         alike = words[0] == words[1]
-        said = words[0] if alike else f"{words[0]} and {words[1]}"
+        said = f"{words[0]} in both" if alike else (
+            f"{words[0]} in {one.job.id}, {words[1]} in {other.job.id}"
+        )
         verdict = "agrees" if alike else "differs"
         rows.append(Check(of, verdict, said, "" if alike else mend, jobs))
     return tuple(rows)

@@ -10,6 +10,7 @@ from strandwright.planning.sets.agreement import checks_of
 from strandwright.planning.sets.bench_fits import bench_fits
 from strandwright.planning.sets.certainty import set_chance
 from strandwright.planning.sets.cutting import cut_list
+from strandwright.planning.sets.heeding import heeds_of
 from strandwright.planning.sets.pairs import pair_answers, proved_length
 from strandwright.planning.sets.result import PlannedSet, Unplanned
 from strandwright.planning.sets.schedule import make_schedule
@@ -87,4 +88,5 @@ def plan_set(
         pairs=pair_answers(line_set, lines, {**read, **(proved or {})}),
         chance=set_chance(left),
         built=tuple(plan.job.id for plan in lines if plan.job.id in built),
+        heeds=heeds_of(left),
     )

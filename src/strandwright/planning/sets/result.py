@@ -211,11 +211,11 @@ class Schedule:
     ----------
     spans : tuple of Span
         All work and waiting, in the order in which it begins.
-    total : float
+    total : Estimate
         From the first post to the last proof [s]
     one_by_one : float
         The same, each line built to its end before the next [s]
-    hands : float
+    hands : Estimate
         Of that, hands at work [s]
     said : tuple of str
         What may be done meanwhile.
@@ -223,15 +223,18 @@ class Schedule:
         Where the times come from.
     caution : str
         Where one line stands under its stretch while hands are at another; empty where none does.
+    uncounted : tuple of str
+        Titles of steps that nothing says the time of: they are left out.
     """
 
     spans: tuple[Span, ...]
-    total: float
+    total: Estimate
     one_by_one: float
-    hands: float
+    hands: Estimate
     said: tuple[str, ...]
     source: str
     caution: str = ""
+    uncounted: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -320,6 +323,22 @@ class SetChance:
 
 
 @dataclass(frozen=True)
+class Heed:
+    """A caution of the set, and where it belongs.
+
+    Attributes
+    ----------
+    said : str
+        It, in plain words.
+    steps : tuple of (str, tuple of str)
+        Each act it stands at, with the ids of the lines that have it.
+    """
+
+    said: str
+    steps: tuple[tuple[str, tuple[str, ...]], ...]
+
+
+@dataclass(frozen=True)
 class Unplanned:
     """A line of the set that cannot be planned.
 
@@ -362,7 +381,10 @@ class PlannedSet:
     chance : SetChance or None
         How surely all land that are still to be built; None where none is.
     built : tuple of str
-        Ids of the lines that are built already: order, time and chance are those of the others.
+        Ids of the lines that are built already: order, time, chance and cautions are those of the
+        others.
+    heeds : tuple of Heed
+        Cautions of the lines that are still to be built.
     """
 
     line_set: LineSet
@@ -376,3 +398,4 @@ class PlannedSet:
     pairs: tuple[PairAnswer, ...]
     chance: SetChance | None
     built: tuple[str, ...] = ()
+    heeds: tuple[Heed, ...] = ()

@@ -4,22 +4,52 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 from strandwright.planning.result import Plan, Step
 from strandwright.reference import practice
 
-#: Steps that work takes as long as a row of practice says, by the step's key
+#: Rows of practice that tell how long a step takes, by the step's key
 _WORK = {
+    "wind": "winding",
     "read": "reading",
     "proof": "reading",
+    "stretch": "pull_up",
     "loops": "loops",
     "twist": "turning",
     "serve": "serving_time",
+    "halve": "halve",
+    "twist-legs": "leg_turns",
+    "tie": "tie",
+    "match": "match_legs",
+    "strap": "strap",
+    "swing": "swing",
+    "loop": "loop",
+    "level": "level",
+    "legs": "legs",
+    "wax": "wax",
+    "lay": "lay",
+    "marry": "marry",
+    "untwist": "untwist",
+    "reinforce": "reinforce",
+    "rail": "edge_marks",
 }
-#: Steps that are counted with the winding, or that take no time of the bench
-_COUNTED = frozenset({"posts", "even", "shift", "tag"})
+#: The same where a line is laid in by hand: each bundle is cut, then pulled straight
+_LAID = {"wind": "cut_bundle", "even": "pull_up"}
+#: Steps that are counted with the first winding of a skein
+_WITH_WINDING = frozenset({"even", "shift"})
+#: Set by the schedule, for how long it takes hangs on who stood there before
+_POSTS = "posts"
+#: What comes after the proof is done at the bow: tagging, fitting, tying in, the first cocking
+_PROOF, _AT_THE_BOW = "proof", frozenset({"tag", "brace", "tie-in", "cock"})
 #: Steps that pull the line, after which it rests before it is read
-_LOADING = frozenset({"even", "stretch", "settle", "serve"})
+_LOADING = frozenset({"even", "stretch", "settle", "serve", "match"})
+#: Nobody goes to another line for a dwell as short as this [s]
+_HANDS_STAY = 300.0
+#: Loops that one ``loops`` row closes [-]
+_USUAL_LOOPS = 2
+#: Every kind of step that is counted, or known to take no time of the bench
+COUNTED = frozenset({*_WORK, *_LAID, *_WITH_WINDING, _POSTS, *_AT_THE_BOW})
 
 
 @dataclass(frozen=True)
@@ -34,16 +64,22 @@ class Task:
         ``work``: hands and bench; ``stretch``: the bench alone; ``rest``: neither.
     length : float
         How long [s]
+    row : str
+        The row of practice that it is reckoned by, without ``work.``; empty for a wait.
+    closes : bool
+        Whether the last loop of a skein is closed by it: it may leave its posts then.
     """
 
     step: str
     title: str
     kind: str
     length: float
+    row: str = ""
+    closes: bool = False
 
 
 def tasks_of(plan: Plan) -> tuple[Task, ...]:
-    """Give the steps of a line as tasks.
+    """Give the steps of a line as tasks, up to its proof.
 
     Parameters
     ----------
@@ -57,34 +93,79 @@ def tasks_of(plan: Plan) -> tuple[Task, ...]:
 
     Notes
     -----
-    While it stands under a stretch a line needs its bench but no hands; while it rests it needs
-    neither, for it is let down and may be taken off. Common practice, no source.
+    While it stands under a stretch a line needs its bench but no hands, once it is pulled up; while
+    it rests it needs neither, for it is let down and may be taken off. Common practice, no source.
     """
     return tuple(_tasks(plan))
 
 
+def uncounted(plan: Plan) -> tuple[str, ...]:
+    """Name the steps up to the proof of which nothing says how long they take.
+
+    Parameters
+    ----------
+    plan : Plan
+        The line.
+
+    Returns
+    -------
+    tuple of str
+        Their titles.
+    """
+    return tuple(step.title for step in _to_the_proof(plan) if step.key not in COUNTED)
+
+
+def _to_the_proof(plan: Plan) -> tuple[Step, ...]:
+    before = tuple(takewhile(lambda step: step.key != _PROOF, plan.steps))
+    return plan.steps[: len(before) + 1]
+
+
 def _tasks(plan: Plan) -> Iterator[Task]:
+    steps = _to_the_proof(plan)
     is_wound, is_loaded = False, False
-    for step in plan.steps:
-        if step.key in ("read", "proof") and is_loaded and plan.rest > 0.0:
+    last = max((i for i, step in enumerate(steps) if step.key in ("loops", "legs")), default=-1)
+    for i, step in enumerate(steps):
+        if step.key in ("read", _PROOF) and is_loaded and plan.rest > 0.0:
             yield Task(step.id or step.key, "rest", "rest", plan.rest)
             is_loaded = False
-        if step.key == "wind":
+        if step.key == "wind" and plan.laid is None:
             if not is_wound:
-                yield Task("wind", "wind, even out, shift", "work", _minutes("winding"))
+                row = _WORK["wind"]
+                yield Task("wind", "wind, even out, shift", "work", time_of(row), row)
             is_wound = True
-        elif step.key not in _COUNTED:
-            yield from _task(step)
+        else:
+            yield from _task(step, plan, closes=i == last)
         is_loaded = is_loaded or step.key in _LOADING
 
 
-def _task(step: Step) -> Iterator[Task]:
+def _task(step: Step, plan: Plan, *, closes: bool) -> Iterator[Task]:
+    rows = _WORK if plan.laid is None else _WORK | _LAID
     name, title = step.id or step.key, step.title[:1].lower() + step.title[1:]
-    if step.key in _WORK:
-        yield Task(name, title, "work", _minutes(_WORK[step.key]))
-    elif step.dwell:
-        yield Task(name, title, "stretch", step.dwell)
+    if step.key in rows:
+        row = rows[step.key]
+        length = time_of(row) * (_loops(plan) / _USUAL_LOOPS if step.key == "loops" else 1.0)
+        yield Task(name, title, "work", length, row, closes)
+    if step.dwell:
+        kind = "stretch" if step.dwell > _HANDS_STAY else "work"
+        yield Task(name, title, kind, step.dwell)
 
 
-def _minutes(row: str) -> float:
+def _loops(plan: Plan) -> int:
+    """Loops of a line: each leg of a split end has one of its own."""
+    return _USUAL_LOOPS if plan.yoke is None or not plan.yoke.legs else 1 + len(plan.yoke.legs)
+
+
+def time_of(row: str) -> float:
+    """Give how long a piece of work takes.
+
+    Parameters
+    ----------
+    row : str
+        A row of practice, without ``work.``.
+
+    Returns
+    -------
+    float
+        Time [s]
+    """
     return practice(f"work.{row}").value

@@ -12,6 +12,7 @@ from itertools import pairwise
 
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.result import BenchOrder
+from strandwright.planning.sets.words import source_said
 from strandwright.planning.written import FINEST_SETTING
 from strandwright.reference import practice
 from strandwright.units import INCH
@@ -145,7 +146,7 @@ def order_on(bench: str, stops: Sequence[Stop]) -> BenchOrder:
         worst_spool_changes=_changes(worst),
         worst_travel=worst_travel,
         saves=worst_time - time,
-        source=f"{row.kind}: {row.source}",
+        source=source_said(row),
     )
 
 

@@ -3,8 +3,16 @@
 from __future__ import annotations
 
 from strandwright.planning.advice import halves_text
-from strandwright.planning.sets.result import BenchOrder, PairAnswer, SetChance
+from strandwright.planning.estimate import Estimate
+from strandwright.planning.sets.result import BenchOrder, Heed, PairAnswer, SetChance
 from strandwright.planning.written import Written
+from strandwright.reference import Datum
+
+#: What is not in the time of a set.
+UNTIL = "up to the last proof; tagging, waxing and fitting come after it"
+_HOUR, _MINUTE = 3600.0, 60.0
+#: Times are written to this: what work takes is no better known [s]
+_COARSE = 300.0
 
 
 def order_said(order: BenchOrder, to: Written) -> list[str]:
@@ -25,14 +33,21 @@ def order_said(order: BenchOrder, to: Written) -> list[str]:
     if len(order.jobs) < 2:
         return []
     said = [f"{_and(jobs)} are wound on one setting of the posts" for jobs in order.together]
-    said.append(
-        f"after the first line the posts are set {_times(order.moves)}, "
-        f"{to.length(order.travel)} of travel in all, and another spool goes onto the tool "
-        f"{_times(order.spool_changes)}: about {to.duration(order.time)}"
-    )
+    changes = [
+        f"the posts are set anew {_times(order.moves)}, {to.length(order.travel)} of travel in all,"
+        if order.moves
+        else "the posts stay where they are",
+        f"the spool is changed {_times(order.spool_changes)}"
+        if order.spool_changes
+        else "the spool stays on the tool",
+    ]
+    cost = f": about {to.duration(order.time)}" if order.time > 0.0 else ""
+    said.append(f"from line to line {_and(tuple(changes))}{cost}")
+    if order.spool_changes:
+        said.append("spools changed inside a line, from colour to colour, come on top")
     less = order.worst_travel - order.travel
     if order.saves <= 0.0 and less <= 0.0:
-        said.append("no other order costs more; the longest line goes first")
+        said.append("every other order costs as much; so the longest line goes first")
         return said
     parts: list[str] = []
     if order.saves > 0.0:
@@ -68,7 +83,7 @@ def pair_said(pair: PairAnswer, to: Written) -> str:
             f"turns more into {pair.longer}, let it rest and read it again"
         )
     chance = to.chance(pair.chance or 0.0)
-    return f"chance to come out {within} at their first proofs: {chance}"
+    return f"the chance that they are {within} when first proved is {chance}"
 
 
 def chance_said(chance: SetChance, to: Written, *, some_built: bool) -> str:
@@ -89,15 +104,97 @@ def chance_said(chance: SetChance, to: Written, *, some_built: bool) -> str:
         A sentence or two, without a capital and without its last stop.
     """
     several = len(chance.each) > 1
-    all_of_them = "all land" if several else "it lands"
-    whose = "of the lines still to be built, " if several else "of the line still to be built, "
-    said = f"{whose if some_built else ''}{all_of_them} at the first proof: "
-    said += f"{to.chance(chance.first)}; corrected at the proof: {to.chance(chance.after)}"
+    left = " still to be built" if some_built else ""
+    who = f"all lines{left} are" if several else f"the line{left} is"
+    said = f"the chance that {who} within tolerance when first proved is "
+    said += f"{to.chance(chance.first)}; once the turns are corrected at the proof, "
+    said += to.chance(chance.after)
     if chance.shared:
-        said += f". What they share makes them land or miss together: {_and(chance.shared)}"
+        said += f". What they share makes them right or wrong together: {_and(chance.shared)}"
         if to.chance(chance.alone) != to.chance(chance.first):
-            said += f"; by themselves it would be {to.chance(chance.alone)}"
+            said += f"; if they shared nothing it would be {to.chance(chance.alone)}"
     return said
+
+
+def time_said(time: Estimate) -> str:
+    """Write how long something takes.
+
+    Parameters
+    ----------
+    time : Estimate
+        How long [s]
+
+    Returns
+    -------
+    str
+        ``7.8 ± 2.4 h``; to five minutes below two hours.
+    """
+    hours = time.value >= 2.0 * _HOUR
+    step, digits, unit = (_HOUR, 1, "h") if hours else (_MINUTE, 0, "min")
+    value, half = (
+        (seconds if hours else _COARSE * round(seconds / _COARSE)) / step
+        for seconds in (time.value, time.u95)
+    )
+    apart = f" ± {half:.{digits}f}" if time.u > 0.0 else ""
+    return f"{value:.{digits}f}{apart} {unit}"
+
+
+def uncounted_said(titles: tuple[str, ...]) -> str:
+    """Say which steps are not in the time.
+
+    Parameters
+    ----------
+    titles : tuple of str
+        Their titles.
+
+    Returns
+    -------
+    str
+        A clause; empty where all are counted.
+    """
+    return f"not counted, for nothing says how long it takes: {', '.join(titles)}" * bool(titles)
+
+
+def where_said(heed: Heed, lines: int) -> str:
+    """Say at which steps of which lines a caution stands.
+
+    Parameters
+    ----------
+    heed : Heed
+        The caution.
+    lines : int
+        Lines that are still to be built [-]
+
+    Returns
+    -------
+    str
+        A sentence without its stop.
+    """
+    groups: dict[tuple[str, ...], list[str]] = {}
+    for act, jobs in heed.steps:
+        groups.setdefault(jobs, []).append(act[:1].lower() + act[1:])
+    said = (
+        ", ".join(acts) + ("" if len(jobs) == lines else f" ({_and(jobs)})")
+        for jobs, acts in groups.items()
+    )
+    return f"at: {'; '.join(said)}"
+
+
+def source_said(row: Datum) -> str:
+    """Say where a number comes from.
+
+    Parameters
+    ----------
+    row : Datum
+        The number, with its source.
+
+    Returns
+    -------
+    str
+        Kind and source in words.
+    """
+    kind = {"memory": "from memory", "practice": "common practice"}.get(row.kind, row.kind)
+    return f"{kind}: {row.source}"
 
 
 def _and(words: tuple[str, ...]) -> str:
@@ -105,4 +202,4 @@ def _and(words: tuple[str, ...]) -> str:
 
 
 def _times(count: int) -> str:
-    return {0: "no more", 1: "once", 2: "twice"}.get(count, f"{count} times")
+    return {1: "once", 2: "twice"}.get(count, f"{count} times")

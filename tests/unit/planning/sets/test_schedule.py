@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import combinations, pairwise
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from line_sets import changed_plan, ridge_plans
 from strandwright.planning.sets.schedule import CAUTION, make_schedule
 from strandwright.planning.sets.tasks import tasks_of
+from strandwright.reference import practice
 
 
 def overlap(one, other):
@@ -55,16 +57,30 @@ def test_a_skein_stays_on_its_posts_until_its_loops_are_closed(ridge):
 
 def test_lines_together_take_no_longer_than_one_by_one(ridge):
     """And no shorter than hands are at work."""
-    assert ridge.hands <= ridge.total < ridge.one_by_one
+    assert ridge.hands.value <= ridge.total.value < ridge.one_by_one
     assert ridge.said
     assert all("while RIDGE-" in said for said in ridge.said)
+
+
+def test_the_doubt_of_the_time_is_that_of_the_work_alone(ridge):
+    """Each kind of work is as uncertain as its row; whoever is slow at it is so in every line."""
+    spent: dict[str, float] = {}
+    for plan in ridge_plans():
+        for task in tasks_of(plan):
+            spent[task.row] = spent.get(task.row, 0.0) + task.length
+    spent["set_posts"] = sum(s.stop - s.start for s in ridge.spans if s.step == "posts")
+    del spent[""]
+    assert ridge.hands.value == pytest.approx(math.fsum(spent.values()))
+    rows = [time * practice(f"work.{row}").relative_uncertainty for row, time in spent.items()]
+    assert ridge.hands.u == pytest.approx(math.hypot(*rows), rel=0.1)
+    assert 0.0 < ridge.total.u < ridge.total.value
 
 
 def test_two_benches_take_less_time_than_one(ridge):
     """While one line stands on the one, the other is worked on at the other."""
     other = changed_plan("ridge-lower-cable", bench__name="second beam")
     both = make_schedule((*ridge_plans()[:2], other))
-    assert both.total < ridge.total
+    assert both.total.value < ridge.total.value
 
 
 def test_work_beside_a_stretched_line_comes_with_a_caution(ridge):
@@ -82,7 +98,7 @@ def test_one_line_alone_takes_its_own_steps():
     plan = ridge_plans()[0]
     alone = make_schedule((plan,))
     whole = sum(t.length for t in tasks_of(plan)) + 240.0
-    assert whole == pytest.approx(alone.total) == pytest.approx(alone.one_by_one)
+    assert whole == pytest.approx(alone.total.value) == pytest.approx(alone.one_by_one)
     assert () == alone.said
 
 
