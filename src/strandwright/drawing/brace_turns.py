@@ -5,6 +5,16 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from strandwright.drawing.chart import (
+    curve,
+    dot,
+    footed,
+    ranged,
+    round_step,
+    round_steps,
+    rule,
+    ruled,
+)
 from strandwright.drawing.svg import document, lettering, prefix_or_fail
 from strandwright.drawing.tokens import Palette, palette_of
 
@@ -110,14 +120,14 @@ def brace_turns_svg(
 
 def _axes(plot: BracePlot, width: float, height: float) -> _Axes:
     """Whole steps around the curve; its range may be cut off, the curve may not."""
-    step = _step(plot.put[-1] - plot.put[0], 8)
+    step = round_step(plot.put[-1] - plot.put[0], 8)
     low, high = min(plot.brace), max(plot.brace)
     for at in (plot.wanted,):
         low, high = (low, high) if at is None else (min(low, at), max(high, at))
     room = max(high - low, _LEAST[plot.unit])
     # As much of the range as leaves the curve two thirds of the plot.
     low, high = max(min(plot.low), low - 0.25 * room), min(max(plot.high), high + 0.25 * room)
-    rise = _step(max(high - low, _LEAST[plot.unit]), 6)
+    rise = round_step(max(high - low, _LEAST[plot.unit]), 6)
     least, most = rise * math.floor(low / rise), rise * math.ceil(high / rise)
     return _Axes(
         _LEFT, width - _RIGHT, _TOP, height - _BOTTOM,
@@ -142,27 +152,18 @@ def _usual(plot: BracePlot, axes: _Axes, palette: Palette) -> list[str]:
 
 
 def _grid(axes: _Axes, palette: Palette) -> list[str]:
-    parts: list[str] = []
-    for value in _ticks(axes.least, axes.most, 6):
-        at = axes.y(value)
-        parts.append(_rule(axes.left, at, axes.right, at, palette.hair))
-        parts.append(lettering(axes.left - 8, at + 5, f"{value:g}", anchor="end"))
-    for value in _ticks(axes.first, axes.last, 8):
-        at = axes.x(value)
-        parts.append(_rule(at, axes.bottom, at, axes.bottom + 5, palette.soft))
+    heights = [(value, f"{value:g}") for value in round_steps(axes.least, axes.most, 6)]
+    parts = ruled(heights, (axes.left, axes.right), axes.y, palette)
+    for value in round_steps(axes.first, axes.last, 8):
         text = f"{abs(value):g}" if value >= 0 else f"\u2212{abs(value):g}"
-        parts.append(lettering(at, axes.bottom + 20, text, anchor="middle"))
+        parts += footed(axes.x(value), axes.bottom, text, palette)
     return parts
 
 
 def _curve(plot: BracePlot, axes: _Axes, palette: Palette) -> list[str]:
-    upper = list(zip(plot.put, plot.high, strict=True))
-    lower = list(zip(plot.put, plot.low, strict=True))
-    band, middle = _drawn(upper + lower[::-1], axes), zip(plot.put, plot.brace, strict=True)
     return [
-        f'<polygon points="{band}" fill="{palette.touch}" fill-opacity="{palette.band:g}"/>',
-        f'<polyline points="{_drawn(list(middle), axes)}" fill="none" stroke="{palette.ink}"'
-        ' stroke-width="2.2"/>',
+        ranged(plot.put, plot.low, plot.high, axes.x, axes.y, palette),
+        curve(plot.put, plot.brace, axes.x, axes.y, palette),
     ]
 
 
@@ -172,40 +173,8 @@ def _points(plot: BracePlot, axes: _Axes, palette: Palette) -> list[str]:
     found: list[str] = []
     if plot.wanted is not None:
         at = axes.y(plot.wanted)
-        found.append(_rule(axes.left, at, axes.right, at, palette.wax))
-    found.append(_dot(axes.x(plot.put[now]), axes.y(plot.brace[now]), palette.ink, palette))
+        found.append(rule(axes.left, at, axes.right, at, palette.wax))
+    found.append(dot(axes.x(plot.put[now]), axes.y(plot.brace[now]), palette.ink, palette.paper))
     if plot.wanted is not None and plot.turns is not None:
-        found.append(_dot(axes.x(plot.turns), axes.y(plot.wanted), palette.wax, palette))
+        found.append(dot(axes.x(plot.turns), axes.y(plot.wanted), palette.wax, palette.paper))
     return found
-
-
-def _dot(x: float, y: float, fill: str, palette: Palette) -> str:
-    return (
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{fill}" stroke="{palette.paper}"'
-        ' stroke-width="2"/>'
-    )
-
-
-def _drawn(points: list[tuple[float, float]], axes: _Axes) -> str:
-    return " ".join(f"{axes.x(a):.1f},{axes.y(b):.1f}" for a, b in points)
-
-
-def _step(span: float, most: int) -> float:
-    """Smallest step of 1, 2 or 5 times a power of ten that cuts a span into few parts."""
-    power = 1e-3
-    while True:
-        for base in (1.0, 2.0, 5.0):
-            if base * power * most >= span:
-                return base * power
-        power *= 10.0
-
-
-def _ticks(first: float, last: float, most: int) -> list[float]:
-    step = _step(last - first, most)
-    count = round((last - first) / step)
-    return [round(first + step * i, 9) + 0.0 for i in range(count + 1)]
-
-
-def _rule(x1: float, y1: float, x2: float, y2: float, colour: str) -> str:
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    return f'<line {ends} stroke="{colour}" stroke-width="1"/>'

@@ -9,13 +9,13 @@
 
 from __future__ import annotations
 
+from strandwright.drawing.chart import rule
 from strandwright.drawing.control_key import KEY_LINE, key_lines
 from strandwright.drawing.control_panel import (
     Panel,
     band,
     grid,
     outside,
-    rule,
     shape,
     ticks,
     trace,

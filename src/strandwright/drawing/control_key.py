@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from strandwright.drawing.control_panel import rule, shape
+from strandwright.drawing.chart import rule
+from strandwright.drawing.control_panel import shape
 from strandwright.drawing.control_picture import ControlChart
 from strandwright.drawing.lettering import text_width
 from strandwright.drawing.svg import lettering

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.drawing.svg import lettering
+from strandwright.drawing.chart import number, round_step, rule, ruled
 from strandwright.drawing.tokens import Palette
 
 _TICKS = 5
@@ -88,12 +88,7 @@ def grid(panel: Panel, palette: Palette) -> list[str]:
     list of str
         Rules and numbers.
     """
-    parts: list[str] = []
-    for value, text in ticks(panel.least, panel.most):
-        y = panel.y(value)
-        parts.append(rule(panel.left, y, panel.right, y, palette.hair))
-        parts.append(lettering(panel.left - 8, y + 5, text, anchor="end"))
-    return parts
+    return ruled(ticks(panel.least, panel.most), (panel.left, panel.right), panel.y, palette)
 
 
 def ticks(least: float, most: float) -> list[tuple[float, str]]:
@@ -109,12 +104,9 @@ def ticks(least: float, most: float) -> list[tuple[float, str]]:
     list of (float, str)
         Value, and what is written beside it [unit].
     """
-    step = _step(most - least)
-    places = max(0, -math.floor(math.log10(step) + 1e-9))
+    step = round_step(most - least, _TICKS)
     first, last = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
-    return [
-        (i * step, f"{i * step:.{places}f}".replace("-", "\u2212")) for i in range(first, last + 1)
-    ]
+    return [(i * step, number(i * step, step)) for i in range(first, last + 1)]
 
 
 def zones(panel: Panel, centre: float, sigma: Sequence[float], palette: Palette) -> list[str]:
@@ -225,32 +217,6 @@ def shape(kind: str, x: float, y: float, size: float, palette: Palette) -> str:
     return f'<polygon points="{points}" fill="{palette.wax}" {rim}/>'
 
 
-def rule(
-    x1: float, y1: float, x2: float, y2: float, colour: str, wide: float = 1.0, dashes: str = ""
-) -> str:
-    """Rule a straight line.
-
-    Parameters
-    ----------
-    x1, y1, x2, y2 : float
-        Its ends [px].
-    colour : str
-        ``#rrggbb``.
-    wide : float
-        Its width [px].
-    dashes : str
-        Lengths of dashes and gaps; empty for a whole line.
-
-    Returns
-    -------
-    str
-        A ``line`` element.
-    """
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
-    return f'<line {ends} stroke="{colour}" stroke-width="{wide:g}"{dashed}/>'
-
-
 def trace(
     panel: Panel, values: Sequence[float], colour: str, wide: float, opacity: float = 1.0
 ) -> str:
@@ -320,9 +286,3 @@ def _line(
 
 def _joined(points: Sequence[tuple[float, float]]) -> str:
     return " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
-
-
-def _step(span: float) -> float:
-    """Smallest step of 1, 2 or 5 times a power of ten that cuts a span into few parts."""
-    power = 10.0 ** math.floor(math.log10(span / _TICKS))
-    return next(b * power for b in (1.0, 2.0, 5.0, 10.0) if b * power * _TICKS >= span)

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
+from strandwright.drawing.chart import curve as drawn_curve
+from strandwright.drawing.chart import dot, footed, ranged, round_step, round_steps, ruled
 from strandwright.drawing.svg import document, lettering, prefix_or_fail
 from strandwright.drawing.tokens import palette_of
 
-_Axis = Callable[[float], float]
 _LEFT, _RIGHT, _TOP, _BOTTOM = 52.0, 16.0, 18.0, 46.0
 
 
@@ -78,10 +78,10 @@ def force_draw_scale(curve: ForceDraw, width: float, height: float) -> PlotScale
     PlotScale
         Axes that begin and end on whole steps.
     """
-    step = _step(curve.draw[-1] - curve.draw[0], 8)
+    step = round_step(curve.draw[-1] - curve.draw[0], 8)
     first = step * (curve.draw[0] // step)
     last = step * -(-curve.draw[-1] // step)
-    rise = _step(max(curve.high), 7)
+    rise = round_step(max(curve.high), 7)
     most = rise * -(-max([*curve.high, *(f for _, f in curve.board)]) // rise)
     return PlotScale(_LEFT, width - _RIGHT, _TOP, height - _BOTTOM, first, last, most)
 
@@ -123,61 +123,16 @@ def force_draw_svg(
     def y(force: float) -> float:
         return scale.bottom - force / scale.most * (scale.bottom - scale.top)
 
-    parts: list[str] = []
-    for value in _ticks(0.0, scale.most, 7):
-        parts.append(_rule(scale.left, y(value), scale.right, y(value), palette.hair))
-        parts.append(lettering(scale.left - 8, y(value) + 5, f"{value:g}", anchor="end"))
-    for value in _ticks(scale.first, scale.last, 8):
-        parts.append(_rule(x(value), scale.bottom, x(value), scale.bottom + 5, palette.soft))
-        parts.append(lettering(x(value), scale.bottom + 20, f"{value:g}", anchor="middle"))
+    forces = [(value, f"{value:g}") for value in round_steps(0.0, scale.most, 7)]
+    parts = ruled(forces, (scale.left, scale.right), y, palette)
+    for value in round_steps(scale.first, scale.last, 8):
+        parts += footed(x(value), scale.bottom, f"{value:g}", palette)
     under = f"{curve.along}, {curve.draw_unit}"
     parts.append(lettering(0.5 * (scale.left + scale.right), height - 8, under, anchor="middle"))
     # In the corner the curve never reaches: force begins at nothing.
     parts.append(lettering(scale.left + 6, scale.top + 14, f"force, {curve.force_unit}"))
-    band = [*zip(curve.draw, curve.high, strict=True)]
-    band += reversed([*zip(curve.draw, curve.low, strict=True)])
-    parts.append(_shape(band, x, y, f'fill="{palette.touch}" fill-opacity="{palette.band:g}"'))
-    middle = list(zip(curve.draw, curve.force, strict=True))
-    parts.append(_curve(middle, x, y, palette.ink))
-    for draw, force in curve.board:
-        # A rim of paper keeps a point apart from the curve it lies on.
-        parts.append(
-            f'<circle cx="{x(draw):.1f}" cy="{y(force):.1f}" r="5" fill="{palette.wax}"'
-            f' stroke="{palette.paper}" stroke-width="2"/>'
-        )
+    parts.append(ranged(curve.draw, curve.low, curve.high, x, y, palette))
+    parts.append(drawn_curve(curve.draw, curve.force, x, y, palette))
+    parts += [dot(x(draw), y(force), palette.wax, palette.paper) for draw, force in curve.board]
     name = f"force over draw: up to {max(curve.force):.0f} {curve.force_unit}"
     return document(width, height, parts, palette=palette, prefix=prefix, name=name)
-
-
-def _step(span: float, most: int) -> float:
-    """Smallest step of 1, 2 or 5 times a power of ten that cuts a span into few parts."""
-    power = 1e-3
-    while True:
-        for base in (1.0, 2.0, 5.0):
-            if base * power * most >= span:
-                return base * power
-        power *= 10.0
-
-
-def _ticks(first: float, last: float, most: int) -> list[float]:
-    step = _step(last - first, most)
-    count = round((last - first) / step)
-    return [first + step * i for i in range(count + 1)]
-
-
-def _rule(x1: float, y1: float, x2: float, y2: float, colour: str) -> str:
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    return f'<line {ends} stroke="{colour}" stroke-width="1"/>'
-
-
-def _points(points: Sequence[tuple[float, float]], x: _Axis, y: _Axis) -> str:
-    return " ".join(f"{x(a):.1f},{y(b):.1f}" for a, b in points)
-
-
-def _shape(points: Sequence[tuple[float, float]], x: _Axis, y: _Axis, style: str) -> str:
-    return f'<polygon points="{_points(points, x, y)}" {style}/>'
-
-
-def _curve(points: Sequence[tuple[float, float]], x: _Axis, y: _Axis, colour: str) -> str:
-    drawn = _points(points, x, y)
-    return f'<polyline points="{drawn}" fill="none" stroke="{colour}" stroke-width="2.2"/>'

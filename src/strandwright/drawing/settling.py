@@ -11,9 +11,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
+from strandwright.drawing.chart import (
+    curve,
+    dot,
+    footed,
+    number,
+    ranged,
+    round_step,
+    rule,
+    ruled,
+)
 from strandwright.drawing.lettering import text_width
 from strandwright.drawing.svg import document, escaped, lettering, prefix_or_fail
 from strandwright.drawing.tokens import TEXT_SIZE, Palette, palette_of
@@ -178,16 +187,13 @@ def _plot(chart: SettlingChart, width: float, height: float) -> _Plot:
 
 
 def _grid(plot: _Plot, palette: Palette) -> list[str]:
-    step = _step(plot.most - plot.least)
-    places = max(0, -math.floor(math.log10(step) + 1e-9))
-    parts: list[str] = []
+    step = round_step(max(plot.most - plot.least, 1e-6), _ROWS)
+    values: list[tuple[float, str]] = []
     value = math.ceil(plot.least / step) * step
     while value <= plot.most + 1e-9 * step:
-        y = plot.y(value)
-        parts.append(_rule(_LEFT, y, plot.right, y, palette.hair))
-        text = f"{value if abs(value) > 1e-9 else 0.0:.{places}f}".replace("-", "\u2212")
-        parts.append(lettering(_LEFT - 8, y + 5, text, anchor="end"))
+        values.append((value, number(value, step)))
         value += step
+    parts = ruled(values, (_LEFT, plot.right), plot.y, palette)
     before = -_APART
     for shots in _TICKS:
         at = plot.x(float(shots))
@@ -196,15 +202,8 @@ def _grid(plot: _Plot, palette: Palette) -> list[str]:
         if at - before < _APART:
             continue
         before = at
-        parts.append(_rule(at, plot.bottom, at, plot.bottom + 5, palette.soft))
-        parts.append(lettering(at, plot.bottom + 19, f"{shots}", anchor="middle"))
+        parts += footed(at, plot.bottom, f"{shots}", palette, 19.0)
     return parts
-
-
-def _step(span: float) -> float:
-    """Smallest step of 1, 2 or 5 times a power of ten that cuts a span into few parts."""
-    power = 10.0 ** math.floor(math.log10(max(span, 1e-6) / _ROWS))
-    return next(b * power for b in (1.0, 2.0, 5.0, 10.0) if b * power * _ROWS >= span)
 
 
 def _hatch(palette: Palette, prefix: str) -> list[str]:
@@ -226,27 +225,21 @@ def _outside(chart: SettlingChart, plot: _Plot, palette: Palette, prefix: str) -
                 f'<rect x="{_LEFT:g}" y="{top:.1f}" width="{plot.right - _LEFT:.1f}"'
                 f' height="{bottom - top:.1f}" fill="url(#{prefix}-out)"/>'
             )
-    parts += [_rule(_LEFT, y, plot.right, y, palette.soft) for y in (low, high)]
+    parts += [rule(_LEFT, y, plot.right, y, palette.soft) for y in (low, high)]
     return parts
 
 
 def _fitted(chart: SettlingChart, plot: _Plot, palette: Palette) -> list[str]:
     """The fitted line on its range, kept inside the plot."""
 
-    def points(values: Iterable[tuple[float, float]]) -> str:
-        inside = ((n, min(max(v, plot.least), plot.most)) for n, v in values)
-        return " ".join(f"{plot.x(n):.1f},{plot.y(v):.1f}" for n, v in inside)
+    def y(value: float) -> float:
+        return plot.y(min(max(value, plot.least), plot.most))
 
-    band = [*zip(chart.shots, chart.high, strict=True)]
-    band += reversed([*zip(chart.shots, chart.low, strict=True)])
-    middle = points(zip(chart.shots, chart.middle, strict=True))
     now = plot.x(chart.now)
     return [
-        f'<polygon points="{points(band)}" fill="{palette.touch}"'
-        f' fill-opacity="{palette.band:g}"/>',
-        f'<polyline points="{middle}" fill="none" stroke="{palette.ink}" stroke-width="2.2"/>',
-        f'<line x1="{now:.1f}" y1="{plot.top:.1f}" x2="{now:.1f}" y2="{plot.bottom:.1f}"'
-        f' stroke="{palette.soft}" stroke-width="1" stroke-dasharray="3 4"/>',
+        ranged(chart.shots, chart.low, chart.high, plot.x, y, palette),
+        curve(chart.shots, chart.middle, plot.x, y, palette),
+        rule(now, plot.top, now, plot.bottom, palette.soft, 1.0, "3 4"),
     ]
 
 
@@ -259,8 +252,7 @@ def _look(chart: SettlingChart, plot: _Plot, palette: Palette) -> list[str]:
     left = min(max(x - wide + 1, _LEFT), plot.right - wide)
     y = plot.bottom - 24
     return [
-        f'<line x1="{x:.1f}" y1="{plot.top:.1f}" x2="{x:.1f}" y2="{plot.bottom:.1f}"'
-        f' stroke="{palette.wax}" stroke-width="2"/>',
+        rule(x, plot.top, x, plot.bottom, palette.wax, 2.0),
         f'<rect x="{left:.1f}" y="{y:.1f}" width="{wide:.1f}" height="20" rx="3"'
         f' fill="{palette.paper}" stroke="{palette.wax}" stroke-width="1.5"/>',
         lettering(left + 6, y + 15, chart.look_text),
@@ -273,7 +265,7 @@ def _mark(mark: SettlingMark, plot: _Plot, palette: Palette) -> list[str]:
     y = plot.y(min(max(mark.value, plot.least), plot.most))
     fill = palette.paper if mark.by_figure else palette.ink
     edge = palette.ink if mark.by_figure else palette.paper
-    dashes = ' stroke-dasharray="2 3"' if mark.doubted else ""
+    dashes = "2 3" if mark.doubted else ""
     cross = ""
     if mark.doubted:
         cross = (
@@ -282,13 +274,7 @@ def _mark(mark: SettlingMark, plot: _Plot, palette: Palette) -> list[str]:
         )
     return [
         f'<g data-entry="{escaped(mark.entry)}">'
-        f'<line x1="{x:.1f}" y1="{plot.y(ends[0]):.1f}" x2="{x:.1f}" y2="{plot.y(ends[1]):.1f}"'
-        f' stroke="{palette.ink}" stroke-width="1.5"{dashes}/>'
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{fill}" stroke="{edge}"'
-        f' stroke-width="2"/>{cross}</g>'
+        + rule(x, plot.y(ends[0]), x, plot.y(ends[1]), palette.ink, 1.5, dashes)
+        + dot(x, y, fill, edge)
+        + f"{cross}</g>"
     ]
-
-
-def _rule(x1: float, y1: float, x2: float, y2: float, colour: str) -> str:
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    return f'<line {ends} stroke="{colour}" stroke-width="1"/>'

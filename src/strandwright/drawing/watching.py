@@ -3,9 +3,19 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from strandwright.drawing.chart import (
+    Axis,
+    curve,
+    dot,
+    footed,
+    number,
+    ranged,
+    round_step,
+    rule,
+    ruled,
+)
 from strandwright.drawing.svg import document, lettering, prefix_or_fail
 from strandwright.drawing.tokens import Palette, palette_of
 
@@ -15,8 +25,8 @@ _LOAD_SHARE = 0.36
 #: Minutes that are written under the axis, as far as it goes [min]
 _MINUTES = (0.0, 1.0, 2.0, 5.0, 10.0, 20.0, 30.0, 60.0, 120.0, 240.0, 480.0, 1440.0)
 _TICKS = 4
-
-_Axis = Callable[[float], float]
+#: Spans below this are ruled as one of so much [unit]
+_LEAST = 1e-4
 
 
 @dataclass(frozen=True)
@@ -171,60 +181,38 @@ def _length_ends(chart: WatchChart) -> tuple[float, float]:
 
 def _panel(top: float, bottom: float, least: float, most: float) -> _Panel:
     """A plot whose edges are whole steps of its axis."""
-    step = _step(most - least)
+    step = round_step(max(most - least, _LEAST), _TICKS)
     low = math.floor(least / step + 1e-9) * step
     high = math.ceil(most / step - 1e-9) * step
     return _Panel(top, bottom, low, high if high > low else low + step)
 
 
-def _step(span: float) -> float:
-    """Smallest step of 1, 2 or 5 times a power of ten that cuts a span into few parts."""
-    power = 10.0 ** math.floor(math.log10(max(span, 1e-4) / _TICKS))
-    return next(b * power for b in (1.0, 2.0, 5.0, 10.0) if b * power * _TICKS >= span)
-
 
 def _grid(panel: _Panel, right: float, palette: Palette) -> list[str]:
-    step = _step(panel.most - panel.least)
+    step = round_step(max(panel.most - panel.least, _LEAST), _TICKS)
     count = round((panel.most - panel.least) / step)
-    places = max(0, -math.floor(math.log10(step) + 1e-9))
-    parts: list[str] = []
-    for i in range(count + 1):
-        value = panel.least + step * i
-        y = panel.y(value)
-        parts.append(_rule(_LEFT, y, right, y, palette.hair))
-        # No minus before a nought that is a little below it.
-        text = f"{value if abs(value) > 1e-9 else 0.0:.{places}f}"
-        parts.append(lettering(_LEFT - 8, y + 5, text.replace("-", "\u2212"), anchor="end"))
-    return parts
+    values = [panel.least + step * i for i in range(count + 1)]
+    numbers = [(value, number(value, step)) for value in values]
+    return ruled(numbers, (_LEFT, right), panel.y, palette)
 
 
-def _minutes(panel: _Panel, x: _Axis, last: float, palette: Palette) -> list[str]:
-    parts: list[str] = []
-    for minutes in _MINUTES:
-        if minutes > last * 1.001:
-            break
-        at = x(minutes)
-        parts.append(_rule(at, panel.bottom, at, panel.bottom + 5, palette.soft))
-        parts.append(lettering(at, panel.bottom + 19, f"{minutes:g}", anchor="middle"))
-    return parts
-
-
-def _fitted(chart: WatchChart, panel: _Panel, x: _Axis, palette: Palette) -> list[str]:
-    """The fitted line on its range."""
-    if not chart.minutes:
-        return []
-    band = [*zip(chart.minutes, chart.high, strict=True)]
-    band += reversed([*zip(chart.minutes, chart.low, strict=True)])
-    middle = _points(zip(chart.minutes, chart.middle, strict=True), x, panel)
+def _minutes(panel: _Panel, x: Axis, last: float, palette: Palette) -> list[str]:
+    shown = [minutes for minutes in _MINUTES if minutes <= last * 1.001]
     return [
-        f'<polygon points="{_points(band, x, panel)}" fill="{palette.touch}"'
-        f' fill-opacity="{palette.band:g}"/>',
-        f'<polyline points="{middle}" fill="none" stroke="{palette.ink}" stroke-width="2.2"/>',
+        part
+        for minutes in shown
+        for part in footed(x(minutes), panel.bottom, f"{minutes:g}", palette, 19.0)
     ]
 
 
-def _points(pairs: Iterable[tuple[float, float]], x: _Axis, panel: _Panel) -> str:
-    return " ".join(f"{x(a):.1f},{panel.y(b):.1f}" for a, b in pairs)
+def _fitted(chart: WatchChart, panel: _Panel, x: Axis, palette: Palette) -> list[str]:
+    """The fitted line on its range."""
+    if not chart.minutes:
+        return []
+    return [
+        ranged(chart.minutes, chart.low, chart.high, x, panel.y, palette),
+        curve(chart.minutes, chart.middle, x, panel.y, palette),
+    ]
 
 
 def _dot(
@@ -233,13 +221,5 @@ def _dot(
     """A mark with its range; open where no ear told it."""
     fill = palette.wax if filled else palette.paper
     edge = palette.paper if filled else palette.wax
-    bar = f'<line x1="{x:.1f}" y1="{ends[0]:.1f}" x2="{x:.1f}" y2="{ends[1]:.1f}"'
-    return [
-        f'{bar} stroke="{palette.wax}" stroke-width="1.5"/>',
-        f'<circle cx="{x:.1f}" cy="{y:.1f}" r="5" fill="{fill}" stroke="{edge}" stroke-width="2"/>',
-    ]
-
-
-def _rule(x1: float, y1: float, x2: float, y2: float, colour: str) -> str:
-    ends = f'x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}"'
-    return f'<line {ends} stroke="{colour}" stroke-width="1"/>'
+    bar = rule(x, ends[0], x, ends[1], palette.wax, 1.5)
+    return [bar, dot(x, y, fill, edge)]
