@@ -71,14 +71,17 @@ def _used(
     model: LineModel, q: Unknowns, naturals: FloatArray, turns: FloatArray, condition: Condition
 ) -> ClosedCase:
     """Give the case of a used line: a share of its bedding-in lost again, and warm."""
-    n = model.line.strand_count
     measured = np.full_like(q["stiffness"], model.line.measuring_load)
-    now, then = (
-        bedding_progress(load / n, q["bedding_scale"]) for load in (condition.load, measured)
-    )
-    loss = q["relaxed"] * q["bedding"] * (then - now)
+    each = [model.line.strand_count * (part.strands - part.late) for part in model.line.parts]
+    losses: dict[float, FloatArray] = {}
+    for n in each:
+        now, then = (
+            bedding_progress(load / n, q["bedding_scale"]) for load in (condition.load, measured)
+        )
+        losses[n] = q["relaxed"] * q["bedding"] * (then - now)
+    loss = np.stack([losses[each[section]] for section in model.layout.section], axis=1)
     warmth = (model.stock.expansion - model.bench.tape_expansion) * condition.warmth
-    scaled = naturals * (1.0 - loss + warmth)[:, None]
+    scaled = naturals * (1.0 - loss + warmth)
     return ClosedCase(_stage(condition, model), condition.load, scaled, turns)
 
 

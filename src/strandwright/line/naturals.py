@@ -124,7 +124,8 @@ class LineNaturals(WholeLine):
         Notes
         -----
         What pulled a skein before its loops were closed pulled its own strands alone, wherever
-        others came beside them later.
+        others came beside them later. Strands that do not bear until others follow them are not
+        counted: what is wound beds in as if they were not there.
         """
         n = self.line.strand_count
         per_strand = q["gauge"] / n
@@ -217,11 +218,12 @@ class LineNaturals(WholeLine):
 
     @cached_property
     def _thicknesses(self) -> tuple[tuple[float, float], ...]:
-        """Strands of the parts of the body over those of a straight one, and their shares."""
+        """Strands of the parts of the body that bear, over a straight one's, and their shares."""
         shares: dict[float, float] = {}
         for part, share in zip(self.line.parts, self.layout.open_shares, strict=True):
-            shares[part.strands] = shares.get(part.strands, 0.0) + float(share)
-        return tuple(shares.items()) if len(shares) > 1 else ((self.line.parts[0].strands, 1.0),)
+            bear = part.strands - part.late
+            shares[bear] = shares.get(bear, 0.0) + float(share)
+        return tuple(shares.items()) if len(shares) > 1 else ((next(iter(shares)), 1.0),)
 
     @property
     def _grown_by(self) -> tuple[Hashable, ...]:
@@ -252,11 +254,11 @@ class LineNaturals(WholeLine):
         They are as long as their perimeters say, and what lies in them leads more strand there.
         """
         loops = (self.line.zero, self.line.far)
-        if not self.line.sections or all(loop.strands == 1.0 for loop in loops):
+        if not self.line.sections or all(loop.bearing == 1.0 for loop in loops):
             return 0.0
         body = self.growth(q, stage, rested=rested)
         behind = (
-            natural * (body - self._grown(q, stage, loop.strands, rested=rested))
+            natural * (body - self._grown(q, stage, loop.bearing, rested=rested))
             for natural, loop in zip(self.loop_naturals(q), loops, strict=True)
         )
         return np.sum(list(behind), axis=0)

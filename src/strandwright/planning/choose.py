@@ -264,7 +264,8 @@ def _scaled_colours(
 
 
 def _loads(present: Prepared, strand: KnownStrand, count: int) -> BowLoads:
-    stiffness = count * strand.datum("stiffness").value
+    soft = float(present.model.softness(at_mean(present.parameters))[0])
+    stiffness = count * strand.datum("stiffness").value / soft
     loads = bow_loads(present.job, stiffness, present.model.line.length)
     if loads is None:
         raise SpecError(

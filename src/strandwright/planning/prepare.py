@@ -226,7 +226,7 @@ def rest_needed_for(model: LineModel, parameters: ParameterVector) -> float:
     rests = REST_STEP * np.arange(SHORTEST_REST, LONGEST_REST + 1)
     strain = np.zeros_like(rests)
     for pull in proof.pulls:
-        whole = float(model.strain(q, pull.load * q["gauge"])[0])
+        whole = float(model.line_strain(q, pull.load * q["gauge"])[0])
         strain += whole * delayed_left(pull.dwell, rests + pull.before)
     unsure = float(q["recovery"][0]) * parameters.standard_uncertainty("recovery")
     good = model.line.length * unsure * strain <= RECOVERY_LEFT

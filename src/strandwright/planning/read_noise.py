@@ -111,5 +111,5 @@ def stretch_per_load(prepared: Prepared, load: float) -> float:
         Length over the logarithm of load, of the straight strands [m]
     """
     model, q = prepared.model, at_mean(prepared.parameters)
-    strains = [float(model.strain(q, q["gauge"] * load * k)[0]) for k in (1.0, 1.0 + _STEP)]
+    strains = [float(model.line_strain(q, q["gauge"] * load * k)[0]) for k in (1.0, 1.0 + _STEP)]
     return model.line.length * (strains[1] - strains[0]) / _STEP

@@ -12,7 +12,7 @@ from strandwright.line.route import Order
 from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.break_places import at_weakest
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.prepare import Prepared
+from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result import LoadCheck, Strength
 from strandwright.planning.strand_stock import KnownStrand
 from strandwright.planning.written import Written
@@ -179,7 +179,7 @@ def _checks(prepared: Prepared, derated: Estimate) -> tuple[LoadCheck, ...]:
     field, top = highest_pull(prepared)
     load = Estimate(top, prepared.parameters.standard_uncertainty("gauge") * top, "N")
     checks = [check_load(JIG_PULLS[field], load, derated, limits, "the route")]
-    stiffness = model.line.strand_count * prepared.parameters.value("stiffness")
+    stiffness = float(model.line_stiffness(at_mean(prepared.parameters))[0])
     loads = bow_loads(prepared.job, stiffness, model.line.length)
     if loads is None:
         return tuple(checks)

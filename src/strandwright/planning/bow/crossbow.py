@@ -11,6 +11,7 @@ from strandwright.bow.family import LOGARITHMIC, Known, Spread
 from strandwright.bow.systems import SIZES, System
 from strandwright.errors import SpecError
 from strandwright.planning.bow.given import metres, missing, refuse
+from strandwright.planning.bow.line_stiffness import line_stiffness_of
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
 from strandwright.units import INCH
@@ -118,7 +119,7 @@ def _with_wheels(job: Job, plan: Plan) -> tuple[Known, Prior]:
     assert system is not None
     prior = _wheel_prior((full - brace) / _STROKE, apart / _APART, slaved=system != "two-cam")
     served = [s.outside.value for s in plan.servings if s.use in ("end", "track")]
-    stiffness = plan.parameters.value("stiffness") * job.makeup.strands
+    stiffness = line_stiffness_of(plan)
     exact = {
         "axle_to_axle": apart,
         "brace_height": brace,
@@ -205,7 +206,7 @@ def _prod(job: Job, plan: Plan) -> tuple[BentKnown, Prior]:
         full,
         (weight.si, weight.standard_uncertainty or doubt),
         0.0,
-        plan.parameters.value("stiffness") * job.makeup.strands,
+        line_stiffness_of(plan),
         max((s.outside.value for s in plan.servings), default=plan.bare_diameter.value),
         _rail(job),
     )

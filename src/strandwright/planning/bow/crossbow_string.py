@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.bow.rail import half_on_rail
+from strandwright.planning.bow.line_stiffness import line_stiffness_of
 from strandwright.planning.bow.model import BowModel
 from strandwright.planning.bow_loads import release_bound
 from strandwright.planning.break_places import is_crossbow_string
@@ -117,7 +118,7 @@ def string_loads_of(plan: Plan, model: BowModel) -> dict[str, Estimate]:
         if given is None
         else (given.si, given.standard_uncertainty or 0.0)
     )
-    stiffness = plan.parameters.value("stiffness") * plan.job.makeup.strands
+    stiffness = line_stiffness_of(plan)
     length, energy = plan.target.length.value, family.cycle.energy[:, -1]
 
     def bound(share: float) -> Floats:

@@ -10,6 +10,7 @@ from strandwright.bow.systems import SIZES, System
 from strandwright.errors import SpecError
 from strandwright.planning.bow.crossbow import crossbow_known, crossbow_system
 from strandwright.planning.bow.given import metres, missing, refuse
+from strandwright.planning.bow.line_stiffness import line_stiffness_of
 from strandwright.planning.bow.roller import roller_sizes
 from strandwright.planning.result import Plan
 from strandwright.reference import has_practice, practice
@@ -114,7 +115,7 @@ def _bent_question(job: Job, plan: Plan) -> BowQuestion:
     """The same for a recurve or a longbow."""
     return bent_question(
         job,
-        plan.parameters.value("stiffness") * job.makeup.strands,
+        line_stiffness_of(plan),
         max((s.outside.value for s in plan.servings), default=plan.bare_diameter.value),
     )
 
@@ -209,7 +210,7 @@ def _prior(system: System, stroke: float, apart: float) -> dict[str, Spread]:
 
 
 def _exact(job: Job, plan: Plan, apart: float, brace: float) -> dict[str, float]:
-    stiffness = plan.parameters.value("stiffness") * job.makeup.strands
+    stiffness = line_stiffness_of(plan)
     wheel, nock = job.bow.upper_wheel, job.bow.nock_height
     served = [s.outside.value for s in plan.servings if s.use in ("end", "track")]
     return {
