@@ -231,7 +231,7 @@ def load_per_kelvin(prepared: Prepared, q: Unknowns) -> Estimate:
     """
     beam = practice(f"beam.{prepared.job.bench.beam}.expansion")
     fibre = prepared.strand.datum("expansion")
-    stiffness = prepared.model.line.strand_count * float(q["stiffness"][0])
+    stiffness = float(prepared.model.line_stiffness(q, late=False)[0])
     apart = beam.value - fibre.value
     u = float(
         np.hypot(
