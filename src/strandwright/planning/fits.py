@@ -103,16 +103,19 @@ def check_fits(prepared: Prepared, q: Unknowns, spread: Propagation) -> tuple[Fi
     found: list[Fit] = []
     specs = {s.name: s for s in job.line.servings}
     tracks = {t.name: t.width.si for t in job.bow.tracks}
+    # A serving's own core where it is thickest: of a leg, of an end with strands laid in, the body.
+    cores = [float(span.core_diameter[0]) for span in model.servings(q)]
     for i, serving in enumerate(model.line.servings):
         row = spread.index(f"outside:{i}")
         size = Estimate(float(spread.mean[row]), float(spread.second_order[row]), "m")
-        core = float(model.core_diameter(q, served=True)[0])
+        core = cores[i]
         track = specs[serving.name].track
         if track in tracks:
             found.append(_in_track(serving.name, track, size, tracks[track], core, units))
         if serving.kind is ServingKind.CENTRE and job.bow.nock is not None:
             flat = float(q["flattening"][0])
-            bundle = _Bundle(core, job.makeup.strands, serving.thread, flat)
+            many = round(job.makeup.strands * model.section_of(i).member_strands)
+            bundle = _Bundle(core, many, serving.thread, flat)
             found += _in_nock(specs[serving.name], size, job.bow.nock, bundle, units)
         if serving.kind is ServingKind.CENTRE and job.bow.latch is not None:
             found.append(_in_latch(serving.name, size, job.bow.latch.si))

@@ -109,7 +109,29 @@ def check_strength(prepared: Prepared, twist: Estimate) -> Strength:
     """
     strength = derate(prepared.strand, prepared.model.line.strand_count, twist)
     strength = at_weakest(prepared, strength)
-    return replace(strength, checks=_checks(prepared, strength.derated))
+    return replace(strength, checks=_checks(prepared, strength))
+
+
+def break_on_the_jig(job: Job, strength: Strength) -> Estimate:
+    """Give the break load of what is pulled on the jig.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    strength : Strength
+        Its line's strength.
+
+    Returns
+    -------
+    Estimate
+        That of the line; of a cable that a strap completes, of the cable alone [N]
+    """
+    yoke = job.line.yoke
+    if yoke is None or yoke.made == "halves":
+        return strength.derated
+    loops = [place.load for place in strength.places if place.name != "legs"]
+    return min(loops, key=lambda load: load.value, default=strength.derated)
 
 
 @lru_cache(maxsize=32)
@@ -173,12 +195,13 @@ def highest_pull(prepared: Prepared) -> tuple[str, float]:
     return field, pulls[field]
 
 
-def _checks(prepared: Prepared, derated: Estimate) -> tuple[LoadCheck, ...]:
-    model = prepared.model
+def _checks(prepared: Prepared, strength: Strength) -> tuple[LoadCheck, ...]:
+    model, derated = prepared.model, strength.derated
     limits = _limits("safety.warn", "safety.refuse")
     field, top = highest_pull(prepared)
     load = Estimate(top, prepared.parameters.standard_uncertainty("gauge") * top, "N")
-    checks = [check_load(JIG_PULLS[field], load, derated, limits, "the route")]
+    on_jig = break_on_the_jig(prepared.job, strength)
+    checks = [check_load(JIG_PULLS[field], load, on_jig, limits, "the route")]
     stiffness = float(model.line_stiffness(at_mean(prepared.parameters))[0])
     loads = bow_loads(prepared.job, stiffness, model.line.length)
     if loads is None:
@@ -277,7 +300,7 @@ def refuse_overload(prepared: Prepared, strength: Strength) -> None:
             f"must stay within the rating of strap, posts and beam, {to.force(rating)}{rough}",
             f"{less}, or use rated parts",
         )
-    limit = practice("safety.refuse").value * strength.derated.value
+    limit = practice("safety.refuse").value * break_on_the_jig(prepared.job, strength).value
     if top > limit:
         raise LimitError(
             field,

@@ -172,3 +172,15 @@ def test_a_loop_passes_over_what_it_goes_round(peg, passes):
     fit = fit_of(plan, "lower cam loop", "peg cam peg")
     assert fit.verdict == ("fits" if passes else "tight")
     assert ("make the loop larger" in fit.sentence) is not passes
+
+
+def test_threads_are_solved_for_the_core_that_lies_there():
+    """On the leg of a yoke for half the strands: no thread is asked for the core of the body."""
+    name, track = "crag-upper-cable", {"name": "guide", "width": "0.08 in"}
+    tracks = [*job_of(name).model_dump(mode="json")["bow"]["tracks"], track]
+    plan = plan_of(name, {"bow.tracks": tracks, "line.servings.3.track": "guide"})
+    core = plan.servings[3].core.value
+    assert core == pytest.approx(plan.servings[1].core.value * math.sqrt(0.5))
+    fit = fit_of(plan, "leg ends", "track guide")
+    assert fit.verdict == "tight"
+    assert f"{thread_for(core, 0.08 * INCH, 'end').outside / INCH:.3f} in" in fit.sentence
