@@ -8,7 +8,7 @@ from strandwright.planning.arms import BEYOND
 from strandwright.planning.laid.picture import laying_pictures
 from strandwright.planning.result import Plan
 from strandwright.planning.result.four_posts import ArmLoop, FourPosts
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, as_set
 
 #: Colour of a skein whose job names none
 _PLAIN = "#8A8172"
@@ -44,10 +44,13 @@ def arms_pictures(plan: Plan, theme: str, prefix: str = "jig") -> dict[str, tupl
         legs_svg(legs_picture(plan, four, loop), theme=theme, prefix=f"{prefix}-legs-{end}")
         for loop, end in ((zero, "zero"), (far, "far"))
     ]
+    halves = ("", "-2") if four.slide else ("",)
     return {
         "swing": tuple(square),
-        "loop-zero": (square[0],),
-        "loop-far": (square[1],),
+        "mark-zero": (square[0],),
+        "mark-far": (square[1],),
+        **{f"loop-zero{half}": (square[0],) for half in halves if zero.thread},
+        **{f"loop-far{half}": (square[1],) for half in halves if far.thread},
         "level": tuple(level),
         "legs-zero": (level[0],),
         "legs-far": (level[1],),
@@ -87,7 +90,7 @@ def arm_picture(plan: Plan, four: FourPosts, loop: ArmLoop) -> ArmPicture:
         words=(
             f"mark {_told(to, loop.marks[0], 'outer')}",
             f"mark {_told(to, loop.marks[1], 'inner')}",
-            f"middle: {to.fine(0.5 * loop.served)} to each mark",
+            as_set(f"middle: {to.fine(0.5 * loop.served)} to each mark"),
         ),
         tails=four.tails_from_middle,
         tails_words=f"tails from {_told(to, tails, 'outer')} on",
@@ -100,7 +103,7 @@ def _told(to: Written, spot: Spot, post: str) -> str:
         "post": f"round the {post} post",
         "long side": f"past the {post} post",
     }
-    return f"{to.fine(spot.distance)} {said[spot.place.value]}"
+    return as_set(f"{to.fine(spot.distance)} {said[spot.place.value]}")
 
 
 def legs_picture(plan: Plan, four: FourPosts, loop: ArmLoop) -> LegsPicture:
@@ -133,7 +136,10 @@ def legs_picture(plan: Plan, four: FourPosts, loop: ArmLoop) -> LegsPicture:
         served=bool(loop.thread),
         start=loop.legs.start,
         stop=loop.legs.stop,
-        words=(f"level {to.fine(loop.legs.start)}", f"to {to.fine(loop.legs.stop)}"),
+        words=(
+            as_set(f"level {to.fine(loop.legs.start)}"),
+            as_set(f"to {to.fine(loop.legs.stop)}"),
+        ),
     )
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 
 from strandwright.drawing.picture import (
@@ -15,13 +14,14 @@ from strandwright.drawing.picture import (
     StripPicture,
 )
 from strandwright.planning.colour_layout import lay_colours
+from strandwright.planning.crossbow.middle import middle_of
 from strandwright.planning.details.speckle import separator_pictures, with_flecks
 from strandwright.planning.laid.cutting import colours_of
 from strandwright.planning.laid.strip import LaidTwist, laid_eye, laid_strands
 from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan, ServingPlan
 from strandwright.planning.tape import paper_step
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, as_set
 from strandwright.planning.yoke.legs import halved
 from strandwright.planning.yoke_making import is_halved
 
@@ -71,13 +71,25 @@ def strip_picture(
         hand=plan.twist.hand,
         zero_eye=_eye(plan, is_far=False),
         far_eye=_eye(plan, is_far=True),
-        marks=tuple(
-            MarkPicture(min(max(mark.position.value, 0.0), length), mark.name)
-            for mark in plan.marks
-        ),
+        marks=_marks(plan, length),
         units=job.paper.units,
         fraction=job.paper.fraction if job.paper.units == "in" else 10,
         fork=_fork(plan, length),
+    )
+
+
+def _marks(plan: Plan, length: float) -> tuple[MarkPicture, ...]:
+    """Give the job's marks, and the middle of a crossbow's string with the rail's edges."""
+    places = [(mark.position.value, mark.name, "mark") for mark in plan.marks]
+    middle = middle_of(plan)
+    if middle is not None:
+        places += [
+            (middle.zero_side.finished, "rail", "rail"),
+            (middle.middle.finished, "middle", "rail"),
+            (middle.far_side.finished, "rail", "rail"),
+        ]
+    return tuple(
+        MarkPicture(min(max(place, 0.0), length), name, kind) for place, name, kind in places
     )
 
 
@@ -95,22 +107,6 @@ def _title(plan: Plan) -> str:
     runs = [run.name for run in plan.winding.runs]
     colours = " and ".join(runs if plan.laid is None else (c[0] for c in colours_of(plan.job)))
     return f"{plan.job.line.name}, {plan.job.bow.kind}, {colours}"
-
-
-def as_set(text: str) -> str:
-    """Write fractions so that the font sets them as fractions.
-
-    Parameters
-    ----------
-    text : str
-        Text with fractions such as ``57 1/4``.
-
-    Returns
-    -------
-    str
-        The same with the fraction slash.
-    """
-    return re.sub(r"(?<=[0-9])/(?=[0-9])", "\u2044", text)
 
 
 def _subtitle(plan: Plan) -> str:

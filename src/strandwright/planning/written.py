@@ -6,6 +6,7 @@ A value and its +- are one text, and the +- is a 95 % half-range rounded up to a
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -17,6 +18,7 @@ from strandwright.units import (
     format_estimate,
     format_length,
     format_length_decimal,
+    format_plus_minus,
     to_unit,
 )
 from strandwright.workshop.job import Paper
@@ -105,6 +107,36 @@ class Written:
         digits = 3 if self.system == "in" else 2
         return format_length_decimal(metres, self.system, digits)
 
+    def size(self, metres: float) -> str:
+        """Write a size that something is fitted by: as a tape reads it, or a caliper below 1/4 in.
+
+        Parameters
+        ----------
+        metres : float
+            The size [m]
+
+        Returns
+        -------
+        str
+            ``1 11/16 in``; ``0.118 in``.
+        """
+        return self.small(metres) if metres < INCH / 4.0 else self.fine(metres)
+
+    def half_range(self, metres: float) -> str:
+        """Write a half-range that stands alone, rounded up to what a tape shows.
+
+        Parameters
+        ----------
+        metres : float
+            The half-range [m]
+
+        Returns
+        -------
+        str
+            ``3/8 in``; ``8.9 mm``.
+        """
+        return f"{format_plus_minus(metres, self.system)} {self.system}"
+
     def small_estimate(self, estimate: Estimate) -> str:
         """Write a small length with its +-.
 
@@ -116,10 +148,13 @@ class Written:
         Returns
         -------
         str
-            ``0.118 ± 0.006 in``.
+            ``0.118 ± 0.006 in``; ``no more than 0.002 in`` where the +- is more than the length.
         """
         size = INCH if self.system == "in" else 1e-3
         fewest = 3 if self.system == "in" else 2
+        if _is_swamped(estimate):
+            most = math.ceil((estimate.value + estimate.u95) / size * 10.0**fewest - 1e-9)
+            return f"no more than {most / 10.0**fewest:.{fewest}f} {self.system}"
         return _joined(estimate.value / size, estimate.u95 / size, self.system, fewest)
 
     def long(self, estimate: Estimate) -> str:
@@ -269,13 +304,15 @@ class Written:
         Returns
         -------
         str
-            ``57 1/4 ± 1/32 in``.
+            ``57 1/4 ± 1/32 in``; ``no more than 42 lbf`` where the +- is more than that.
         """
         if estimate.unit == "m":
             # A prediction is written finer than a setting: it is compared, not set.
             finer = max(self.fraction, FINEST_SETTING)
             return format_estimate(estimate.value, estimate.u95, self.system, finer, pretty=True)
         size, unit = self._scale(estimate.unit)
+        if estimate.unit in ("N", "kg") and _is_swamped(estimate):
+            return f"no more than {_rounded_up((estimate.value + estimate.u95) * size)} {unit}"
         return _joined(estimate.value * size, estimate.u95 * size, unit, 0)
 
     @property
@@ -297,6 +334,41 @@ class Written:
         return 1.0, {"1": "", "turn": "turns"}.get(unit, unit)
 
 
+def half_turns(turns: float) -> str:
+    """Write a number of turns to the half.
+
+    Parameters
+    ----------
+    turns : float
+        Turns [turn]
+
+    Returns
+    -------
+    str
+        ``38 1/2``.
+    """
+    whole, rest = divmod(round(2.0 * turns), 2)
+    if not rest:
+        return f"{whole:.0f}"
+    return f"{whole:.0f} 1/2" if whole else "1/2"
+
+
+def as_set(text: str) -> str:
+    """Write fractions so that the font sets them as fractions.
+
+    Parameters
+    ----------
+    text : str
+        Text with fractions such as ``57 1/4``.
+
+    Returns
+    -------
+    str
+        The same with the fraction slash.
+    """
+    return re.sub(r"(?<=[0-9])/(?=[0-9])", "\u2044", text)
+
+
 # As with lengths: the same numbers are written again and again.
 @lru_cache(maxsize=8192)
 def _joined(value: float, half: float, unit: str, fewest: int) -> str:
@@ -311,6 +383,18 @@ def _joined(value: float, half: float, unit: str, fewest: int) -> str:
     up = math.ceil(round((half + abs(shown - value)) / step, 6)) * step
     places = max(digits, 0)
     return f"{shown:.{places}f} \u00b1 {up:.{places}f} {unit}".rstrip()
+
+
+def _is_swamped(estimate: Estimate) -> bool:
+    """Whether the +- is more than the value: then only the most it may be tells anything."""
+    return 0.0 < estimate.value < estimate.u95
+
+
+def _rounded_up(most: float) -> str:
+    """Write a number rounded up to two digits."""
+    places = 1 - math.floor(math.log10(most))
+    shown = math.ceil(round(most * 10.0**places, 6)) / 10.0**places
+    return f"{shown:.{max(places, 0)}f}"
 
 
 def _count_digits(value: float, fewest: int) -> int:

@@ -11,7 +11,7 @@ from strandwright.drawing.laying import (
 )
 from strandwright.planning.result import Plan
 from strandwright.planning.result.laid import LaidEnd, LaidIn
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, as_set
 
 #: What is drawn of the body beside the married part, over the whole end [-]
 _BESIDE = 0.06
@@ -38,16 +38,11 @@ def laying_pictures(plan: Plan, theme: str, prefix: str = "jig") -> dict[str, tu
     if laid is None:
         return {}
     to = Written.on(plan.job.paper)
-    zero, far = (
-        bundle_end_svg(
-            end_picture(laid, end, to),
-            theme=theme,
-            prefix=f"{prefix}-{'far' if end.far else 'zero'}",
-        )
-        for end in laid.ends
-    )
+    # The second loop is marked from its peg alone: its picture has no other marks.
+    first = laid.ends[0]
+    zero = bundle_end_svg(end_picture(laid, first, to), theme=theme, prefix=f"{prefix}-zero")
     pegs = pegs_svg(pegs_picture(plan, laid, to), theme=theme, prefix=f"{prefix}-pegs")
-    return {"lay-zero": (zero,), "lay-far": (far, pegs)}
+    return {"lay-zero": (zero,), "lay-far": (pegs,)}
 
 
 def end_picture(laid: LaidIn, end: LaidEnd, to: Written) -> BundleEndPicture:
@@ -75,11 +70,11 @@ def end_picture(laid: LaidIn, end: LaidEnd, to: Written) -> BundleEndPicture:
         loop=(end.tail, end.throat_on_bundle),
         reach=(1.0 + _BESIDE) * end.married_on_bundle,
         marks=(
-            PlaceMark(laid.cut.taper, f"{to.length(laid.cut.taper)}: all strands on"),
-            PlaceMark(end.tail, f"begin {to.length(end.tail)}", main=True),
-            PlaceMark(end.fold, f"middle {to.length(end.fold)}"),
-            PlaceMark(end.throat_on_bundle, f"closes {to.length(end.throat_on_bundle)}"),
-            PlaceMark(end.married_on_bundle, f"body from {to.length(end.married_on_bundle)}"),
+            _mark(laid.cut.taper, f"{to.length(laid.cut.taper)}: all strands on"),
+            _mark(end.tail, f"begin {to.length(end.tail)}", main=True),
+            _mark(end.fold, f"middle {to.length(end.fold)}"),
+            _mark(end.throat_on_bundle, f"closes {to.length(end.throat_on_bundle)}"),
+            _mark(end.married_on_bundle, f"body from {to.length(end.married_on_bundle)}"),
         ),
     )
 
@@ -110,12 +105,16 @@ def pegs_picture(plan: Plan, laid: LaidIn, to: Written) -> PegsPicture:
         married=first.married,
         reach=marks.begin.value + second.tail,
         marks=(
-            PlaceMark(marks.body_ends.value, f"married to {to.length(marks.body_ends.value)}"),
-            PlaceMark(marks.throat.value, f"closes {to.length(marks.throat.value)}"),
-            PlaceMark(marks.fold.value, f"middle {to.length(marks.fold.value)}"),
-            PlaceMark(marks.begin.value, f"begin {to.length(marks.begin.value)}", main=True),
+            _mark(marks.body_ends.value, f"married to {to.length(marks.body_ends.value)}"),
+            _mark(marks.throat.value, f"closes {to.length(marks.throat.value)}"),
+            _mark(marks.fold.value, f"middle {to.length(marks.fold.value)}"),
+            _mark(marks.begin.value, f"begin {to.length(marks.begin.value)}", main=True),
         ),
     )
+
+
+def _mark(at: float, words: str, *, main: bool = False) -> PlaceMark:
+    return PlaceMark(at, as_set(words), main)
 
 
 def strand_colours(laid: LaidIn) -> tuple[tuple[str, ...], ...]:
