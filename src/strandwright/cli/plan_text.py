@@ -8,11 +8,11 @@ from strandwright.cli.detail_text import detail_lines
 from strandwright.cli.layout import columns, heading, paragraph, rows
 from strandwright.planning.baseline import baseline
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.result import Plan, ServingPlan, StagePlan, TwistPlan
+from strandwright.planning.result import Fit, Plan, ServingPlan, StagePlan, TwistPlan
 from strandwright.planning.shop.knowledge import shop_said
 from strandwright.planning.steps import TOO_COARSE
 from strandwright.planning.worth.words import cost_said, when_said
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 
 #: Rows of a budget that are worth a line.
 _FEWEST_SHARE = 0.01
@@ -42,14 +42,6 @@ def plan_lines(plan: Plan) -> list[str]:
     ]
 
 
-def half_turns(turns: float) -> str:
-    """Write a number of turns to the half."""
-    whole, rest = divmod(round(2.0 * turns), 2)
-    if not rest:
-        return f"{whole:.0f}"
-    return f"{whole:.0f} 1/2" if whole else "1/2"
-
-
 def _top(plan: Plan, to: Written) -> Iterator[str]:
     job, target = plan.job, plan.target
     bow = f"{job.bow.name}, {job.bow.kind}" if job.bow.name else job.bow.kind
@@ -74,10 +66,12 @@ def _top(plan: Plan, to: Written) -> Iterator[str]:
 
 
 def _baseline(plan: Plan) -> list[tuple[str, str]]:
-    """Say what was measured on the bow before any press, three to a line."""
+    """Say what was measured on the bow before its line came off, three to a line."""
     told = [f"{name} {value}" for name, value in baseline(plan.job)]
     lines = ["; ".join(told[i : i + 3]) for i in range(0, len(told), 3)]
-    return [("before any press" if i == 0 else "", line) for i, line in enumerate(lines)]
+    has_wheels = plan.job.bow.kind not in ("recurve", "longbow")
+    when = "before any press" if has_wheels else "before it is unstrung"
+    return [(when if i == 0 else "", line) for i, line in enumerate(lines)]
 
 
 def _settle_first(plan: Plan) -> Iterator[str]:
@@ -310,7 +304,7 @@ def _landing(plan: Plan, to: Written) -> Iterator[str]:
                         "as the original",
                         f"{to.chance(landing.chance_of_original)} within {within} of what the "
                         f"original was; that is known to \u00b1 "
-                        f"{to.small(plan.target.length.u95)}",
+                        f"{to.half_range(plan.target.length.u95)}",
                     )
                 ]
                 if plan.target.length.u > 0.0
@@ -450,10 +444,14 @@ def _fits(plan: Plan, to: Written) -> Iterator[str]:
     yield from rows([("bare line", f"{to.small_estimate(plan.bare_diameter)} across")])
     for fit in plan.fits:
         yield from paragraph(
-            f"{fit.what}, {to.small_estimate(fit.size)}, against {fit.against}, "
-            f"{to.small(fit.allowed)}: {fit.verdict}. {fit.sentence}",
+            f"{fit.what}, {_size(fit, to)}, against {fit.against}, "
+            f"{to.size(fit.allowed)}: {fit.verdict}. {fit.sentence}",
             mark="!" if fit.verdict in ("tight", "loose") else "-",
         )
+
+
+def _size(fit: Fit, to: Written) -> str:
+    return to.size(fit.size.value) if fit.size.u == 0.0 else to.small_estimate(fit.size)
 
 
 def _cautions(plan: Plan) -> Iterator[str]:

@@ -195,7 +195,7 @@ def _tension_ratio(job: Job, name: str) -> Datum:
 
 def _practice_source(job: Job) -> str:
     kind, end = job.bow.kind, "model or measure the bow to do better"
-    bow = kind if kind == "crossbow" else f"{kind} bow"
+    bow = kind if kind.endswith("bow") else f"{kind} bow"
     if job.line.kind == "cable":
         return f"practice for a cable of a {bow} (memory, low trust); {end}"
     return f"practice for a {bow} (memory); {end}"

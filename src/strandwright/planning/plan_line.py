@@ -56,9 +56,10 @@ from strandwright.planning.strength import (
 from strandwright.planning.take_off import find_target
 from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.effects import reserve_warnings
 from strandwright.reference import practice
+from strandwright.units import INCH
 from strandwright.workshop.job import Job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
@@ -227,7 +228,8 @@ def load_per_kelvin(prepared: Prepared, q: Unknowns) -> Estimate:
     Returns
     -------
     Estimate
-        EA times the difference of the expansions, positive when the load rises [N/K]
+        EA of the whole line times the difference of the expansions, positive when the load
+        rises [N/K]
     """
     beam = practice(f"beam.{prepared.job.bench.beam}.expansion")
     fibre = prepared.strand.datum("expansion")
@@ -322,8 +324,8 @@ def warnings_of(
     if 2.0 * target.length.u > target.tolerance:
         written = Written.on(job.paper)
         said.append(
-            f"the length asked is itself known to ± {written.small(target.length.u95)} only: "
-            "measure the original at a known load over known pins"
+            f"the length asked is itself known to ± {written.half_range(target.length.u95)} "
+            "only: measure the original at a known load over known pins"
         )
     rough = rating_warning(prepared)
     if rough:
@@ -333,22 +335,23 @@ def warnings_of(
     body = prepared.model.twisting_length
     if turns > MOST_ADVISED * body:
         said.append(
-            f"{turns:g} turns are more than we advise in this body, {MOST_ADVISED * body:.0f}: "
-            "inner strands go slack and strength is lost; wind it shorter"
+            f"{half_turns(turns)} turns are more than we advise in this body, "
+            f"{MOST_ADVISED * body:.0f}: inner strands go slack and strength is lost; wind it "
+            "shorter"
         )
     if chosen.reserve > 0.0 and not job.build.readings:
-        longer = Written.on(job.paper).small(chosen.reserve)
+        longer = Written.on(job.paper).fine(max(chosen.reserve, INCH / 32.0))
         made = ("wound", "the skein") if job.line.laid is None else ("laid", "it")
         said.append(
-            f"{made[0]} {longer} longer than {wanted_turns(prepared):g} turns need, lest {made[1]} "
-            f"come out too short, for turns only shorten it: expect {turns:g}"
+            f"{made[0]} {longer} longer than {half_turns(wanted_turns(prepared))} turns need, lest "
+            f"{made[1]} come out too short, for turns only shorten it: expect {half_turns(turns)}"
         )
     said += reserve_warnings(prepared, turns)
     given = job.route.wound_at is not None or job.build.wound_at is not None
     if given and abs(turns - wanted_turns(prepared)) > 2.0 and not job.build.readings:
         said.append(
-            f"wound at this post setting it takes {turns:g} turns, not the "
-            f"{wanted_turns(prepared):g} asked for"
+            f"wound at this post setting it takes {half_turns(turns)} turns, not the "
+            f"{half_turns(wanted_turns(prepared))} asked for"
         )
     if job.bench.loop_pin is None:
         pin = Written.on(job.paper).length(prepared.model.bench.loop_pin)

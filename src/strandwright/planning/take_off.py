@@ -323,7 +323,7 @@ def _too_vague(job: Job, length: Estimate, tolerance: float) -> list[str]:
         return []
     to = Written.on(job.paper)
     return [
-        f"the length asked for is itself known only to \u00b1 {to.small(length.u95)}, wider than "
+        f"the length asked for is itself known only to \u00b1 {to.half_range(length.u95)}, wider than "
         f"the tolerance of {to.fine(tolerance)}: measure the original at a known load over "
         "known pins"
     ]

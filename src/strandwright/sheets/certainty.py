@@ -57,7 +57,7 @@ def _original(plan: Plan, pen: Pen) -> list[Any]:
         return []
     written = pen.written
     return prose(
-        f"The length asked is itself known to ± {written.small(plan.target.length.u95)}: "
+        f"The length asked is itself known to ± {written.half_range(plan.target.length.u95)}: "
         f"{written.chance(plan.landing.chance_of_original)} within "
         f"{written.length(plan.target.tolerance)} of what the original was."
     )

@@ -135,7 +135,8 @@ def reading_section(plan: Plan, pen: Pen) -> Section:
     dict
         One row a reading, the acceptance limits, what a turn does.
     """
-    step = INCH / 16.0 if pen.is_inches else 1e-3
+    # No finer than the paper's tape shows, or the step would be written as nothing.
+    step = INCH / min(16, pen.written.fraction) if pen.is_inches else 1e-3
     read = {learned.stage: learned.read for learned in plan.learned}
     rows = [_reading(s, read.get(s.key), step, plan, pen) for s in plan.stages if s.reading]
     return {
