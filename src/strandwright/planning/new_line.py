@@ -28,8 +28,8 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
     entry : dict
         ``id``, ``name``, ``shorthand``; ``kind`` (string or cable), ``bow`` (tables as in the
         job file), ``strand``, ``strands`` or ``colours``, ``thread``, ``centre_thread``,
-        ``loop`` and, if wanted, ``customer``, ``twist``, ``paper``, ``laid``, ``yoke``,
-        ``reinforced`` (strands laid in at each loop).
+        ``loop`` and, if wanted, ``customer``, ``tolerance``, ``twist``, ``paper``, ``laid``,
+        ``yoke``, ``reinforced`` (strands laid in at each loop).
     bench : dict
         Tables of the bench.
 
@@ -57,7 +57,9 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
         named = _served_centre(_servings(text, kind, thread, centre), bow, kind, centre)
         line = {"shorthand": text, **with_fork(named, text, entry.get("yoke"))}
     elif _is_enough(bow, kind):
-        line = {"servings": _by_bow(entry.get("loop", ""), bow, thread, centre)}
+        served = _by_bow(entry.get("loop", ""), bow, thread, centre)
+        # Laid loops and married parts have no serving round them.
+        line = {"servings": [s for s in served if s["use"] == "centre" or not entry.get("laid")]}
     else:
         remedy = (
             "write it like 57 1/4: 0-17, 26 3/4-30 1/2, 17-0; of a recurve or longbow the length "
@@ -92,6 +94,7 @@ def job_from_shorthand(entry: Table, bench: Table) -> Job:
                 "kind": kind,
                 "zero_end": {"name": names[0], **loop},
                 "far_end": {"name": names[1], **loop},
+                **({"tolerance": entry["tolerance"]} if entry.get("tolerance") else {}),
                 **line,
             },
             "makeup": makeup,
@@ -172,7 +175,7 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
     text : str
         The shorthand.
     yoke : object
-        The yoke's table as it was given; nothing of a line without one.
+        The yoke's table as it was given; nothing of a line without one. A strap needs no throat.
 
     Returns
     -------
@@ -185,6 +188,8 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
     if not isinstance(leg, str) or not leg.strip():
         rule = "must say how far the legs part from their pins"
         raise SpecError("line.yoke.leg", leg or "nothing", rule, "measure it, such as 8 in")
+    if yoke.get("made") == "strap":
+        return {"servings": servings, "yoke": yoke}
     shorthand = parse_shorthand(text, field="line.shorthand")
     parting = float(shorthand.length) - parse(Dimension.LENGTH, leg, field="line.yoke.leg").si
     _refuse_untied(shorthand, leg, parting)

@@ -15,13 +15,15 @@ const benchGroups = (choices) => [
     { field: "zero_post", label: "diameter of the zero post", such: "such as 1/2 in" },
     { field: "far_post", label: "diameter of the far post", such: "the same" },
     { field: "loop_pin", label: "pins the finished loops are read on", such: "such as 1/4 in" },
-    { field: "arms.between", label: "swinging arms: between the middles of the posts of an arm", such: "such as 4 1/2 in", hint: "of a jig of four posts; the two above are then the outer posts. Left empty, it has two" },
-    { field: "arms.pivot", label: "where an arm turns, from its outer post on", such: "such as 50 %", hint: "half way where left empty" },
-    { field: "arms.post", label: "diameter of the inner posts", such: "the same as the outer" },
     { field: "longest", label: "farthest apart, outside to outside", such: "such as 120 in" },
     { field: "shortest", label: "nearest, outside to outside", such: "such as 30 in" },
     { field: "post_stiffness", label: "stiffness of one post", such: "such as 150 N/mm +- 40", hint: "the pull that makes it give by so much, and how sure" },
     { field: "beam", label: "beam", options: choices.beams, usual: "wood" },
+  ] },
+  { title: "Swinging arms, of four posts", parts: [
+    { field: "arms.between", label: "between the posts of an arm", such: "none: it has two posts", hint: "from middle to middle, such as 4 1/2 in; the posts above are then the outer ones" },
+    { field: "arms.pivot", label: "where an arm turns", such: "half way", hint: "from its outer post on, such as 40 %" },
+    { field: "arms.post", label: "diameter of the inner posts", such: "as the outer ones" },
   ] },
   { title: "Pull", parts: [
     { field: "rating", label: "rating of the weakest part", such: "such as 600 lbf", usual: "unknown", hint: "strap, posts and beam; unknown is a caution on every sheet, never a pass" },
@@ -40,7 +42,7 @@ const benchGroups = (choices) => [
 ];
 
 /** @param {any} choices @returns {import("./kept_editor.js").Group[]} */
-const bowGroups = (choices) => [{ title: "The bow before any press touched it", parts: [
+const bowGroups = (choices) => [{ title: "The bow as it came in", parts: [
   { field: "name", label: "name", such: "such as ridge bow" }, { field: "kind", label: "kind", options: choices.bow_kinds },
   { field: "draw_weight", label: "draw weight", such: "such as 60 lbf" }, { field: "axle_to_axle", label: "axle to axle", such: "such as 33 in" },
   { field: "brace_height", label: "brace height", such: "such as 6 7/8 in" }, { field: "draw_length", label: "draw length", such: "such as 29 in" },

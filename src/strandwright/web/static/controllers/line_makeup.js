@@ -1,5 +1,6 @@
 /** Make-up and ends: colours with their strands, twist, loops. */
 import { fractions, html, Value } from "../lib/dom.js";
+import { halvesText } from "../models/jig.js";
 import { numberOrText } from "../models/steps.js";
 import { Chosen, Coloured, Keyed, Wrong } from "./keyed.js";
 import { asOptions } from "./choices.js";
@@ -29,7 +30,7 @@ export function MakeUp({ model, choices }) {
         ? html`<${Keyed} model=${model} field="makeup.turns" value=${makeup.turns} label="turns" read=${numberOrText} /><span>turns</span>`
         : html`<${Keyed} model=${model} field="makeup.twist" value=${makeup.twist ?? ""} label="twist" empty=${twist?.rate_text ?? "0.5 per in"} />`}
       <${Chosen} model=${model} field="makeup.hand" value=${makeup.hand ?? "Z"} label="hand of twist" options=${HANDS} /></p>
-    ${twist ? html`<p class="small wait">${twist.turns} turns, somewhere from ${Math.ceil(twist.turns_low)} to ${Math.floor(twist.turns_high)} once read; one turn more: <${Value} text=${twist.next_turn_text} /></p>` : null}
+    ${twist ? html`<p class="small wait">${halvesText(Math.round(2 * twist.turns))} turns, somewhere from ${Math.ceil(twist.turns_low)} to ${Math.floor(twist.turns_high)} once read; one turn more: <${Value} text=${twist.next_turn_text} /></p>` : null}
     <p class="said-row"><span class="wait">written in</span>
       <${Chosen} model=${model} field="paper.units" value=${paper.units ?? "in"} label="units" options=${UNITS} />
       ${(paper.units ?? "in") === "in" ? html`<${Chosen} model=${model} field="paper.fraction" value=${paper.fraction ?? 16} label="finest fraction" options=${FRACTIONS} read=${Number} />` : null}</p>

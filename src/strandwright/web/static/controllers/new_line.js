@@ -5,7 +5,7 @@ import { post, put } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { Draft, windowStorage } from "../models/draft.js";
 import { useFetched } from "../models/fetched.js";
-import { asBench, asRequest, FRESH, idOf, isBent, isCrossbow, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
+import { asBench, asRequest, FRESH, idOf, isBent, isCrossbow, isStrapped, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
 import { announce, setWaiting } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { BenchPart } from "./new_line_bench.js";
@@ -14,6 +14,12 @@ import { Failure, Field } from "./parts.js";
 const draft = new Draft("new-line", FRESH, windowStorage());
 
 const KINDS = [{ name: "string", label: "string" }, { name: "laid", label: "string, laid in by hand" }, { name: "cable", label: "cable" }, { name: "yoke", label: "cable with a split yoke" }];
+const SUCH = {
+  string: "57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0", crossbow: "33 3/8: 0-5, 5-0", laid: "64 1/4: 29-36",
+  cable: "36 7/8: 0-9 1/2, 15 1/4-21 3/4, 6-0", yoke: "35 1/2: 0-9 1/4, 14 3/4-20 1/2, 25 3/8-26 7/8, 3 3/4-0",
+};
+const BUNDLES = [{ name: "2", label: "two bundles" }, { name: "3", label: "three bundles" }];
+const YOKES = [{ name: "halves", label: "legs of half the strands" }, { name: "strap", label: "a strap in its eye" }];
 
 export function Screen() {
   const choices = useChoices();
@@ -63,14 +69,18 @@ export function Screen() {
     <form class="new-line" onSubmit=${make} novalidate>
       ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: elsewhere.length > 0 ? "This stands in the way of the line:" : failure.message, errors: elsewhere }} />` : null}
       <fieldset><legend>The worn line, as read from its zero end</legend>
-        ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: "such as 57 1/4: 0-17, 20 1/2-22 1/4, 26 3/4-30 1/2, 17-0",
+        ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: `such as ${SUCH[isCrossbow(line) ? "crossbow" : line.kind] ?? SUCH.string}`,
           hint: `A pair whose start is the larger is measured from the far end. Fractions, decimals or mm.${isBent(line) ? " Without a string to copy leave it out, and give the bow’s length." : ""}` })}
         <div class="fields">
           ${pick("kind", "what it is", KINDS, null)}
+          ${line.kind !== "laid" ? null : pick("bundles", "laid of", BUNDLES, null)}
           ${line.kind !== "yoke" ? null : html`
-            ${text("leg", "leg, from where the legs part to its pin", { such: "such as 8 in", hint: "A serving of the shorthand stops where they part: it becomes the throat." })}
-            ${text("span", "span between both leg loops on the axle", { such: "such as 2 1/2 in" })}`}
-          ${text("loop", "loop size, inside length laid flat", { such: "such as 7/8 in" })}
+            ${pick("made", "how the yoke is made", YOKES, null)}
+            ${text("leg", "leg, to the outside of its pin", { such: "such as 8 in",
+              hint: isStrapped(line) ? "From the strap’s middle. The shorthand is of the cable alone, with the eye that the strap hangs in." : "From where the legs part: a serving of the shorthand stops there, and becomes the throat." })}
+            ${text("span", "span of the legs on the axle", { such: "such as 2 1/2 in", hint: "between the middles of their loops" })}`}
+          ${text("loop", "loop size, inside length laid flat", { such: isBent(line) ? "such as 2 3/4 in" : "such as 7/8 in" })}
+          ${text("tolerance", "lands within, either way", { such: "such as 1/16 in" })}
           ${text("name", "name of the job", { such: `${["cable", "yoke"].includes(line.kind) ? "Cable" : "String"} for the ${line.bowName || "bow"}` })}
           ${text("customer", "customer", { such: "nobody yet" })}
           ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
@@ -112,7 +122,7 @@ function Colours({ line, wrong }) {
       <input aria-label=${`name of colour ${k + 1}`} value=${one.name} onInput=${(e) => set(k, { name: e.currentTarget.value })} />
       <input aria-label=${`strands of colour ${k + 1}`} inputmode="numeric" value=${one.strands} onInput=${(e) => set(k, { strands: e.currentTarget.value })} />
       ${line.colours.length > 1 ? html`<button type="button" class="plain small" onClick=${() => draft.set({ colours: line.colours.filter((_, n) => n !== k) })}>take out</button>` : html`<span class="wait">strands</span>`}</div>`)}
-    <p class="strand-sum">${sum === null ? html`<span class="wait">Strands are whole numbers.</span>` : html`${counted(sum, "strand")} <span class="wait">in all; one round of winding lays two</span>`}
+    <p class="strand-sum">${sum === null ? html`<span class="wait">Strands are whole numbers.</span>` : html`${counted(sum, "strand")} <span class="wait">in all; ${line.kind === "laid" ? "cut one by one, and shared out over the bundles" : "one round of winding lays two"}</span>`}
       <button type="button" class="plain small" onClick=${() => draft.set({ colours: [...line.colours, { name: `colour ${line.colours.length + 1}`, colour: "#E3D3A5", strands: "12" }] })}>Add a colour</button></p>
     ${wrong ? html`<span class="wrong" role="alert">${wrong.rule}; <b>${wrong.remedy}</b></span>` : null}</div>`;
 }

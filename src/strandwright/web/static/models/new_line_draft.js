@@ -3,8 +3,8 @@
 /** @typedef {{name: string, colour: string, strands: string}} ColourDraft */
 /**
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
- *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, twist: string, leg: string, span: string,
- *   crossbow: string, rail: string, reinforced: string,
+ *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, tolerance: string, twist: string, leg: string, span: string,
+ *   bundles: string, made: string, crossbow: string, rail: string, reinforced: string, jig: string, between: string, innerPost: string, pivot: string,
  *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
  */
 
@@ -12,8 +12,8 @@
 export const FRESH = {
   id: "", name: "", customer: "", shorthand: "", kind: "string", bowKind: "", bowName: "", drawWeight: "", strand: "",
   bowLength: "", braceHeight: "", braceWanted: "", drawLength: "", nockHeight: "",
-  colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", twist: "", leg: "", span: "",
-  crossbow: "", rail: "", reinforced: "",
+  colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", tolerance: "", twist: "", leg: "", span: "",
+  bundles: "2", made: "halves", crossbow: "", rail: "", reinforced: "", jig: "two", between: "", innerPost: "", pivot: "",
   bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
 };
 
@@ -56,34 +56,40 @@ export function asRequest(line, bench) {
     id: line.id.trim() || suggestedId(line),
     name: line.name.trim() || `${fileKind(line) === "cable" ? "Cable" : "String"} for the ${line.bowName.trim() || "bow"}`,
     customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: fileKind(line),
-    ...(line.kind === "laid" ? { laid: { bundles: 2 } } : {}),
-    ...(line.kind === "yoke" ? { yoke: { leg: (line.leg ?? "").trim(), ...((line.span ?? "").trim() ? { span: line.span.trim() } : {}) } } : {}),
+    ...(line.kind === "laid" ? { laid: { bundles: Number(line.bundles) } } : {}),
+    ...(line.kind === "yoke" ? { yoke: told({ made: isStrapped(line) ? "strap" : "", leg: line.leg, span: line.span }) } : {}),
     bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line), ...onARail(line) },
-    ...(isCrossbow(line) && (line.reinforced ?? "").trim() !== "" ? { reinforced: asCount(line.reinforced) } : {}),
+    ...(isCrossbow(line) && line.reinforced.trim() !== "" ? { reinforced: asCount(line.reinforced) } : {}),
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
     colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
-    thread: line.thread, centre_thread: line.centreThread || line.thread, loop: line.loop.trim(), twist: line.twist.trim(), bench,
+    thread: line.thread, centre_thread: line.centreThread || line.thread, loop: line.loop.trim(), ...told({ tolerance: line.tolerance }), twist: line.twist.trim(), bench,
   };
 }
 
 /** Kinds of bow whose string alone sets the brace height. */
-export const isBent = (/** @type {NewLine} */ line) => line.kind === "string" && (line.bowKind === "recurve" || line.bowKind === "longbow");
+export const isBent = (/** @type {NewLine} */ line) => ["string", "laid"].includes(line.kind) && (line.bowKind === "recurve" || line.bowKind === "longbow");
+
+/** A cable whose legs are a strap that hangs in its eye. */
+export const isStrapped = (/** @type {NewLine} */ line) => line.kind === "yoke" && line.made === "strap";
+
+/** A first bench with four posts on swinging arms. */
+export const isFourPosts = (/** @type {NewLine} */ line) => line.jig === "four";
+
+/** What is told of a thing; what is left out is not sent. @param {Record<string, string>} typed */
+const told = (typed) => Object.fromEntries(Object.entries(typed).map(([name, text]) => [name, text.trim()]).filter(([, text]) => text !== ""));
 
 /** The string of a crossbow, which a latch holds. */
 export const isCrossbow = (/** @type {NewLine} */ line) => line.kind === "string" && line.bowKind === "crossbow";
 
 /** What is told of a crossbow; what is left out is not sent. */
 function onARail(/** @type {NewLine} */ line) {
-  if (!isCrossbow(line)) return {};
-  const told = { crossbow: line.crossbow ?? "", rail: (line.rail ?? "").trim() };
-  return Object.fromEntries(Object.entries(told).filter(([, text]) => text !== ""));
+  return isCrossbow(line) ? told({ crossbow: line.crossbow, rail: line.rail }) : {};
 }
 
 /** What is told of a bow without wheels; what is left out is not sent. */
 function withoutWheels(/** @type {NewLine} */ line) {
   if (!isBent(line)) return {};
-  const told = { bow_length: line.bowLength, brace_height: line.braceHeight, draw_length: line.drawLength, nock_height: line.nockHeight };
-  const given = Object.fromEntries(Object.entries(told).map(([name, text]) => [name, text.trim()]).filter(([, text]) => text !== ""));
+  const given = told({ bow_length: line.bowLength, brace_height: line.braceHeight, draw_length: line.drawLength, nock_height: line.nockHeight });
   return line.braceWanted.trim() === "" ? given : { ...given, wanted: { brace_height: line.braceWanted.trim() } };
 }
 
@@ -94,6 +100,7 @@ function withoutWheels(/** @type {NewLine} */ line) {
 export function asBench(line) {
   return {
     name: line.benchName.trim() || "bench", zero_post: line.zeroPost.trim(), longest: line.longest.trim(), gauge: line.gauge,
+    ...(isFourPosts(line) ? { arms: { between: line.between.trim(), ...told({ post: line.innerPost, pivot: line.pivot }) } } : {}),
     rating: line.ratingUnknown ? "unknown" : line.rating.trim(),
   };
 }
@@ -104,11 +111,12 @@ const NAMES = {
   kind: ["kind", "line.kind"], bowKind: ["bow.kind"], bowName: ["bow.name"], drawWeight: ["bow.draw_weight"],
   bowLength: ["bow.bow_length"], braceHeight: ["bow.brace_height"], braceWanted: ["bow.wanted.brace_height"], drawLength: ["bow.draw_length"], nockHeight: ["bow.nock_height"],
   crossbow: ["bow.crossbow"], rail: ["bow.rail"], reinforced: ["reinforced", "line.zero_end.reinforced", "line.far_end.reinforced"],
-  leg: ["line.yoke.leg", "line.yoke"], span: ["line.yoke.span"],
+  bundles: ["line.laid.bundles", "line.laid"], made: ["line.yoke.made"], leg: ["line.yoke.leg", "line.yoke"], span: ["line.yoke.span"],
   strand: ["strand", "makeup.strand"], thread: ["thread"], centreThread: ["centre_thread"],
-  loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
+  tolerance: ["tolerance", "line.tolerance"], loop: ["loop", "line.zero_end.size", "line.far_end.size"], twist: ["twist", "makeup.twist"],
   colours: ["colours", "makeup.colours", "strands", "makeup.strands"],
   bench: ["bench"], benchName: ["bench.name"], zeroPost: ["bench.zero_post", "zero_post"], longest: ["bench.longest", "longest"],
+  between: ["bench.arms.between", "arms.between"], innerPost: ["bench.arms.post", "arms.post"], pivot: ["bench.arms.pivot", "arms.pivot"], jig: ["bench.arms", "arms"],
   gauge: ["bench.gauge", "gauge"], rating: ["bench.rating", "rating"],
 };
 

@@ -6,18 +6,22 @@ import { pictureTheme } from "../../models/shell.js";
 import { ActForm, Stand } from "./parts.js";
 
 const WORDS = {
-  swing: "Both arms are square and pinned", loop: "This loop is served", level: "In line, and the ends level",
+  swing: "Both arms are square and pinned", loop: "This loop is served", level: "The loops' ends are level",
   legs: "Both legs are served", lay: "This loop is laid and folded",
 };
+/** What is done where the same kind of step does something else, by how its title begins. */
+const OTHERWISE = [
+  ["Swing the arms back", "Both arms are in line and pinned"], ["Mark", "This loop is marked"],
+  ["Serve the outer half", "This half is served"], ["Serve the inner half", "This half is served"], ["Bind", "Both legs are bound"],
+];
 
 export function Arms({ id, advice, step, act }) {
   const drawn = advice.arms?.pictures[pictureTheme.value]?.[step.id] ?? [];
-  const title = act.title.split(":")[0];
-  const text = title.startsWith("Mark") ? "This loop is marked" : title.startsWith("Bind") ? "Both legs are bound" : WORDS[step.key];
+  const [, text = WORDS[step.key]] = OTHERWISE.find(([begins]) => act.title.startsWith(begins)) ?? [];
   return html`<${ActForm} build=${id} step=${step} text=${text} fields=${[]}
     pairsOf=${() => [["step-done", { step: step.id }]]}
     before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${act.headline} lines=${act.lines}>
-      ${drawn.length ? html`<div class="jig-arms">${drawn.map((svg) => html`<${Drawn} key=${svg} svg=${svg} />`)}</div>` : null}<//>`} />`;
+      ${drawn.length ? html`<div class="jig-arms" data-of=${step.key}>${drawn.map((svg) => html`<${Drawn} key=${svg} svg=${svg} />`)}</div>` : null}<//>`} />`;
 }
 
 /** @param {{svg: string}} props */

@@ -19,13 +19,16 @@ export function Stand({ title, caution, huge, of, under, lines = [], children })
     <div class="jig-body">
       <h1 tabindex="-1" ref=${head}><${Value} text=${title} /></h1>
       ${caution ? html`<p class="jig-caution" role="note"><strong>Caution.</strong> ${caution}</p>` : null}
-      ${huge ? html`<p class="jig-huge" data-long=${String(huge).length > 5 ? String(huge).length > 16 ? "very" : "yes" : null}>
+      ${huge ? html`<p class="jig-huge" data-long=${lengthOf(String(huge))}>
         <${Value} text=${huge} />${of ? html` <span class="jig-of">${fractions(of)}</span>` : null}</p>` : null}
       ${under ? html`<p class="jig-under"><${Value} text=${under} /></p>` : null}
       ${lines.length ? html`<ul class="jig-lines">${lines.map((line) => html`<li>${bound(line)}</li>`)}</ul>` : null}
       ${children}
     </div>`;
 }
+
+/** How far a number must give way to its words. */
+const lengthOf = (text) => (text.length > 28 ? "most" : text.length > 16 ? "very" : text.length > 5 ? "yes" : null);
 
 /**
  * The one next act, over the lower third.

@@ -18,7 +18,7 @@ import { Plain } from "./plain.js";
 
 const SCREENS = {
   posts: Posts, wind: Winding, even: Load, stretch: Load, read: Reading, serve: Serve, twist: Twist,
-  proof: Reading, tag: Tag, match: Legs, swing: Arms, loop: Arms, level: Arms, legs: Arms, lay: Arms,
+  proof: Reading, tag: Tag, match: Legs, swing: Arms, mark: Arms, loop: Arms, level: Arms, legs: Arms, lay: Arms,
 };
 
 const COUNTED = { wind: WindingDone, twist: TwistDone };
