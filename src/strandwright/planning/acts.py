@@ -120,34 +120,31 @@ def steps_of_build(
     """
     proved = accepted(plan, state, counted)
     read = {t.reading.stage for t in counted if isinstance(t.reading, LengthRead)}
-    recorded = [
-        i for i, s in enumerate(plan.steps) if s.id in state.done or (s.stage in read and _reads(s))
-    ]
-    last = max(recorded, default=-1)
-    tag = next(i for i, s in enumerate(plan.steps) if s.key == "tag")
-    # The bench's record ends when the line is locked; what is done on the bow comes later.
-    passed = len(plan.steps) if state.locked is not None else last
+    passed = _passed(plan, state, read)
     return tuple(
-        replace(
-            step,
-            done=_is_done(step, plan, state, read, proved)
-            or (i < passed and (i > tag or _is_passed(step))),
-        )
-        for i, step in enumerate(plan.steps)
+        replace(step, done=step.id in passed or _is_done(step, plan, state, read, proved))
+        for step in plan.steps
     )
 
 
-def _reads(step: Step) -> bool:
-    return step.key in ("read", "proof")
+def _passed(plan: Plan, state: BuildState, read: set[str]) -> frozenset[str]:
+    """Find the acts that what was recorded after them stands for: older logs know fewer steps.
 
-
-def _is_passed(step: Step) -> bool:
-    """Whether what was recorded after a step stands for it: older logs do not know every step.
-
-    A stretch by the clock is never taken as done: the numbers after it rest on it. Turns that
-    are settled part way are settled again once all of them are in.
+    A stretch by the clock is not among them: the numbers after it rest on it. Turns that are
+    settled part way are settled again once all of them are in. Nor is what somebody took back.
+    The record ends when the line is locked; what is done on the bow comes later.
     """
-    return step.key not in COUNTED and (step.dwell is None or step.id == "settle-part")
+    tag = next(i for i, s in enumerate(plan.steps) if s.key == "tag")
+    recorded = [
+        i
+        for i, s in enumerate(plan.steps)
+        if s.id in state.done or (s.key in ("read", "proof") and s.stage in read)
+    ]
+    last = len(plan.steps) if state.locked is not None else max(recorded, default=0)
+    plain = (s for s in plan.steps[:last] if s.key not in COUNTED)
+    acts = {s.id for s in plain if s.dwell is None or s.id == "settle-part"} - state.taken_back
+    on_the_bow = plan.steps[tag + 1 :] if state.locked is not None else ()
+    return frozenset(acts.union(s.id for s in on_the_bow))
 
 
 def _is_done(step: Step, plan: Plan, state: BuildState, read: set[str], proved: bool) -> bool:

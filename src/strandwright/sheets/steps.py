@@ -13,8 +13,8 @@ from strandwright.sheets.prose import prose, words
 Section = dict[str, Any]
 
 #: Steps on swinging arms that are drawn; the others show the same
-DRAWN = ("loop-zero", "loop-far", "level", "lay-zero", "lay-far")
-SEE_SERVINGS = "where each starts and stops now, and its thread: see Servings and marks"
+DRAWN = ("mark-zero", "mark-far", "level", "lay-zero", "lay-far")
+SEE_SERVINGS = "threads, and the same places on the zero pin's scale: see Servings and marks"
 
 
 def step_rows(plan: Plan) -> list[Section]:
@@ -50,9 +50,13 @@ def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Sectio
     is_caution = [any(told in line for told in known) for line in step.lines]
     pairs = list(zip(step.lines, is_caution, strict=True))
     warned = [step.caution.replace(DEFER, "").strip(), *(line for line, yes in pairs if yes)]
-    # These stand elsewhere on the sheet: in the box below the route, in the table of servings.
-    elsewhere = (DEFER, *(f"{serving.name}: " for serving in plan.servings))
-    lines = [line for line, yes in pairs if not yes and not line.startswith(elsewhere)]
+    names = tuple(f"{serving.name}: " for serving in plan.servings)
+    lines = [
+        _where(line) if line.startswith(names) else line
+        for line, yes in pairs
+        # That stands in the box below the route.
+        if not yes and not line.startswith(DEFER)
+    ]
     if step.key == "serve":
         lines.append(SEE_SERVINGS)
     return {
@@ -66,6 +70,11 @@ def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Sectio
         "lies": lies,
         "pictures": ["\n".join(words(line) for line in svg.splitlines()) for svg in pictures],
     }
+
+
+def _where(line: str) -> str:
+    """Say of a serving where it goes; its thread stands in the table of servings."""
+    return line.split("; ")[0]
 
 
 def _lies(done: set[str]) -> str:

@@ -92,6 +92,8 @@ class BuildState:
         Place of the last event [-]
     last_laid : str
         The last event of a round that counts; empty where none is.
+    taken_back : frozenset of str
+        Steps that were said to be done and taken back, by identity.
     """
 
     plan: str = ""
@@ -115,6 +117,7 @@ class BuildState:
     ended_at: str = ""
     seq: int = 0
     last_laid: str = ""
+    taken_back: frozenset[str] = frozenset()
 
     @property
     def is_over(self) -> bool:
@@ -156,6 +159,8 @@ def fold(events: Iterable[StoredEvent]) -> BuildState:
     for stored in log:
         if stored.event.id not in gone:
             draft.take(stored.event)
+        elif isinstance(stored.event.body, StepDone):
+            draft.taken_back.add(stored.event.body.step)
     return draft.state(seq=log[-1].seq if log else 0)
 
 
@@ -174,6 +179,7 @@ class _Draft:
         self.watched: list[Taken] = []
         self.ear_checks: list[EarChecked] = []
         self.notes: list[str] = []
+        self.taken_back: set[str] = set()
 
     def take(self, event: Event) -> None:
         """Let one event act."""
@@ -238,6 +244,7 @@ class _Draft:
             watched=tuple(self.watched),
             ear_checks=tuple(self.ear_checks),
             notes=tuple(self.notes),
+            taken_back=frozenset(self.taken_back),
             seq=seq,
             **self.values,  # pyright: ignore[reportArgumentType]
         )

@@ -15,7 +15,6 @@ from strandwright.planning.served_on_bow import made_on_bow
 from strandwright.planning.steps.marks import by_nock_said, mark_lines, trial_lines
 from strandwright.planning.steps.phrases import (
     let_down_line,
-    locked_at,
     reach_said,
     rest_line,
     turning_lines,
@@ -171,7 +170,7 @@ def serve_step(words: Words) -> Step:
     return make_step(
         "serve",
         "Mark and serve",
-        locked_at(words, stage.load),
+        f"at {written.force(stage.load)}",
         f"lay off from the outside of the {written.fine(stage.pins[0])} pins, the line reading "
         f"{written.estimate(stage.length)}",
         *trial_lines(words, served),

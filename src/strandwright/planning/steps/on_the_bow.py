@@ -68,7 +68,7 @@ def brace_step(words: Words) -> Step | None:
         _turn_said(plan, words),
         "unstring it to turn a loop, no more than 5 turns before the next reading (common "
         "practice); read again after the first shots",
-        caution=f"{cautions.UNSTRING} {cautions.FIRST_DRAW}",
+        caution=cautions.UNSTRING,
         id="read-brace",
     )
 
@@ -135,7 +135,7 @@ def tie_steps(words: Words) -> list[Step]:
             "at its mark",
             *tie_said(mark.kind, plan, words.written).split("; "),
             "where it lies on the strung bow stands under Tying on the strung bow",
-            caution=f"{cautions.STRUNG} {cautions.FIRST_DRAW}",
+            caution=cautions.STRUNG,
             id=f"tie-in-{number}",
         )
         for number, mark in enumerate(tied, start=1)
