@@ -13,6 +13,7 @@ from strandwright.planning.editing import Change, at_change, tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.job_desk import KeptJob
 from strandwright.planning.new_line import job_from_shorthand
+from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.unseen import refuse_unseen
 from strandwright.sheets import render_sheet, sheet_data
 from strandwright.web.bodies import (
@@ -96,8 +97,10 @@ def _add_list(routes: APIRouter, desk: Desk) -> None:
 
     @routes.post("/from-shorthand")
     def add_from_shorthand(body: Tables) -> Fields:
-        """Keep a new job made from start-stop shorthand and a few words."""
-        return _kept(desk.add_job(tables_of(job_from_shorthand(body, _bench(desk, body)))))
+        """Keep a new job made from start-stop shorthand and a few words, if it can be meant."""
+        job = job_from_shorthand(body, _bench(desk, body))
+        refuse_impossible(job)
+        return _kept(desk.add_job(tables_of(job)))
 
     _ = (list_jobs, add_job, add_from_shorthand)
 

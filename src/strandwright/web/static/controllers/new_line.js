@@ -29,7 +29,7 @@ export function Screen() {
   const line = draft.value.value;
   const benches = fetched.value.value?.benches.filter((one) => !one.put_away) ?? [];
   const bench = benches.find((one) => one.id === line.bench)?.id ?? (line.bench === "new" ? "new" : benches[0]?.id ?? "new");
-  const { at, elsewhere } = placed(failure?.errors ?? []);
+  const { at, elsewhere } = placed(failure?.errors ?? [], bench === "new");
   // Where one part of a longer text is refused, that part is named.
   for (const [field, wrong] of Object.entries(at)) {
     const { given } = wrong;
@@ -46,8 +46,12 @@ export function Screen() {
     try {
       let on = bench;
       if (bench === "new") {
-        on = (await put(`/api/benches/${encodeURIComponent(idOf(line.benchName) || "BENCH")}`, { revision: 0, bench: asBench(line) })).id;
-        draft.set({ bench: on });
+        // Kept once and the line refused, it is kept again with what was mended in it.
+        const id = idOf(line.benchName) || "BENCH";
+        const revision = line.benchKept?.id === id ? line.benchKept.revision : 0;
+        const kept = await put(`/api/benches/${encodeURIComponent(id)}`, { revision, bench: asBench(line) });
+        on = kept.id;
+        draft.set({ bench: "new", benchKept: { id, revision: kept.revision } });
       }
       const made = await post("/api/jobs/from-shorthand", asRequest(line, on));
       draft.forget();

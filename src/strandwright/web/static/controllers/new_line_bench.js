@@ -11,7 +11,8 @@ export function BenchPart({ benches, bench, said, draft, text, pick, choices, at
   const choice = benches.length === 0 ? null : html`<div class="bench-choice"><${Field} label="bench" id="new-bench" wrong=${at.bench}>
     <select id="new-bench" onChange=${(e) => draft.set({ bench: e.currentTarget.value })}>
       ${benches.map((one) => html`<option value=${one.id} selected=${one.id === bench}>${one.bench.name ?? one.id}, posts ${fractions(one.bench.zero_post)}</option>`)}
-      <option value="new" selected=${bench === "new"}>another, new one</option></select><//></div>`;
+      <option value="new" selected=${bench === "new"}>another, new one</option></select><//>
+    ${at.bench ? html`<p><a class="plain" href="#/bench">Mend it under Bench; what is typed here stays</a></p>` : null}</div>`;
   return html`<fieldset><legend>The bench</legend>
     ${said ? html`<p class="wrong" role="alert">The benches could not be fetched. ${said}</p>` : null}
     ${choice}

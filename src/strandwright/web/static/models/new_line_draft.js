@@ -5,7 +5,7 @@
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
  *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, tolerance: string, twist: string, leg: string, span: string,
  *   bundles: string, made: string, crossbow: string, rail: string, reinforced: string, jig: string, between: string, innerPost: string, pivot: string,
- *   bench: string, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
+ *   bench: string, benchKept: {id: string, revision: number}|null, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
  */
 
 /** @type {NewLine} */
@@ -14,7 +14,7 @@ export const FRESH = {
   bowLength: "", braceHeight: "", braceWanted: "", drawLength: "", nockHeight: "",
   colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", tolerance: "", twist: "", leg: "", span: "",
   bundles: "2", made: "halves", crossbow: "", rail: "", reinforced: "", jig: "two", between: "", innerPost: "", pivot: "",
-  bench: "", benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
+  bench: "", benchKept: null, benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
 };
 
 /**
@@ -120,17 +120,24 @@ const NAMES = {
   gauge: ["bench.gauge", "gauge"], rating: ["bench.rating", "rating"],
 };
 
+const OF_BENCH = ["benchName", "zeroPost", "longest", "gauge", "rating", "jig", "between", "innerPost", "pivot"];
+
 /**
  * Stand each error at its field.
  * @param {import("../lib/api.js").FieldError[]} errors
+ * @param {boolean} [ownBench] whether the bench's fields stand on the page; otherwise its errors stand where it is chosen
  * @returns {{at: Record<string, import("../lib/api.js").FieldError>, elsewhere: import("../lib/api.js").FieldError[]}}
  */
-export function placed(errors) {
+export function placed(errors, ownBench = true) {
   const at = /** @type {Record<string, any>} */ ({});
   const elsewhere = [];
   for (const error of errors) {
     const [field] = Object.entries(NAMES).find(([, names]) => names.some((name) => error.field === name))
       ?? Object.entries(NAMES).find(([, names]) => names.some((name) => error.field.startsWith(`${name}[`) || error.field.startsWith(`${name}.`))) ?? [""];
+    if (!ownBench && OF_BENCH.includes(field)) {
+      at.bench ??= { ...error, given: undefined, rule: `${error.field.replace(/^bench\./, "")}, ${error.given}: ${error.rule}` };
+      continue;
+    }
     const same = at[field]?.rule === error.rule && at[field]?.given === error.given;
     if (field === "" || (field in at && !same)) elsewhere.push(error);
     else if (!same) at[field] = error;

@@ -4,7 +4,6 @@ import { useEffect, useState } from "preact/hooks";
 import { bound, html } from "../../lib/dom.js";
 import { outbox } from "../../models/bench_outbox.js";
 import { askOf, testOf } from "../../models/jig.js";
-import { Arms } from "./arms.js";
 import { Legs } from "./legs.js";
 import { Load } from "./load.js";
 import { Posts } from "./posts.js";
@@ -18,7 +17,7 @@ import { Plain } from "./plain.js";
 
 const SCREENS = {
   posts: Posts, wind: Winding, even: Load, stretch: Load, read: Reading, serve: Serve, twist: Twist,
-  proof: Reading, tag: Tag, match: Legs, swing: Arms, mark: Arms, loop: Arms, level: Arms, legs: Arms, lay: Arms,
+  proof: Reading, tag: Tag, match: Legs,
 };
 
 const COUNTED = { wind: WindingDone, twist: TwistDone };
