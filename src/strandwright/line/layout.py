@@ -203,9 +203,10 @@ def _refuse_empty(parts: tuple[Section, ...], first: float, last: float) -> None
     for part in parts:
         if min(part.stop, last) - max(part.start, first) <= 1e-6:
             raise SpecError(
-                f"line.{part.name}",
+                part.field,
                 in_both_units(part.start, part.stop),
-                f"must reach into the body, {in_both_units(first, last)} between the throats",
+                f"must let the {part.name} reach into the body, {in_both_units(first, last)} "
+                "between the throats",
                 "make it longer, or the loop smaller",
             )
 

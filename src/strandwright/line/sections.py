@@ -35,6 +35,8 @@ class Section:
     late : float
         Of its strands those laid in after the stretch, over those of the body, >= 0: they fill
         it, and bear once they follow the others [-]
+    field : str
+        What of the job says where it ends, for an error to name.
     """
 
     name: str
@@ -45,6 +47,7 @@ class Section:
     turns: float = 0.0
     takes_turns: bool = True
     late: float = 0.0
+    field: str = "line.finished"
 
     @property
     def length(self) -> float:
@@ -96,17 +99,22 @@ def check_sections(sections: tuple[Section, ...], length: float) -> None:
     """
     at = 0.0
     for section in sections:
-        field = f"line.{section.name}"
+        field, named = section.field, f"the {section.name}"
         if abs(section.start - at) > 1e-9 or section.length <= 0.0:
-            rule = "must begin where the section before it ends, and have a length"
+            rule = f"must let {named} begin where the section before it ends, and have a length"
             raise SpecError(field, f"{section.length * 1e3:.1f} mm", rule, "check its length")
-        if not section.strands > 0.0:
-            raise SpecError(field, section.strands, "must have strands", "check its strands")
+        if not section.strands > section.late:
+            rule = f"must leave {named} strands of the line"
+            raise SpecError(field, section.strands, rule, "check its strands")
         if section.turns < 0.0:
-            raise SpecError(field, section.turns, "must be 0 or more", "name the other hand")
+            rule = f"must have 0 or more turns in {named}"
+            raise SpecError(field, section.turns, rule, "name the other hand")
         at = section.stop
     if abs(at - length) > 1e-9:
         rule = f"must reach to the line's end, {length * 1e3:.1f} mm"
-        raise SpecError("line", f"{at * 1e3:.1f} mm", rule, "check the lengths of its parts")
+        raise SpecError(
+            "line.finished", f"{at * 1e3:.1f} mm", rule, "check the lengths of its parts"
+        )
     if not any(s.takes_turns for s in sections):
-        raise SpecError("line", "no body", "must have a part that is twisted", "leave a body")
+        rule = "must have a part that is twisted"
+        raise SpecError("line.finished", "no body", rule, "leave a body")

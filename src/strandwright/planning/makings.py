@@ -12,9 +12,14 @@ from strandwright.line.sections import Section
 from strandwright.planning.reinforced import check_reinforced, reinforced_in, reinforced_sections
 from strandwright.planning.yoke_making import is_halved, yoke_sections
 from strandwright.reference import practice
+from strandwright.units import INCH
 from strandwright.workshop.job import Job
 from strandwright.workshop.makings import LaidIn
 
+#: In a shorter married part the bundles cross about once, and nothing presses on a tail: 1 in [m]
+_LEAST_MARRIED = INCH
+#: Bundles laid flatter hardly lie about each other: 5 degrees
+_LEAST_ANGLE = 5.0
 #: A tail that ends strand by strand is on the average half there [-]
 _FADED = 0.5
 
@@ -136,6 +141,7 @@ def _married(
 ) -> tuple[Section, ...]:
     """A body between two married ends, in which the tails fade out."""
     married, pin = married_length(laid), practice("measuring.pin_diameter").value
+    _refuse_loose(laid, married)
     first = throat_distance(zero, pin) + married
     last = length - throat_distance(far, pin) - married
     if not last > first:
@@ -147,7 +153,25 @@ def _married(
         raise SpecError("makeup.strands", job.makeup.strands, rule, "count again")
     thicker = 1.0 + _FADED
     return (
-        Section("zero married end", 0.0, first, strands=thicker),
+        Section("zero married end", 0.0, first, strands=thicker, field="line.laid.married"),
         Section("body", first, last),
-        Section("far married end", last, length, strands=thicker),
+        Section("far married end", last, length, strands=thicker, field="line.laid.married"),
     )
+
+
+def _refuse_loose(laid: LaidIn, married: float) -> None:
+    """Refuse tails that no lay holds: too short, or laid next to straight."""
+    if laid.married is not None and married < _LEAST_MARRIED:
+        rule = (
+            "must be 1 in (25 mm) or more: in less the bundles cross about once, and nothing "
+            "presses on a tail to hold it"
+        )
+        remedy = "marry 4 to 6 in, as is common practice, or leave it out"
+        raise SpecError("line.laid.married", laid.married.text, rule, remedy)
+    if laid.angle is not None and laid.angle < _LEAST_ANGLE:
+        rule = (
+            "must be 5 degrees or more: flatter bundles hardly lie about each other, and hold no "
+            "tail"
+        )
+        remedy = "lay them at 12 to 28 degrees, as is usual, or leave it out"
+        raise SpecError("line.laid.angle", f"{laid.angle:g}", rule, remedy)

@@ -250,14 +250,16 @@ def reinforced_sections(job: Job, length: float, zero: Loop, far: Loop) -> tuple
         raise SpecError(f"line.{which}.reinforced_length", given, rule, "lay them in shorter")
     found = [Section("body", first, last)]
     if extra["zero_end"]:
-        found.insert(0, _reinforced("zero", 0.0, first, extra["zero_end"]))
+        found.insert(0, _reinforced(ENDS[0], 0.0, first, extra["zero_end"]))
     if extra["far_end"]:
-        found.append(_reinforced("far", last, length, extra["far_end"]))
+        found.append(_reinforced(ENDS[1], last, length, extra["far_end"]))
     return tuple(found)
 
 
 def _reinforced(which: str, start: float, stop: float, extra: float) -> Section:
-    return Section(f"{which} reinforced end", start, stop, 1.0 + extra, late=extra)
+    name = f"{which.removesuffix('_end')} reinforced end"
+    field = f"line.{which}.reinforced_length"
+    return Section(name, start, stop, 1.0 + extra, late=extra, field=field)
 
 
 def reinforcements(job: Job, zero: Loop, far: Loop) -> tuple[Reinforcement, ...]:

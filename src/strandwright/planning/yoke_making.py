@@ -81,7 +81,15 @@ def yoke_sections(job: Job, yoke: SplitYoke, length: float, far: Loop) -> tuple[
     parting, turns = length - leg, leg_turns(yoke, across_leg(far))
     return (
         Section("body", 0.0, parting),
-        Section("legs", parting, length, members=2, turns=turns, takes_turns=False),
+        Section(
+            "legs",
+            parting,
+            length,
+            members=2,
+            turns=turns,
+            takes_turns=False,
+            field="line.yoke.leg",
+        ),
     )
 
 

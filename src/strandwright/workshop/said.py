@@ -44,6 +44,8 @@ _RULES = {
     "bool_type": ("must be true or false", "write true or false, without quotes"),
     "bool_parsing": ("must be true or false", "write true or false, without quotes"),
     "greater_than_equal": ("must be {ge:g} or more", "mend the number"),
+    "greater_than": ("must be more than {gt:g}", "mend the number, or leave it out if it may be"),
+    "less_than": ("must be less than {lt:g}", "mend the number"),
     "less_than_equal": ("must be {le:g} or less", "mend the number"),
     "tuple_type": ("must be a list", "put it in [ ]"),
     "model_type": ("must be a table", "put its keys in { } or under a [heading]"),

@@ -177,7 +177,7 @@ def test_a_line_turned_end_for_end_turns_its_sections() -> None:
     [
         ((Section("body", 0.0, 1.0),), "reach to the line's end"),
         ((Section("body", 0.0, 1.0), Section("legs", 1.1, 2.0)), "begin where"),
-        ((Section("body", 0.0, 1.0, strands=0.0),), "must have strands"),
+        ((Section("body", 0.0, 1.0, strands=0.0),), "must leave the body strands"),
         ((Section("body", 0.0, 1.0, turns=-1.0),), "0 or more"),
     ],
 )

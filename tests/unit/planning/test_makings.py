@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from strandwright.errors import SpecError
 from strandwright.line.laid_in import LaidInModel
+from strandwright.line.layout import lay_out
 from strandwright.line.route import Order
 from strandwright.line.states import ClosedCase
 from strandwright.planning.plan_line import plan_line
@@ -230,6 +233,36 @@ def test_tails_and_pieces_that_cannot_be_are_refused(
     """Strands of no length, and reinforcement where no plan reckons with it."""
     with pytest.raises(SpecError, match=says):
         _ = plan_line(changed(text, old, new)).winding
+
+
+@pytest.mark.parametrize(
+    ("laid", "field", "says"),
+    [
+        ('married = "0.01 in"', "line.laid.married", "must be 1 in .* nothing presses on a tail"),
+        ('married = "0 in"', "line.laid.married", "marry 4 to 6 in"),
+        ("angle = 2.0", "line.laid.angle", "must be 5 degrees or more: .* hold no tail"),
+        ("angle = 0.0", "line.laid.angle", "must be more than 0; mend the number"),
+    ],
+)
+def test_tails_that_no_lay_holds_are_refused_by_their_field(
+    laid: str, field: str, says: str
+) -> None:
+    """Next to no married part, or bundles next to straight: field, rule, reason and remedy."""
+    with pytest.raises(SpecError, match=says) as caught:
+        plan_line(changed(LAID, "bundles = 2", f"bundles = 2, {laid}"))
+    assert caught.value.field == field
+
+
+def test_sections_that_do_not_fit_are_refused_by_the_field_that_makes_them() -> None:
+    """The far leg of a yoke that ends inside its loop: the job's field, not the section's name."""
+    made = prepare(changed(YOKE, 'leg = "8 in"', 'leg = "8 in"'), 36.875 * INCH).model.line
+    for section, field in zip(made.parts, ("line.finished", "line.yoke.leg"), strict=True):
+        assert section.field == field
+    legs = replace(made.parts[1], start=made.length - 0.001)
+    body = replace(made.parts[0], stop=made.length - 0.001)
+    with pytest.raises(SpecError, match="must let the legs reach into the body") as caught:
+        lay_out(replace(made, servings=(), sections=(body, legs)))
+    assert caught.value.field == "line.yoke.leg"
 
 
 def test_pieces_that_end_in_the_loop_are_refused() -> None:

@@ -78,8 +78,8 @@ def leg_length_for(overall: float, body_length: float, frame: Frame) -> float:
         raise SpecError("yoke.frame aside", frame.aside, rule, "stand the pin in the middle")
     run = overall - body_length - 0.5 * frame.leg_pin
     if run <= 0.0:
-        rule = f"must be shorter than the cable of {in_both_units(overall)}"
-        raise SpecError("yoke.body length", in_both_units(body_length), rule, "check the throat")
+        rule = f"must leave a body shorter than the cable of {in_both_units(overall)}"
+        raise SpecError("line.yoke.leg", in_both_units(body_length), rule, "check the throat")
     return float((run * run + 0.25 * frame.span**2) ** 0.5) + 0.5 * frame.leg_pin
 
 

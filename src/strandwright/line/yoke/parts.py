@@ -220,22 +220,26 @@ def check_yoke(cable: YokeCable) -> None:
     counts = [leg.strand_count for leg in cable.legs]
     if sum(counts) != cable.body.strand_count or min(counts) < 2:
         raise SpecError(
-            "yoke.legs strands", counts, f"must add up to the body's {cable.body.strand_count}",
+            "makeup.strands", counts, f"must add up to the body's {cable.body.strand_count}",
             "count again, or make it with a strap",
         )  # fmt: skip
     throat, given = cable.throat, in_both_units(cable.throat.start, cable.throat.stop)
     if throat.length <= 0.0:
-        raise SpecError("yoke.throat", given, "must start before it stops", "swap its edges")
+        rule = "must let the throat start before it stops"
+        raise SpecError("line.servings.start", given, rule, "swap its edges")
     if abs(throat.stop - cable.body.length) > 1e-6:
-        rule = f"must stop where the body ends, {in_both_units(cable.body.length)}"
-        raise SpecError("yoke.throat", given, rule, "move the stop, or measure the body again")
+        rule = f"must let the throat stop where the body ends, {in_both_units(cable.body.length)}"
+        remedy = "move the stop, or measure the body again"
+        raise SpecError("line.servings.stop", given, rule, remedy)
     loop = throat_distance(cable.body.loop, cable.frame.body_pin)
     if not throat.start > loop:
-        rule = f"must start past the body's loop, {in_both_units(loop)}"
-        raise SpecError("yoke.throat", given, rule, "move the start, or check the loop's size")
+        rule = f"must let the throat start past the body's loop, {in_both_units(loop)}"
+        remedy = "move the start, or check the loop's size"
+        raise SpecError("line.servings.start", given, rule, remedy)
     for part in (*cable.legs, cable.body):
         if part.turns < 0.0:
-            raise SpecError("yoke.turns", part.turns, "must be 0 or more", "name the other hand")
+            remedy = "name the other hand"
+            raise SpecError("line.yoke.turns", part.turns, "must be 0 or more", remedy)
     _refuse_short_legs(cable)
 
 
@@ -246,7 +250,7 @@ def _refuse_short_legs(cable: YokeCable) -> None:
     given = in_both_units(*(leg.length for leg in cable.legs))
     if sum(reach) <= cable.frame.span:
         rule = f"must reach over the span of {in_both_units(cable.frame.span)}"
-        raise SpecError("yoke.legs lengths", given, rule, "check span and lengths of the legs")
+        raise SpecError("line.yoke.leg", given, rule, "check span and lengths of the legs")
     if abs(reach[0] - reach[1]) > cable.frame.span + 1e-9:
         rule = "must differ by less than the span, or one of them hangs slack"
-        raise SpecError("yoke.legs lengths", given, rule, "read both legs again under load")
+        raise SpecError("line.yoke.leg", given, rule, "read both legs again under load")

@@ -20,14 +20,14 @@ def test_a_sound_cable_passes() -> None:
 @pytest.mark.parametrize(
     ("made", "field"),
     [
-        (cable(replace(leg(), strand_count=10)), "yoke.legs strands"),
-        (cable(throat=replace(THROAT, start=33 * INCH)), "yoke.throat"),
-        (cable(throat=replace(THROAT, stop=31.5 * INCH)), "yoke.throat"),
-        (cable(throat=replace(THROAT, start=0.5 * INCH)), "yoke.throat"),
-        (cable(leg(turns=-1.0)), "yoke.turns"),
-        (cable(body=replace(BODY, turns=-1.0)), "yoke.turns"),
-        (cable(leg(length=1.2 * INCH), leg(length=1.2 * INCH)), "yoke.legs lengths"),
-        (cable(leg(length=9 * INCH)), "yoke.legs lengths"),
+        (cable(replace(leg(), strand_count=10)), "makeup.strands"),
+        (cable(throat=replace(THROAT, start=33 * INCH)), "line.servings.start"),
+        (cable(throat=replace(THROAT, stop=31.5 * INCH)), "line.servings.stop"),
+        (cable(throat=replace(THROAT, start=0.5 * INCH)), "line.servings.start"),
+        (cable(leg(turns=-1.0)), "line.yoke.turns"),
+        (cable(body=replace(BODY, turns=-1.0)), "line.yoke.turns"),
+        (cable(leg(length=1.2 * INCH), leg(length=1.2 * INCH)), "line.yoke.leg"),
+        (cable(leg(length=9 * INCH)), "line.yoke.leg"),
     ],
 )
 def test_a_contradiction_is_refused_at_its_field(made: YokeCable, field: str) -> None:
