@@ -35,8 +35,8 @@ def test_a_reading_corrects_the_plan_and_says_why(
     expect(jig.page.get_by_text(moved)).to_be_visible()
     expect(jig.page.get_by_text(re.compile(r"turns more$"))).to_be_visible()
     assert standing.get(f"/api/builds/{stretched}")["turns"]["wanted"] > before + 1
-    jig.do(re.compile("Go on: Serve and close the loops"))
-    jig.shows_title("Serve and close the loops")
+    jig.do(re.compile("Go on: Slide the loops onto the straight"))
+    jig.shows_title("Slide the loops onto the straight")
 
 
 def test_a_surprising_reading_is_questioned_until_it_is_read_again(

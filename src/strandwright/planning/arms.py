@@ -99,6 +99,28 @@ def arms_of(job: Job) -> SwingArms | None:
     return None if own_way else job.bench.arms
 
 
+def unused_arms(job: Job) -> str:
+    """Say that the arms of a job's bench are left out.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+
+    Returns
+    -------
+    str
+        Why; empty where the bench has none, or its arms are used.
+    """
+    if job.bench.arms is None or arms_of(job) is not None:
+        return ""
+    why = "laid in by hand" if job.line.laid is not None else "parted in two legs of half its skein"
+    return (
+        f"bench.arms, {job.bench.arms.between.text}: not used, for a line {why} has no loop that "
+        "is a stretch of one whole skein; leave the arms in line, pinned"
+    )
+
+
 def unfit_arms(job: Job) -> Iterator[InputError]:
     """Find arms whose posts are in each other's way, or on which a loop cannot be served.
 

@@ -139,7 +139,7 @@ class _Bench:
             marks=(side.outer.spot(0.5 * served), side.inner.spot(0.5 * served)),
             ends=(ends[0], ends[1]),
             side=side,
-            slides=reach > 0.0,
+            reach=max(reach, 0.0),
             thread=told.thread,
             colour=self._colour(far),
             wraps=told.wraps * longer,

@@ -9,6 +9,7 @@ from strandwright.errors import SpecError
 from strandwright.line.layout import throat_distance
 from strandwright.line.parts import Loop
 from strandwright.line.sections import Section
+from strandwright.planning.laid.across import laid_across
 from strandwright.planning.reinforced import check_reinforced, reinforced_in, reinforced_sections
 from strandwright.planning.yoke_making import is_halved, yoke_sections
 from strandwright.reference import practice
@@ -62,7 +63,8 @@ def loop_part(job: Job, which: str) -> LoopPart:
     """
     half = math.sqrt(0.5)
     if job.line.laid is not None:
-        return LoopPart(1.0, 1.0, 2.0)
+        # Both legs are whole lines, as bundles laid about each other, not one round bundle.
+        return LoopPart(math.sqrt(2.0), half * laid_across(job.line.laid), 2.0)
     if is_halved(job) and which == "far_end":
         return LoopPart(half, half, 1.0)
     more = 1.0 + reinforced_in(job, which) / job.makeup.strands

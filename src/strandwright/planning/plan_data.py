@@ -16,6 +16,7 @@ from strandwright.numerics.budget import Contribution
 from strandwright.planning.baseline import baseline
 from strandwright.planning.details.data import details_data, peeps_data
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.laid.data import laid_data
 from strandwright.planning.result import (
     Learned,
     Plan,
@@ -114,6 +115,7 @@ def plan_data(plan: Plan, *, anew: bool = True) -> Fields:
             "load_per_kelvin_n_per_k": plan.load_per_kelvin.value,
         },
         "yoke": yoke_data(plan),
+        "laid": laid_data(plan),
         "peeps": peeps_data(plan),
         "details": details_data(plan),
         "steps": [

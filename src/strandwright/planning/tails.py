@@ -13,6 +13,7 @@ from strandwright.line.parts import Loop, ServingKind
 from strandwright.line.serving_geometry import served_span, tail_length_to_hold
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
+from strandwright.planning.arms import BEYOND
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.servings_plan import estimate
 from strandwright.planning.written import Written
@@ -21,6 +22,9 @@ from strandwright.units import INCH
 #: Tails are left this many times as long as would just hold at the far end of its +-: serving
 #: pressure fades as the core settles; estimate of good practice [-]
 TAIL_MARGIN = 2.5
+#: A tail ends so far inside its serving, for edges come out within 1/8 in (workshop practice 3.11,
+#: memory); it is then measured to 1/8 in [m]
+INSIDE = INCH / 8.0
 #: Spread of the holding length: friction and pressure known to about half [-]
 TAIL_SPREAD = 0.4
 #: Tail left where no serving buries it and it is tied off: 12 in [m]
@@ -52,7 +56,8 @@ class Tails:
     place : str
         Under which servings they belong.
     shift : float
-        How far to shift the skein so that they lie there [m]
+        How far to shift the skein so that they lie there, from where they were tied, at the
+        outside of their post, along the skein [m]
     warnings : tuple of str
         What does not work out.
     """
@@ -211,11 +216,16 @@ def plan_tails(
     wanted = max(_half_inches(TAIL_MARGIN * (h.value + h.u95)) for h in holds)
     for bed in beds:
         said += _short(bed, wanted, to)
-    cut = min(wanted, *(bed.length for bed in beds))
+    cut = min(wanted, *(_room(bed) for bed in beds))
     shift, apart = _shift(beds, cut)
     longest = max(holds, key=lambda h: h.value)
     place = " and ".join(bed.name for bed in beds)
     return Tails(longest, cut, place, shift, (*said, *apart))
+
+
+def _room(bed: Bed) -> float:
+    """Longest tail that ends inside a serving, to what is measured."""
+    return max(math.floor((bed.length - BEYOND - INSIDE) / INSIDE + 1e-9), 1) * INSIDE
 
 
 def _half_inches(length: float) -> float:
@@ -240,7 +250,10 @@ def _short(bed: Bed, wanted: float, to: Written) -> list[str]:
 
 def _shift(beds: list[Bed], cut: float) -> tuple[float, list[str]]:
     """Shift of the skein, in the middle of what puts every tail under its serving."""
-    ranges = [(bed.first, bed.first + max(bed.length - cut, 0.0)) for bed in beds]
+    # What goes past the mark of a loop's serving is wound there already.
+    begins = [bed.first + BEYOND for bed in beds]
+    ends = [bed.first + bed.length - INSIDE - cut for bed in beds]
+    ranges = [(first, max(last, first)) for first, last in zip(begins, ends, strict=True)]
     low, high = max(r[0] for r in ranges), min(r[1] for r in ranges)
     if low <= high:
         return 0.5 * (low + high), []

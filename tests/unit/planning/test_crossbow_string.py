@@ -236,7 +236,8 @@ def test_a_latch_too_narrow_is_told() -> None:
 def test_steps_lay_in_before_the_loops_and_mark_the_middle_first(plan: Plan) -> None:
     """What is laid in comes before the loops are served, the middle before the servings."""
     keys = [step.key for step in plan.steps]
-    assert keys.index("reinforce") == keys.index("loops") - 1
+    first = keys.index("reinforce")
+    assert keys[first + 1 : first + 4] == ["shift", "serve-loops", "loops"]
     serve = next(step for step in plan.steps if step.key == "serve")
     assert "half of what the tape reads" in serve.lines[1]
     plain = planned(quarry(**PLAIN))

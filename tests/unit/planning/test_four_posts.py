@@ -16,7 +16,12 @@ from strandwright.planning import cautions
 from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.prepare import at_mean
 
-ON_ARMS = ["swing", "loop", "loop", "level", "legs", "legs"]
+TO_THE_MARKS = ["swing", "slide-tails", "pull-square", "mark-zero", "mark-far"]
+BY_HALVES = ["slide-first", "loop-zero", "loop-far", "slide-other", "loop-zero-2", "loop-far-2"]
+BACK = ["level", "pull-level", "legs-zero", "legs-far"]
+#: Steps on short arms, where a loop is served by halves; the inner posts come out where they must
+ON_ARMS = [*TO_THE_MARKS, *BY_HALVES, "swing-back", *BACK]
+ON_POSTS = ["slide-out", "serve-loops", "loops"]
 
 
 @cache
@@ -38,7 +43,10 @@ def test_a_jig_of_two_posts_has_no_arms():
     plan = plan_of(MERE)
     assert plan.four_posts is None
     assert arms_pictures(plan, "light") == {}
-    assert [s.key for s in plan.steps if s.key in {*ON_ARMS, "loops"}] == ["loops"]
+    ids = [s.id for s in plan.steps]
+    assert not {*ON_ARMS, "posts-out"} & set(ids)
+    first = ids.index(ON_POSTS[0])
+    assert ids[first : first + 3] == ON_POSTS
 
 
 @pytest.mark.parametrize("order", ORDERS)
@@ -46,10 +54,11 @@ def test_the_arms_take_the_place_of_the_loops_step(order):
     """In every order of work, where two posts would have their loops served and closed."""
     two = [s.id for s in plan_of(MERE, {"route.order": order}).steps]
     four = [s.id for s in on_arms(order).steps]
-    at = two.index("loops")
+    at, inner = two.index(ON_POSTS[0]), [] if order != ORDERS[0] else ["posts-out"]
+    on_arms_now = [*TO_THE_MARKS, *BY_HALVES, "swing-back", *inner, *BACK, "hang"]
     assert two[:at] == four[:at]
-    assert two[at + 1 :] == four[at + len(ON_ARMS) :]
-    assert [s.key for s in on_arms(order).steps][at : at + len(ON_ARMS)] == ON_ARMS
+    assert four[at : at + len(on_arms_now)] == on_arms_now
+    assert two[at + len(ON_POSTS) :] == four[at + len(on_arms_now) :]
     assert len(set(four)) == len(four)
 
 
@@ -133,16 +142,16 @@ def test_marks_go_round_the_corner_of_short_arms():
     assert [loop.marks[0].place for loop in short.four_posts.loops] == [Place.LONG, Place.POST]
     assert {loop.marks[0].place for loop in long.four_posts.loops} == {Place.SHORT}
     for loop in short.four_posts.loops:
-        assert loop.slides
+        assert loop.reach > 0.0
         corner = loop.side.outer
         spot = corner.spot(0.5 * loop.served)
         assert spot == loop.marks[0]
     upper, wide = short.four_posts.loops[0], long.four_posts.loops[0]
-    assert step(short, "loop-zero").headline == "21/32 in past both posts"
+    assert step(short, "mark-zero").headline == "21/32 in past both posts"
     assert upper.marks[0].distance == pytest.approx(
         0.5 * upper.served - 2.25 * INCH - upper.side.outer.arc + 0.25 * INCH
     )
-    assert not wide.slides
+    assert wide.reach == 0.0
     assert wide.marks[0].distance == pytest.approx(0.5 * wide.served)
 
 
@@ -180,9 +189,8 @@ def test_legs_run_from_the_throat_to_the_end_servings_edge():
     assert zero.legs.stop - zero.legs.start == pytest.approx(upper.now_stop - edges[0].value)
     assert far.legs.stop - far.legs.start == pytest.approx(edges[-1].value - lower.now_start)
     assert not zero.legs.clear_of_inner
-    assert "take them out" in " ".join(step(plan, "level").lines)
-    bare = on_arms(ORDERS[2])
-    assert "take them out" not in " ".join(step(bare, "level").lines)
+    assert "posts-out" in [s.id for s in plan.steps]
+    assert "posts-out" not in [s.id for s in on_arms(ORDERS[2]).steps]
 
 
 def test_the_ends_lie_level_where_the_skein_will_have_its_throats():
@@ -221,10 +229,11 @@ def test_a_mark_off_its_place_is_told_in_load():
 def test_a_bare_loop_is_marked_and_not_served():
     """No thread, no wraps; the step says so."""
     plan = plan_of(MERE, {"bench.arms": {"between": "5 in"}, "line.zero_end.thread": None})
-    loop, said = plan.four_posts.loops[0], step(plan, "loop-zero")
+    loop, ids = plan.four_posts.loops[0], [s.id for s in plan.steps]
     assert (loop.thread, loop.wraps) == ("", 0.0)
-    assert said.title == "Mark the loop: upper limb"
-    assert "bare" in " ".join(said.lines)
+    assert step(plan, "mark-zero").title == "Mark the loop: upper limb"
+    assert "loop-zero" not in ids
+    assert "loop-far" in ids
 
 
 def test_the_smallest_loop_over_the_peg_passes_and_a_smaller_one_does_not():
@@ -276,7 +285,7 @@ def test_steps_speak_the_jobs_units(order, pivot):
     inches = on_arms(order, pivot=pivot)
     for plan, foreign in ((metric, r"\d\s*(in|lbf|ft)\b"), (inches, r"\d\s*(mm|N|N m)\b")):
         for s in plan.steps:
-            if s.key in ON_ARMS:
+            if s.id in ON_ARMS:
                 said = " ".join((s.title, s.headline, s.caution, *s.lines))
                 assert not re.search(foreign, said), said
                 assert s.caution
@@ -286,5 +295,50 @@ def test_two_colours_and_small_loops_go_on_the_same_arms():
     """A two-cam string whose loops lie on the short side."""
     plan = plan_of(RIDGE, {"bench.arms": {"between": "4 in"}})
     assert {loop.marks[0].place for loop in plan.four_posts.loops} == {Place.SHORT}
-    assert not any(loop.slides for loop in plan.four_posts.loops)
-    assert set(arms_pictures(plan, "dark")) == {s.id for s in plan.steps if s.key in ON_ARMS}
+    assert not any(loop.reach for loop in plan.four_posts.loops)
+    drawn = {"swing", "mark", "loop", "level", "legs"}
+    shown = {s.id for s in plan.steps if s.key in drawn} - {"swing-back"}
+    assert set(arms_pictures(plan, "dark")) == shown
+    whole = [s.id for s in plan.steps if s.key == "loop"]
+    assert whole == ["loop-zero", "loop-far"]
+
+
+def test_a_skein_is_slid_and_arms_are_swung_at_a_small_pull_alone():
+    """Each slide tells it; what is served stands at the serving load, the pull locked."""
+    plan = on_arms()
+    for which in ("slide-tails", "slide-first", "slide-other"):
+        assert "let down to 25 lbf, no more" in " ".join(step(plan, which).lines)
+    for which in ("swing", "swing-back", "level"):
+        assert step(plan, which).headline == "at 25 lbf"
+        assert step(plan, which).caution.endswith(cautions.SWING)
+    for s in plan.steps:
+        if s.key in ("mark", "loop", "legs"):
+            assert s.caution == cautions.AT_THE_LINE
+    assert {step(plan, p).headline for p in ("pull-square", "pull-level")} == {"150 lbf"}
+
+
+def test_half_a_loop_comes_free_by_the_slide():
+    """Its mark and a quarter inch beyond come off the post; its middle stays off the other."""
+    four = on_arms().four_posts
+    for loop in four.loops:
+        corner = loop.side.outer
+        post = 0.5 * max(four.posts[loop.far])
+        beyond = 0.5 * loop.served + 0.25 * INCH - four.slide
+        assert beyond <= corner.straight - post + 1e-9
+        assert four.slide <= corner.straight - post
+
+
+def test_where_loops_are_served_on_two_posts():
+    """Out on the straight, at the serving load; slid back until the ends stand level, and bound."""
+    plan = plan_of(MERE)
+    serve, close = step(plan, "serve-loops"), step(plan, "loops")
+    assert serve.title == "Serve the loops"
+    assert "at 150 lbf, the pull locked" in serve.lines
+    assert serve.caution == cautions.AT_THE_LINE
+    assert close.lines[-1] == "hang the loops on the 1/4 in pins"
+    assert "let down to 25 lbf, no more" in close.lines[0]
+    # Half of 6 1/8 in, what goes past its mark, the tool and a quarter round the post.
+    assert step(plan, "slide-out").headline == "4 in"
+    bare = plan_of(MERE, {"line.zero_end.thread": None, "line.far_end.thread": None})
+    assert step(bare, "serve-loops").title == "Mark the loops"
+    assert "slide-out" not in [s.id for s in bare.steps]

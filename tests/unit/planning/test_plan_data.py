@@ -64,8 +64,8 @@ def test_the_sections_stand_as_documented(data):
     assert [
         "format", "program", "plan", "carried", "job", "line", "units", "baseline", "target",
         "order", "winding", "stages", "servings", "loops", "marks", "throats", "twist", "bare",
-        "strength", "fits", "mass", "landing", "rest", "yoke", "peeps", "details",
-        "steps", "warnings", "learned", "unknowns",
+        "strength", "fits", "mass", "landing", "rest", "yoke", "laid", "peeps",
+        "details", "steps", "warnings", "learned", "unknowns",
     ] == list(data)  # fmt: skip
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -14,8 +15,13 @@ from strandwright.planning.prepare import prepare
 from strandwright.planning.result import Plan
 from strandwright.planning.result.laid import CutList, LaidIn
 from strandwright.planning.written import Written
+from strandwright.reference import practice
 
 _OTHER = {"S": "Z", "Z": "S"}
+_GAPE = (
+    "{turns:g} turns are fewer than the {fewest:g} that keep laid bundles from gaping (common "
+    "practice, no source): ask for more in makeup.twist, or set the pegs further out"
+)
 
 
 @dataclass(frozen=True)
@@ -40,6 +46,16 @@ class Laying:
         """From the longest strand's end to where its loop begins [m]."""
         return self.paths.ends(self.cut.longest, 0.0)[0].tail
 
+    @property
+    def fewest(self) -> float:
+        """Turns under which the bundles gape, by practice, to a half turn [turn].
+
+        Pull and torque set no such limit: a married part is laid free of torque, and holds by the
+        lay it got by hand.
+        """
+        rate, model = practice("twist.laid_in").low, self.paths.ropes.prepared.model
+        return math.ceil(2.0 * (rate or 0.0) * model.twisting_length - 1e-6) / 2.0
+
     def warnings(self, load: Estimate, to: Written) -> tuple[str, ...]:
         """Say what does not work out.
 
@@ -56,7 +72,13 @@ class Laying:
             One sentence each.
         """
         hold = hold_of(self.paths.ropes, self.cut, load)
-        return warnings_of_laying(hold, self.cut, self.tail, to)
+        # What a steeper hand takes up comes off the tails.
+        surely = self.paths.ends(self.cut.needed.value, 0.0)[0].tail
+        said = warnings_of_laying(hold, self.cut, surely, to)
+        turns = self.paths.chosen.settings.turns
+        if turns >= self.fewest:
+            return said
+        return (*said, _GAPE.format(turns=turns, fewest=self.fewest))
 
 
 def laid_in_of(plan: Plan) -> LaidIn | None:
@@ -94,5 +116,6 @@ def laid_in_of(plan: Plan) -> LaidIn | None:
         hold=hold,
         body_diameter=ropes.body_diameter(plan.twist.rate),
         nesting=ropes.nesting,
-        warnings=warnings_of_laying(hold, laying.cut, ends[0].tail, Written.on(plan.job.paper)),
+        fewest=laying.fewest,
+        warnings=laying.warnings(load, Written.on(plan.job.paper)),
     )

@@ -77,7 +77,8 @@ def cut_list(paths: Paths) -> CutList:
     shares = shares_of(prepared.job)
     needed = paths.needed()
     to = _CUT_INCH if prepared.job.paper.units == "in" else _CUT_METRIC
-    longest = math.ceil(needed.value / to - 1e-6) * to
+    # What a steeper hand takes up has to be there; what it leaves over lies in the tails.
+    longest = math.ceil((needed.value + needed.u95) / to - 1e-6) * to
     counts = [
         sum(s.strands for s in shares if s.bundle == number)
         for number in range(1, ropes.spec.bundles + 1)
@@ -101,7 +102,7 @@ def cut_list(paths: Paths) -> CutList:
         taper=(max(counts) - 1) * ropes.step,
         fibre=fibre,
         mass=strand_mass(prepared, fibre),
-        sums=_sums(prepared, longest),
+        sums=_sums(prepared, needed.value),
     )
 
 
@@ -180,7 +181,7 @@ def strand_mass(prepared: Prepared, length: float) -> Estimate:
     return Estimate(waxed, math.hypot(waxed * relative, WAX_SPREAD * fibre), "kg")
 
 
-def _sums(prepared: Prepared, longest: float) -> tuple[CutSum, ...]:
+def _sums(prepared: Prepared, needed: float) -> tuple[CutSum, ...]:
     bow = prepared.job.bow.bow_length
     told = [] if bow is None else [("bow length and 10 in", bow.si + OVER_BOW)]
     told.append(
@@ -189,4 +190,4 @@ def _sums(prepared: Prepared, longest: float) -> tuple[CutSum, ...]:
             prepared.model.line.length + OVER_STRING,
         )
     )
-    return tuple(CutSum(name, length, abs(longest - length) > FAR_OFF) for name, length in told)
+    return tuple(CutSum(name, length, abs(needed - length) > FAR_OFF) for name, length in told)

@@ -78,7 +78,7 @@ def warnings_of_laying(hold: Hold, cut: CutList, tail: float, to: Written) -> tu
     cut : CutList
         The strands.
     tail : float
-        From the longest strand's end to where its loop begins [m]
+        From the longest strand's end to where its loop begins, surely [m]
     to : Written
         How lengths are written.
 
@@ -102,8 +102,8 @@ def warnings_of_laying(hold: Hold, cut: CutList, tail: float, to: Written) -> tu
     if cut.taper > tail - 1e-9:
         said.append(
             f"a tail fades out over {to.length(cut.taper)} and reaches the loop, "
-            f"{to.length(tail)} from its end, which weakens it: marry more, or take a smaller step "
-            "from strand to strand"
+            f"perhaps {to.length(tail)} from its end, which weakens it: marry more, or take a "
+            "smaller step from strand to strand"
         )
     if cut.sums and all(one.far_off for one in cut.sums):
         sums = "; ".join(f"{one.name}, {to.length(one.length)}" for one in cut.sums)

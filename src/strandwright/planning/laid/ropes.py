@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -15,6 +14,7 @@ from strandwright.fibre.laid.lay import Lay, lay_at, lay_of
 from strandwright.fibre.laid.make_up import bundles_of
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.laid.across import laid_angle, nesting_of
 from strandwright.planning.laid.sharing_out import bundle_sizes
 from strandwright.planning.makings import married_length
 from strandwright.planning.prepare import Prepared, at_mean
@@ -25,7 +25,6 @@ from strandwright.workshop.makings import LaidIn as LaidInSpec
 
 #: Turns by hand are counted to a quarter a unit of length: 1/4 an inch, 1/10 a centimetre [1/m]
 _BY_HAND_INCH, _BY_HAND_METRIC = 0.25 / INCH, 10.0
-_LEAST_NESTING = 0.5
 
 
 @dataclass(frozen=True)
@@ -55,8 +54,7 @@ class Ropes:
     @property
     def angle(self) -> float:
         """Angle that the bundles are to be laid at by hand [rad]."""
-        asked = self.spec.angle
-        return practice("laid.angle").value if asked is None else math.radians(asked)
+        return laid_angle(self.spec)
 
     @property
     def angle_u(self) -> float:
@@ -79,9 +77,7 @@ class Ropes:
 
         From the mean square distance of the strands from the axis over that in one round bundle.
         """
-        off = float(self.q["lay"][0])
-        square = off - 0.5 if self.spec.bundles == 2 else 0.75 * (1.5 * off - 0.5)
-        return min(max(math.sqrt(max(square, 0.0)), _LEAST_NESTING), 1.0)
+        return nesting_of(float(self.q["lay"][0]), self.spec.bundles)
 
     def bundles(self, strands: float) -> LaidBundles:
         """Give the bundles of so many strands in all.

@@ -122,11 +122,11 @@ def _marks(plan: Plan, laid: LaidIn, to: Written) -> DetailSection:
         ("the loop begins", to.estimate(marks.begin), ""),
         (
             "1/4 in at the marks",
-            f"{to.small(marks.quarter)} of string",
+            f"{to.fine(marks.quarter)} of string",
             f"{marks.turns:.0f} turns take as much up" if marks.turns < 100.0 else "",
         ),
     )
-    pull = to.force(plan.winding.load.value)
+    pull = to.estimate(plan.winding.load)
     return DetailSection(
         "laid-marks",
         "Where the second loop lies",

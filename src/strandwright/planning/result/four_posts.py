@@ -100,8 +100,9 @@ class ArmLoop:
         Where the thread begins and ends, past the marks.
     side : ArmSide
         The short side and its corners.
-    slides : bool
-        True where part of the stretch lies on a post, so that the skein has to be slid.
+    reach : float
+        How far the skein is slid, either way, so that each half comes off its post; 0 where all of
+        it lies free [m]
     thread, colour : str
         Its thread and colour; no thread for a bare loop.
     wraps : float
@@ -126,7 +127,7 @@ class ArmLoop:
     marks: tuple[Spot, Spot]
     ends: tuple[Spot, Spot]
     side: ArmSide
-    slides: bool
+    reach: float
     thread: str
     colour: str
     wraps: float
@@ -165,6 +166,11 @@ class FourPosts:
     loops: tuple[ArmLoop, ArmLoop]
     between_marks: float
     tails_from_middle: float
+
+    @property
+    def slide(self) -> float:
+        """How far the skein is slid, either way, to serve both loops by halves; 0 for none [m]."""
+        return max(loop.reach if loop.thread else 0.0 for loop in self.loops)
 
     @property
     def on_already(self) -> frozenset[str]:

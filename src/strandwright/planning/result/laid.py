@@ -284,6 +284,8 @@ class LaidIn:
         Outside of the laid bundles in the finished body [m]
     nesting : float
         How near soft bundles lie over round ones [-]
+    fewest : float
+        Turns under which its bundles gape, by practice [turn]
     warnings : tuple of str
         What to look at.
     """
@@ -298,4 +300,5 @@ class LaidIn:
     hold: Hold
     body_diameter: float
     nesting: float
+    fewest: float
     warnings: tuple[str, ...]

@@ -38,6 +38,9 @@ _WORK = {
 _LAID = {"wind": "cut_bundle", "even": "pull_up"}
 #: Steps that are counted with the first winding of a skein
 _WITH_WINDING = frozenset({"even", "shift"})
+#: Small acts that are counted with the loops or the strap that they make, and what is done twice
+_WITH_LOOPS = frozenset({"serve-loops", "pull", "mark", "posts-out", "hang", "turn-strap"})
+_AGAIN = frozenset({"swing-back", "loop-zero-2", "loop-far-2"})
 #: Set by the schedule, for how long it takes hangs on who stood there before
 _POSTS = "posts"
 #: What comes after the proof is done at the bow: tagging, fitting, tying in, the first cocking
@@ -49,7 +52,7 @@ _HANDS_STAY = 300.0
 #: Loops that one ``loops`` row closes [-]
 _USUAL_LOOPS = 2
 #: Every kind of step that is counted, or known to take no time of the bench
-COUNTED = frozenset({*_WORK, *_LAID, *_WITH_WINDING, _POSTS, *_AT_THE_BOW})
+COUNTED = frozenset({*_WORK, *_LAID, *_WITH_WINDING, *_WITH_LOOPS, _POSTS, *_AT_THE_BOW})
 
 
 @dataclass(frozen=True)
@@ -141,7 +144,7 @@ def _tasks(plan: Plan) -> Iterator[Task]:
 def _task(step: Step, plan: Plan, *, closes: bool) -> Iterator[Task]:
     rows = _WORK if plan.laid is None else _WORK | _LAID
     name, title = step.id or step.key, step.title[:1].lower() + step.title[1:]
-    if step.key in rows:
+    if step.key in rows and step.id not in _AGAIN:
         row = rows[step.key]
         length = time_of(row) * (_loops(plan) / _USUAL_LOOPS if step.key == "loops" else 1.0)
         yield Task(name, title, "work", length, row, closes)

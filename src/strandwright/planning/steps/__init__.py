@@ -12,7 +12,7 @@ from strandwright.planning.steps.orders import ORDERS
 from strandwright.planning.steps.proof import TOO_COARSE, fit_step, proof_step
 from strandwright.planning.steps.winding import even_step, posts_step, shift_step, wind_steps
 from strandwright.planning.steps.words import Words
-from strandwright.planning.steps.yoke import with_yoke
+from strandwright.planning.steps.yoke import hung_by_legs, with_yoke
 
 __all__ = ["TOO_COARSE", "lay_out_steps"]
 
@@ -34,7 +34,8 @@ def lay_out_steps(plan: Plan) -> tuple[Step, ...]:
     first = [posts_step(words), *wind_steps(words), even_step(words), shift_step(words)]
     middle = with_crossbow(words, with_yoke(words, ORDERS[plan.route.order](words)))
     made = [*first, *middle] if plan.laid is None else laid_in_steps(words, plan.laid)
-    drafts = [*made, proof_step(words), fit_step(words), *on_bow_steps(words), *cock_steps(words)]
+    proof = hung_by_legs(words, proof_step(words))
+    drafts = [*made, proof, fit_step(words), *on_bow_steps(words), *cock_steps(words)]
     behind = max((i for i, d in enumerate(drafts) if d.done), default=-1)
     return tuple(
         replace(draft, number=i + 1, done=i <= behind, id=draft.id or draft.key)

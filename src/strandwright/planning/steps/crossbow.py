@@ -14,7 +14,7 @@ from strandwright.planning.result import Step
 from strandwright.planning.steps.words import Words, make_step
 
 #: Steps that begin to close the loops of a skein
-_CLOSING = ("loops", "swing")
+_CLOSING = frozenset({"slide-out", "serve-loops", "swing"})
 _ALIKE = 1e-4
 
 
@@ -37,7 +37,7 @@ def with_crossbow(words: Words, middle: Sequence[Step]) -> list[Step]:
     marks = middle_of(words.plan)
     laid = lay_in_step(words)
     for step in middle:
-        if laid is not None and step.key in _CLOSING:
+        if laid is not None and (step.id or step.key) in _CLOSING:
             found.append(laid)
             laid = None
         if step.key == "serve" and marks is not None:

@@ -1,4 +1,4 @@
-"""The steps of a yoke: halve the skein, make both legs, match them under load; or hang a strap."""
+"""The steps of a yoke of two legs: halve the skein, tie the fork, twist the legs, match them."""
 
 from __future__ import annotations
 
@@ -7,15 +7,18 @@ from dataclasses import replace
 
 from strandwright.line.yoke.matching import LEGS_MATCH
 from strandwright.planning import cautions
-from strandwright.planning.estimate import Estimate
-from strandwright.planning.result import LegsMatched, Step, StrapPlan, YokePlan
+from strandwright.planning.arms import unused_arms
+from strandwright.planning.result import LegsMatched, Step, YokePlan
+from strandwright.planning.steps.loops import light_load, on_two_posts
+from strandwright.planning.steps.phrases import let_down_line, turning_lines
+from strandwright.planning.steps.strap import strap_steps
 from strandwright.planning.steps.words import Words, make_step
 from strandwright.planning.yoke.cable import PlannedYoke
 from strandwright.planning.yoke.matched import legs_load
 from strandwright.planning.yoke.words import halves, other
 
-#: Steps that close the loops of a skein, on two posts or on four; of legs these are others
-_CLOSING = ("loops", "swing", "loop", "level", "legs")
+#: Identity of the first and last steps that close the loops of a skein on two posts
+_FIRST, _LAST = ("slide-out", "serve-loops"), "loops"
 #: Places this near are one [m]
 _SAME = 0.005
 
@@ -39,96 +42,97 @@ def with_yoke(words: Words, middle: Sequence[Step]) -> list[Step]:
     if yoke is None:
         return list(middle)
     if yoke.strap is not None:
-        return [*middle, strap_step(words, yoke, yoke.strap)]
-    found: list[Step] = []
-    closed = False
-    for step in middle:
-        if step.key in _CLOSING:
-            if not closed:
-                found += leg_steps(words, yoke)
-            closed = True
-            continue
+        return [*middle, *strap_steps(words, yoke, yoke.strap)]
+    ids = [step.id or step.key for step in middle]
+    first, last = min(ids.index(i) for i in _FIRST if i in ids), ids.index(_LAST)
+    found = [*middle[:first], *_legs_made(words, yoke)]
+    for step in middle[last + 1 :]:
         if step.key == "serve":
-            found += [match_step(words, yoke), serve_step(words, yoke, step)]
-            continue
-        found.append(step)
+            found += [_match(words, yoke), _serve(words, yoke, step)]
+        elif step.key == "twist":
+            found.append(_body_twist(words, step))
+        else:
+            found.append(hung_by_legs(words, step))
     return found
 
 
-def serve_step(words: Words, yoke: YokePlan, step: Step) -> Step:
-    """Word the servings of a line that parts: the throat first, those of the legs on each.
+def hung_by_legs(words: Words, step: Step) -> Step:
+    """Say at a reading of a finished length how the legs hang.
 
     Parameters
     ----------
     words : Words
         The plan in words.
-    yoke : YokePlan
-        The yoke.
     step : Step
-        The same of a plain line.
+        Any step.
 
     Returns
     -------
     Step
-        The step.
+        The same where no length of a line with two legs is read over pins.
     """
+    yoke = words.plan.yoke
+    is_read = step.key in ("read", "proof") and step.stage != "bare"
+    if yoke is None or not yoke.legs or not is_read:
+        return step
+    hung = f"both leg loops on the one {words.plan.job.line.far_end.name} pin, side by side"
+    return replace(step, lines=(hung, *step.lines))
+
+
+def _body_twist(words: Words, step: Step) -> Step:
+    """Turn the single end: turns put in at a leg's loop would stay in that leg."""
+    line = words.plan.job.line
+    old = turning_lines(line.far_end.name)
+    kept = tuple(said for said in step.lines if said not in old)
+    stay = (
+        f"both leg loops stay on their one {line.far_end.name} pin: a turn at a leg's loop would "
+        "go into that leg"
+    )
+    return replace(step, lines=(*kept, *turning_lines(line.zero_end.name), stay))
+
+
+def _serve(words: Words, yoke: YokePlan, step: Step) -> Step:
+    """Word the servings of a line that parts: the fork's first, those of the legs on each."""
     parting = words.plan.target.length.value - yoke.leg
-    on_legs = [s.name for s in words.plan.servings if s.start.value > parting - _SAME]
-    throat = next(s.name for s in words.plan.servings if s.use == "throat")
+    on_legs = tuple(f"{s.name}: " for s in words.plan.servings if s.start.value > parting - _SAME)
+    fork = next(s.name for s in words.plan.servings if s.use == "throat")
     lines = [
-        f"{line} in all, on each leg" if line.startswith(tuple(f"{n}: " for n in on_legs)) else line
+        f"{line.replace('the throat', 'where the loop closes')} for both, half of it on each leg"
+        if line.startswith(on_legs)
+        else line
         for line in step.lines
     ]
-    first = f"{throat} first, up to the tie, with the load on; then the tie comes out"
-    return replace(step, lines=(lines[0], first, *lines[1:]))
+    hung = f"both leg loops on the one {words.plan.job.line.far_end.name} pin"
+    first = f"{fork} first, up to the tie; then the tie comes out"
+    return replace(step, lines=(hung, lines[0], first, *lines[1:]))
 
 
-def leg_steps(words: Words, yoke: YokePlan) -> list[Step]:
-    """Word how a skein becomes a body and two legs.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
-
-    Returns
-    -------
-    list of Step
-        Halve it, close the loops, twist the legs, tie the fork.
-    """
-    return [
-        halve_step(words, yoke),
-        loops_step(words, yoke),
-        legs_twist_step(words, yoke),
-        tie_step(words, yoke),
-    ]
+def _legs_made(words: Words, yoke: YokePlan) -> list[Step]:
+    """Word how a skein becomes a body and two legs."""
+    zero, far = words.plan.loops
+    loops = [(zero.name, zero), *((f"{leg.name} leg", far) for leg in yoke.legs)]
+    far_end = words.plan.job.line.far_end.name
+    closing = [_of_halves(step, far_end) for step in on_two_posts(words, loops)]
+    return [_halve(words, yoke), *closing, _tie(words, yoke), _twist_legs(words, yoke)]
 
 
-def halve_step(words: Words, yoke: YokePlan) -> Step:
-    """Word the halving of the skein.
+def _of_halves(step: Step, far_end: str) -> Step:
+    if step.key != "serve-loops":
+        return step
+    own = f"at the {far_end} post each leg's loop of its own half, one after the other"
+    return replace(step, lines=(*step.lines, own))
 
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
 
-    Returns
-    -------
-    Step
-        The step.
-    """
+def _halve(words: Words, yoke: YokePlan) -> Step:
     far = words.plan.job.line.far_end.name
     return make_step(
         "halve",
         "Halve the skein at the leg end",
         f"{yoke.legs[0].strands} and {yoke.legs[1].strands} strands",
-        f"let it down; at the {far} post part whole rounds, never a round's two strands",
+        f"let right down; at the {far} post part whole rounds, never a round's two strands",
         *(f"{leg.name} leg: {_colours(leg.colours)}" for leg in yoke.legs),
         "left and right as seen from behind the drawn bow: tag the left leg now",
+        unused_arms(words.plan.job),
         id="halve",
     )
 
@@ -137,125 +141,60 @@ def _colours(colours: Sequence[tuple[str, str, int]]) -> str:
     return ", ".join(f"{strands} strands {name}" for name, _, strands in colours)
 
 
-def loops_step(words: Words, yoke: YokePlan) -> Step:
-    """Word the three loops of a yoke cable.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
-
-    Returns
-    -------
-    Step
-        The step.
-    """
-    zero, far = words.plan.loops
-    written = words.written
-    rows = [(zero.name, zero), *((f"{leg.name} leg", far) for leg in yoke.legs)]
-    return make_step(
-        "loops",
-        "Serve and close the three loops",
-        " and ".join(dict.fromkeys(written.length(loop.size) for loop in (zero, far))),
-        "inside length of the closed loop laid flat; each leg's loop of its own half",
-        *(
-            f"{name}: serve {written.length(loop.served_length)} with {loop.thread}, "
-            f"{written.long(Estimate(loop.thread_length, 0.0, 'm'))} of thread"
-            if loop.thread
-            else f"{name}: bare"
-            for name, loop in rows
-        ),
-    )
-
-
-def legs_twist_step(words: Words, yoke: YokePlan) -> Step:
-    """Word the twist of each leg on its own.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
-
-    Returns
-    -------
-    Step
-        The step.
-    """
-    hand, reserve = words.plan.twist.hand, yoke.reserve
-    room = ""
-    if reserve is not None:
-        apart = words.written.small(reserve.apart)
-        room = f"moved over they set the legs {apart} apart either way: the reserve for lean"
-    return make_step(
-        "twist-legs",
-        "Twist each leg on its own",
-        f"{halves(yoke.legs[0].turns)} {hand}",
-        "in either leg, by turning its loop; hold the skein where the legs part, so that none of "
-        "them go on into the body",
-        f"they part {words.written.length(yoke.leg)} from the outside of the leg's pin",
-        room,
-        id="twist-legs",
-    )
-
-
-def tie_step(words: Words, yoke: YokePlan) -> Step:
-    """Word the tie that holds the fork until its throat is served.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
-
-    Returns
-    -------
-    Step
-        The step.
-    """
+def _tie(words: Words, yoke: YokePlan) -> Step:
     return make_step(
         "tie",
         "Tie the fork",
         words.written.length(yoke.leg),
-        "from the outside of the leg's pin: waste strand, tight round the whole body, where the "
-        "legs part; it holds the legs' turns in until the throat is served",
+        f"from the outside of the legs' pin, both leg loops on it, at "
+        f"{words.written.force(light_load(words.plan))}",
+        "waste strand, tight round the whole body, where the legs part: it keeps the legs' turns "
+        "out of the body, and stays until the fork is served",
+        let_down_line(),
+        caution=cautions.AT_THE_LINE,
         id="tie-fork",
     )
 
 
-def match_step(words: Words, yoke: YokePlan) -> Step:
-    """Word the reading of both legs under load.
+def _twist_legs(words: Words, yoke: YokePlan) -> Step:
+    hand, reserve = words.plan.twist.hand, yoke.reserve
+    room = ""
+    if reserve is not None:
+        apart = words.written.fine(reserve.apart)
+        room = f"moved over they set the legs about {apart} apart either way: the reserve for lean"
+    return make_step(
+        "twist-legs",
+        "Twist each leg on its own",
+        f"{halves(yoke.legs[0].turns)} {hand}",
+        "in either leg; first the left one, then the right",
+        *turning_lines("the leg"),
+        "hold the fork meanwhile: no turn goes past its tie",
+        room,
+        caution=cautions.TURNING,
+        id="twist-legs",
+    )
 
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke, with what was read.
 
-    Returns
-    -------
-    Step
-        The step.
-    """
+def _match(words: Words, yoke: YokePlan) -> Step:
     last = yoke.read[-1] if yoke.read else None
     plan = PlannedYoke.of(words.plan)
     load = legs_load(plan, "one by one")
     both = words.written.force(legs_load(plan, "together"))
+    told = plan.job.line.yoke
+    assert told is not None
+    width = "its width" if told.span is None else f"its width, {words.written.length(told.span.si)}"
     return make_step(
         "match",
         "Match the legs" if last is None or last.matched else "Match the legs, and read again",
         f"at {words.written.force(load)} each" if last is None else _to_do(last),
         *(() if last is None else last.said),
-        "hang the cable by one leg, then by the other, at the same load, and read each outside to "
-        f"outside; or both on two pins at {both}, each leg from the tie",
-        f"they match within {words.written.fine(_bound(last))} under load, before the throat is "
+        "hang the cable by the left leg alone, the right one loose beside it, and read outside to "
+        "outside; then by the right one, at the same load",
+        f"or both on two pins at the axle's place, {width} apart, at {both}: each leg from the tie",
+        f"they match within {words.written.fine(_bound(last))} under load, before the fork is "
         "served: common practice, no source",
         f"half a turn in one leg sets them {words.written.small(yoke.half_turn_apart)} apart",
+        let_down_line(),
         caution=cautions.RETENSION,
         done=yoke.matched,
         id="match-legs",
@@ -273,50 +212,3 @@ def _to_do(last: LegsMatched) -> str:
     if last.turns >= 0.25:
         return f"{halves(last.turns)} into the {last.longer} leg"
     return f"slide the tie towards the {other(last.longer)} leg"
-
-
-def strap_step(words: Words, yoke: YokePlan, strap: StrapPlan) -> Step:
-    """Word how a strap is made and hung.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-    yoke : YokePlan
-        The yoke.
-    strap : StrapPlan
-        Its strap.
-
-    Returns
-    -------
-    Step
-        The step.
-    """
-    written = words.written
-    wind = f"this bench {strap.why_not}" if strap.why_not else ""
-    if strap.posts is not None:
-        wind = (
-            f"posts {written.estimate(strap.posts)} outside to outside, "
-            f"{words.turns(strap.strands / 2.0)} rounds, "
-            f"{written.long(Estimate(strap.cut, 0.0, 'm'))} of strand"
-            + (f"; this bench {strap.why_not}" if strap.why_not else "")
-        )
-    low, high = strap.turns_range
-    loops = f"loops {written.length(strap.loop)}"
-    return make_step(
-        "strap",
-        "Make the strap and hang it in the eye",
-        f"{strap.strands} strands, {written.length(strap.length)}",
-        "outside to outside, pulled straight at half the cable's load",
-        wind,
-        f"stretch it at {written.force(0.5 * words.plan.loads.stretch)}; {loops}"
-        + (f", served with {strap.thread}" if strap.thread else ", bare"),
-        f"{halves(strap.turns)} in it, from {low:.0f} to {high:.0f} by what it reads",
-        "lead it through the served eye and lay its middle there: mark the middle",
-        f"the cable alone is proved next; with its strap it comes to "
-        f"{written.estimate(strap.overall)} overall, each side {written.length(yoke.leg)}",
-        f"it stays where it lies until one side pulls {strap.ratio:.2f} times the other",
-        caution=cautions.FIRST_LOAD,
-        id="strap",
-        load=0.5 * words.plan.loads.stretch,
-    )

@@ -6,6 +6,7 @@ import pytest
 
 from strandwright.errors import SpecError
 from strandwright.line.route import Order
+from strandwright.planning import cautions
 from strandwright.planning.editing import Change, edited
 from strandwright.planning.new_line import job_from_shorthand
 from strandwright.planning.picture import strip_picture
@@ -13,18 +14,19 @@ from strandwright.planning.plan_line import plan_line
 from strandwright.units import INCH
 from yoke_jobs import plan_read, strap_plan, yoke_job, yoke_plan
 
-LEGS = ["halve", "loops", "twist-legs", "tie-fork"]
+LOOPS = ["slide-out", "serve-loops", "loops"]
+LEGS = ["halve", *LOOPS, "tie-fork", "twist-legs"]
 
 
 @pytest.mark.parametrize("order", list(Order))
 def test_legs_are_made_before_they_are_matched_and_matched_before_the_throat(order: Order) -> None:
-    """In every order of work; the throat is served next, and each load has its caution."""
+    """In every order of work, tied before they are twisted; then the throat is served."""
     job = yoke_job()
     route = job.route.model_copy(update={"order": order.value})
     steps = plan_line(job.model_copy(update={"route": route})).steps
     ids = [step.id for step in steps]
     first = ids.index("halve")
-    assert ids[first : first + 4] == LEGS
+    assert ids[first : first + len(LEGS)] == LEGS
     assert ids[ids.index("match-legs") + 1] == "serve"
     assert first < ids.index("match-legs")
     assert all(step.caution for step in steps if step.id in ("match-legs", "serve"))
@@ -48,16 +50,39 @@ def test_the_match_says_what_to_do_once_read() -> None:
 def test_three_loops_are_closed_and_leg_servings_are_for_each() -> None:
     """The body's and one for each leg; a serving past the fork is laid twice."""
     steps = {step.id: step for step in yoke_plan().steps}
-    assert sum("serve" in line for line in steps["loops"].lines) == 3
+    assert sum("serve" in line for line in steps["serve-loops"].lines) == 3
     assert any(line.startswith("leg ends") and "each leg" in line for line in steps["serve"].lines)
     assert any(line.startswith("throat first") for line in steps["serve"].lines)
+
+
+def test_the_body_is_turned_at_its_single_end() -> None:
+    """Both leg loops stay on their one pin, or the turns would go into a leg."""
+    for step in yoke_plan().steps:
+        if step.key == "twist":
+            told = " ".join(step.lines)
+            assert "lift the loop of lower cam off its pin" in told
+            assert "lift the loop of upper axle" not in told
+            assert "both leg loops stay on their one upper axle pin" in told
+            assert step.caution == cautions.TURNING
+
+
+def test_every_reading_says_how_the_legs_hang() -> None:
+    """Over pins, once there are legs: both on the one pin; matched one by one, or at the width."""
+    steps = {step.id: step for step in yoke_plan().steps}
+    assert steps["read-half"].lines[0].startswith("both leg loops on the one upper axle pin")
+    assert steps["read-proof"].lines[0].startswith("both leg loops on the one upper axle pin")
+    assert not any("leg" in line for line in steps["read-bare"].lines)
+    match = " ".join(steps["match-legs"].lines)
+    assert "by the left leg alone" in match
+    assert "2 3/8 in apart" in match
 
 
 def test_a_strap_is_made_and_hung_before_the_cable_is_proved() -> None:
     """Its own posts, rounds and turns; both together longer by about its sides."""
     plan = strap_plan()
     ids = [step.id for step in plan.steps]
-    assert ids.index("strap") == ids.index("read-proof") - 1
+    last = ids.index("read-proof")
+    assert ids[last - 4 : last] == ["strap", "strap-stretch", "turn-strap", "hang-strap"]
     assert "halve" not in ids
     yoke = plan.yoke
     assert yoke is not None
@@ -68,7 +93,15 @@ def test_a_strap_is_made_and_hung_before_the_cable_is_proved() -> None:
     assert strap.posts.value == pytest.approx(strap.length, abs=INCH)
     more = yoke.strap.overall.value - plan.target.length.value
     assert more == pytest.approx(yoke.leg, abs=INCH / 4.0)
-    assert next(s for s in plan.steps if s.id == "strap").caution
+    cautioned = {s.id for s in plan.steps if s.caution}
+    assert {"strap-stretch", "turn-strap"} <= cautioned
+
+
+def test_arms_are_told_to_be_left_where_the_skein_is_halved() -> None:
+    """Named with their field: no loop of a leg is a stretch of one whole skein."""
+    job = edited(yoke_job(), [Change("bench.arms.between", "4 in")])
+    told = next(s for s in plan_line(job).steps if s.id == "halve").lines
+    assert any("bench.arms, 4 in: not used" in line for line in told)
 
 
 def test_the_strip_parts_where_the_legs_do() -> None:
