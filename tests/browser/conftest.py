@@ -20,6 +20,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_
 NEVER_ALONE = frozenset(
     {
         "test_bow_screen",
+        "test_crag_set",
         "test_ear_onsets",
         "test_heard_build",
         "test_jig_screens",

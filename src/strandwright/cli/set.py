@@ -201,7 +201,10 @@ def _chance(told: Fields) -> list[str]:
 
     if told["chance"] is None:
         return []
-    return [*heading("How surely"), *paragraph(told["chance"]["said"])]
+    said = heading("How surely")
+    for sentence in (told["chance"]["said"], told["chance"]["shared_said"]):
+        said += paragraph(sentence, mark="-") if sentence else []
+    return said
 
 
 def _cautions(told: Fields) -> list[str]:

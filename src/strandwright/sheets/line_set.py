@@ -7,8 +7,8 @@ from typing import Any
 from strandwright.planning.cautions import DEFER
 from strandwright.planning.sets.data import bow_name, schedule_data, writing_of
 from strandwright.planning.sets.pictures import set_pictures
-from strandwright.planning.sets.result import Check, CutList, PlannedSet
-from strandwright.planning.sets.words import chance_said, order_said, pair_said
+from strandwright.planning.sets.result import Check, CutList, PlannedSet, SetChance
+from strandwright.planning.sets.words import chance_said, order_said, pair_said, shared_said
 from strandwright.planning.written import Written
 from strandwright.sheets.data import qr_code, sheet_data
 from strandwright.sheets.prose import prose, words
@@ -108,7 +108,7 @@ def _cover(found: PlannedSet) -> Section:
         ],
         "chance": None
         if found.chance is None
-        else prose(chance_said(found.chance, to, some_built=bool(found.built))),
+        else prose(_chance(found.chance, to, some_built=bool(found.built))),
         "deferral": DEFER,
     }
 
@@ -166,7 +166,7 @@ def _cut(cut: CutList, pen: Pen) -> Section:
             }
             for p in cut.parts
         ],
-        "spool": prose(f"A full spool holds {pen.written.mass(cut.spool_mass)}: "
+        "spool": prose(f"A full spool is taken to hold {pen.written.mass(cut.spool_mass)}: "
                        f"{cut.spool_source}."),
     }  # fmt: skip
 
@@ -183,6 +183,11 @@ def _time(found: PlannedSet) -> Section:
         "said": [prose(text) for text in told["said"]],
         "source": prose(f"{told['source'][:1].upper()}{told['source'][1:]}."),
     }
+
+
+def _chance(chance: SetChance, to: Written, *, some_built: bool) -> str:
+    said, shared = chance_said(chance, to, some_built=some_built), shared_said(chance, to)
+    return f"{said}. {shared[:1].upper()}{shared[1:]}" if shared else said
 
 
 def _check(check: Check) -> Section:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.errors import NotFound
+from strandwright.planning.advice_data import verdict_of
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.sets.data import set_data
 from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds, plan_kept
@@ -66,6 +67,21 @@ def _states(line_set: LineSet, builds: dict[str, Build]) -> list[Fields]:
     ]
 
 
+def _progress(desk: Desk, build: str | None) -> Fields:
+    """Say where a build stands: its next act and how many there are; its verdict once proved."""
+    none: Fields = {"next": None, "verdict": None}
+    if build is None:
+        return none
+    advice = desk.advice(build)
+    if advice.act is None:
+        return none | {"verdict": verdict_of(advice)}
+    step, steps = advice.act.step, advice.plan.steps
+    return {
+        "next": {"title": step.title, "number": step.number, "of": len(steps)},
+        "verdict": verdict_of(advice),
+    }
+
+
 def set_view(desk: Desk, kept: KeptSet, width: float, theme: str) -> Fields:
     """Give everything the screen of a set shows.
 
@@ -99,8 +115,10 @@ def set_view(desk: Desk, kept: KeptSet, width: float, theme: str) -> Fields:
         for picture in set_pictures(found.plans, width, theme)
     }
     data["lines"] = [
-        line | states[line["job"]] | {"strip": strips[line["job"]]} for line in data["lines"]
-    ]
+        line | states[line["job"]] | _progress(desk, states[line["job"]]["build"])
+        | {"strip": strips[line["job"]]}
+        for line in data["lines"]
+    ]  # fmt: skip
     document = kept.document
     return data | {
         "revision": document.revision,

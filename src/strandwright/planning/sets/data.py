@@ -25,6 +25,7 @@ from strandwright.planning.sets.words import (
     chance_said,
     order_said,
     pair_said,
+    shared_said,
     time_said,
     uncounted_said,
     where_said,
@@ -384,4 +385,5 @@ def chance_data(chance: SetChance, to: Written, *, some_built: bool) -> Fields:
         "each": list(chance.each),
         "shared": list(chance.shared),
         "said": chance_said(chance, to, some_built=some_built),
+        "shared_said": shared_said(chance, to),
     }

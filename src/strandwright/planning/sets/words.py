@@ -101,18 +101,36 @@ def chance_said(chance: SetChance, to: Written, *, some_built: bool) -> str:
     Returns
     -------
     str
-        A sentence or two, without a capital and without its last stop.
+        A sentence, without a capital and without its stop.
     """
-    several = len(chance.each) > 1
     left = " still to be built" if some_built else ""
-    who = f"all lines{left} are" if several else f"the line{left} is"
-    said = f"the chance that {who} within tolerance when first proved is "
-    said += f"{to.chance(chance.first)}; once the turns are corrected at the proof, "
-    said += to.chance(chance.after)
-    if chance.shared:
-        said += f". What they share makes them right or wrong together: {_and(chance.shared)}"
-        if to.chance(chance.alone) != to.chance(chance.first):
-            said += f"; if they shared nothing it would be {to.chance(chance.alone)}"
+    who = f"all lines{left} are" if len(chance.each) > 1 else f"the line{left} is"
+    return (
+        f"the chance that {who} within tolerance when first proved is {to.chance(chance.first)}; "
+        f"once the turns are corrected at the proof, {to.chance(chance.after)}"
+    )
+
+
+def shared_said(chance: SetChance, to: Written) -> str:
+    """Say what makes the lines land or miss together.
+
+    Parameters
+    ----------
+    chance : SetChance
+        The chances.
+    to : Written
+        How quantities are written.
+
+    Returns
+    -------
+    str
+        A sentence, without a capital and without its stop; empty where they share nothing.
+    """
+    if not chance.shared:
+        return ""
+    said = f"what they share makes them right or wrong together: {_and(chance.shared)}"
+    if to.chance(chance.alone) != to.chance(chance.first):
+        said += f"; if they shared nothing it would be {to.chance(chance.alone)}"
     return said
 
 
