@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -18,6 +18,9 @@ from strandwright.line.yoke.state import YokeState
 from strandwright.numerics.outcome import Outcome
 
 Answer = TypeVar("Answer")
+_STEPS = 40
+#: Turns are solved to this [turn]
+_CLOSE = 1e-9
 
 
 @dataclass(frozen=True)
@@ -230,15 +233,58 @@ def reserve_for(
 
     Notes
     -----
-    With N turns in both, k moved over set them apart by 4 c N k, where c is what the square of
-    the turns takes up. All of one leg's turns moved over give 4 c N^2: the least reserve is
-    the root of the difference over 4 c. It is the bound; turns near none do little, so a leg is
-    better made with more.
+    With N turns in both, all of one leg's moved over leave it none and the other 2 N. By the
+    square of the turns that is 4 c N^2; the legs are looked at themselves, which hard ones differ
+    from by a tenth and more. It is the bound; turns near none do little, so a leg is better made
+    with more. NaN where legs that hard are past their strands' law.
+    """
+    wanted = np.abs(np.asarray(difference, dtype=float))
+    turns = np.full(len(q["stiffness"]), max(model.turns[0], 1.0))
+    for _ in range(_STEPS):
+        found = set_apart(model, q, naturals, load, turns)
+        new = turns * np.sqrt(wanted / found)
+        change = np.abs(new - turns).max()
+        turns = new
+        if not change > _CLOSE:
+            break
+    return turns
+
+
+def set_apart(
+    model: YokeModel,
+    q: Unknowns,
+    naturals: FloatArray,
+    load: FloatArray,
+    turns: ArrayLike,
+    share: float = 1.0,
+) -> FloatArray:
+    """How far apart turns of one leg moved over set two legs alike.
+
+    Parameters
+    ----------
+    model : YokeModel
+        The cable; legs alike.
+    q : mapping
+        Unknowns, arrays of shape (B,).
+    naturals : ndarray
+        Leg 1, leg 2 and body, shape (B, 3) [m]
+    load : ndarray
+        Load along the pull, shape (B,) [N]
+    turns : array_like
+        Turns in each leg before, > 0, shape () or (B,) [turn]
+    share : float
+        Share of one leg's turns that is moved, in (0, 1]; 1 leaves it none [-]
+
+    Returns
+    -------
+    ndarray
+        Length of the leg they leave less that of the leg they go into, at half the load each,
+        shape (B,); NaN past their strands' law [m]
     """
     pull = 0.5 * np.asarray(load, dtype=float)
-    with_turns, without = (
-        model.tripod(q, naturals, model.turns * share).legs[0].length(pull) for share in (1.0, 0.0)
+    leg = model.tripod(q, naturals, model.turns).legs[0]
+    each = np.broadcast_to(np.asarray(turns, dtype=float), pull.shape)
+    left, right = (
+        replace(leg, turns=each * (1.0 + moved)).length(pull) for moved in (-share, share)
     )
-    square = max(model.turns[0], 1e-9) ** 2
-    taken = (without - with_turns) / square
-    return np.sqrt(np.abs(np.asarray(difference, dtype=float)) / (4.0 * taken))
+    return left - right

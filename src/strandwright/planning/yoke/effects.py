@@ -12,7 +12,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.unknowns import Unknowns
 from strandwright.line.yoke.model import YokeModel
 from strandwright.line.yoke.settle import settle
-from strandwright.line.yoke.turns import reserve_for, states_with
+from strandwright.line.yoke.turns import reserve_for, set_apart, states_with
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared, at_mean
@@ -27,6 +27,8 @@ from strandwright.units import INCH
 MOVED = (0.5, 1.0, 2.0)
 #: Lengths by which the legs differ that the lean is told of [m]
 APART = (INCH / 32.0, INCH / 16.0, INCH / 8.0)
+#: Shares of a leg's turns that are tried to be moved over [-]
+_MOVED_OVER = (1.0, 0.75, 0.5, 0.25, 0.1)
 #: Angle over which the yoke's own righting is taken [rad]
 _TILT = 1e-4
 
@@ -98,7 +100,13 @@ def reserve_of(yoke: PlannedYoke) -> Reserve:
     model = _with_turns(yoke.on_pin, max(turns, 1.0))
     naturals = model.naturals(q)
     least = float(reserve_for(model, q, naturals, yoke.load(q), correction())[0])
-    return Reserve(turns, least, correction(), correction() * (turns / least) ** 2)
+    # All of a leg's turns, or as many as the other takes before its strands are past their law.
+    each = (
+        float(set_apart(model, q, naturals, yoke.load(q), turns, share)[0])
+        for share in _MOVED_OVER
+    )
+    apart = next((one for one in each if math.isfinite(one)), 0.0) if turns > 0.0 else 0.0
+    return Reserve(turns, least, correction(), apart)
 
 
 def reserve_warnings(prepared: Prepared, turns: float) -> list[str]:

@@ -31,7 +31,7 @@ from strandwright.workshop.parts import (
 
 
 def strap_job(job: Job) -> Job:
-    """Give the job of the strap alone: it carries half of the cable's load.
+    """Give the job of the strap alone: each of its sides carries half of the cable's load.
 
     Parameters
     ----------
@@ -42,6 +42,11 @@ def strap_job(job: Job) -> Job:
     -------
     Job
         A short cable of two loops, proved at half the measuring load.
+
+    Notes
+    -----
+    On the bow its sides spread to the axle's ends and carry :math:`F / (2\\cos\\alpha)`. On the
+    jig it is pulled straight, at half of the cable's loads.
     """
     yoke = job.line.yoke
     assert yoke is not None
@@ -68,21 +73,39 @@ def strap_job(job: Job) -> Job:
         }
     )
     changes = {"line": line, "makeup": makeup, "original": Original(), "build": BuildRecord()}
-    return _at_half(job.model_copy(update=changes))
+    return _at_half(job.model_copy(update=changes), 0.5 / spread_cosine(yoke))
 
 
-def _at_half(job: Job) -> Job:
-    """Give a job with every load halved, as a side of a strap has it."""
+def spread_cosine(yoke: SplitYoke) -> float:
+    """Give the cosine of a yoke's legs to the body's line, from span and length of leg.
+
+    Parameters
+    ----------
+    yoke : SplitYoke
+        The yoke.
+
+    Returns
+    -------
+    float
+        1 where the span is not given [-]
+    """
+    span = 0.0 if yoke.span is None else yoke.span.si
+    sine = min(0.5 * span / yoke.leg.si, 0.99)
+    return math.sqrt(1.0 - sine * sine)
+
+
+def _at_half(job: Job, on_bow: float) -> Job:
+    """Give a job with every load halved on the jig, and that share of them on the bow."""
     cable = loads_of(job)
     loads = {name: _force(0.5 * cable[name]) for name in cable}
     given = job.bow.loads
     bow = job.bow.model_copy(
         update={
-            "draw_weight": _half(job.bow.draw_weight),
+            "draw_weight": _part(job.bow.draw_weight, on_bow),
             "loads": LineLoads(
-                resting=_half(given.resting),
-                highest=_half(given.highest),
-                release=_half(given.release),
+                resting=_part(given.resting, on_bow),
+                highest=_part(given.highest, on_bow),
+                release=_part(given.release, on_bow),
             ),
             "now": type(job.bow.now)(),
             "wanted": type(job.bow.wanted)(),
@@ -112,12 +135,12 @@ def loads_of(job: Job) -> dict[str, float]:
     return {name: getattr(loads, name) for name in names}
 
 
-def _half(entered: Entered | None) -> Entered | None:
+def _part(entered: Entered | None, share: float) -> Entered | None:
     if entered is None:
         return None
     u = entered.standard_uncertainty
-    doubt = "" if u is None else f" +- {u:.6g}"
-    return parse(Dimension.FORCE, f"{0.5 * entered.si:.6g} N{doubt}", field="strap")
+    doubt = "" if u is None else f" +- {2.0 * share * u:.6g}"
+    return parse(Dimension.FORCE, f"{share * entered.si:.6g} N{doubt}", field="strap")
 
 
 def _force(newtons: float) -> Entered:
