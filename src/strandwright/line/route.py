@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-#: Evening out and settling are two pulls of a minute each, as the steps tell it [s]
+#: Evening out is two pulls of a minute each, settling one as long, as the steps tell it [s]
 TWO_PULLS = 120.0
 
 

@@ -113,35 +113,6 @@ def _buys(words: Words, stage: StagePlan) -> str:
     return f"this reading takes {taken} off the ± of the finished length"
 
 
-def loops_step(words: Words) -> Step:
-    """Word the serving and closing of the loops.
-
-    Parameters
-    ----------
-    words : Words
-        The plan in words.
-
-    Returns
-    -------
-    Step
-        The step.
-    """
-    loops = words.plan.loops
-    return make_step(
-        "loops",
-        "Serve and close the loops",
-        " and ".join(dict.fromkeys(words.written.length(loop.size) for loop in loops)),
-        "inside length of the closed loop laid flat",
-        *(
-            f"{loop.name}: serve {words.written.length(loop.served_length)} with {loop.thread}, "
-            f"{words.written.long(Estimate(loop.thread_length, 0.0, 'm'))} of thread"
-            if loop.thread
-            else f"{loop.name}: bare"
-            for loop in loops
-        ),
-    )
-
-
 def serve_step(words: Words) -> Step:
     """Word the marks and servings.
 
@@ -171,8 +142,8 @@ def serve_step(words: Words) -> Step:
         "serve",
         "Mark and serve",
         f"at {written.force(stage.load)}",
-        f"lay off from the outside of the {written.fine(stage.pins[0])} pins, the line reading "
-        f"{written.estimate(stage.length)}",
+        f"lock the pull at {written.force(stage.load)}; lay off from the outside of the "
+        f"{written.fine(stage.pins[0])} pins, the line reading {written.estimate(stage.length)}",
         *trial_lines(words, served),
         *rows,
         *mark_lines(words),

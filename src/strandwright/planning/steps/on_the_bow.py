@@ -133,8 +133,8 @@ def tie_steps(words: Words) -> list[Step]:
             "tie-in",
             f"Tie in: {mark.name}",
             "at its mark",
-            *tie_said(mark.kind, plan, words.written).split("; "),
-            "where it lies on the strung bow stands under Tying on the strung bow",
+            tie_said(mark.kind, plan, words.written).split("; ")[0],
+            "more of it, and where it lies at brace: Tying on the strung bow",
             caution=cautions.STRUNG,
             id=f"tie-in-{number}",
         )
