@@ -196,16 +196,20 @@ def build_at(bench: BenchServer, key: str, job: dict[str, Any] | None = None) ->
 
 def go_on(bench: BenchServer, build: str, key: str) -> None:
     """Do what the plan expects up to a kind of step."""
-    while (act := bench.get(f"/api/builds/{build}")["act"])["key"] != key:
-        kind, body = _as_expected(act)
+    while (told := bench.get(f"/api/builds/{build}"))["act"]["key"] != key:
+        kind, body = _as_expected(told)
         bench.record_long_ago(build, kind, **body)
 
 
-def _as_expected(act: dict[str, Any]) -> tuple[str, dict[str, Any]]:
-    """Give what happens where a step goes as it was planned."""
+def _as_expected(told: dict[str, Any]) -> tuple[str, dict[str, Any]]:
+    """Give what happens where a build's next act goes as it was planned."""
+    act = told["act"]
     match act["key"]:
+        case "posts":
+            return "posts-set", {"outside": act["ask"]["suggest"]}
         case "wind":
-            return "rounds-laid", {"run": act["run"], "halves": 12}
+            run = told["winding"]["runs"][act["run"]]
+            return "rounds-laid", {"run": act["run"], "halves": run["halves"] - run["laid"]}
         case "read":
             length = act["ask"]["expected_text"].split(" \u00b1")[0]
             return "length-read", {"stage": act["ask"]["stage"], "length": length}

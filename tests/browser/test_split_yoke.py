@@ -19,13 +19,13 @@ def new_yoke(page: Page, bench: BenchServer) -> str:
     fill(page, bench, WORN)
     page.locator("#new-gauge").select_option("load cell")
     page.get_by_role("combobox", name="what it is").select_option("yoke")
-    box(page, "leg, from where the legs part").fill("9 in")
+    box(page, "leg, to the outside").fill("9 in")
     make(page)
     # The worn throat stops elsewhere: that is said at the leg's field, and mended there.
     wrong = page.get_by_role("alert").filter(has_text="must be where a serving")
     expect(wrong).to_be_visible(timeout=PATIENCE)
-    box(page, "leg, from where the legs part").fill("8 5/8 in")
-    box(page, "span between both leg loops").fill("2 3/8 in")
+    box(page, "leg, to the outside").fill("8 5/8 in")
+    box(page, "span of the legs").fill("2 3/8 in")
     make(page)
     expect(page.get_by_role("region", name="The line on its strip")).to_be_visible(timeout=PATIENCE)
     return page.url.rpartition("/")[2]
