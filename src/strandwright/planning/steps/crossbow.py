@@ -11,6 +11,7 @@ from strandwright.planning.details.held import prepared_line
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.reinforced import is_crossbow_string, reinforcements
 from strandwright.planning.result import Step
+from strandwright.planning.steps.phrases import let_down_line
 from strandwright.planning.steps.words import Words, make_step
 
 #: Steps that begin to close the loops of a skein
@@ -68,9 +69,8 @@ def lay_in_step(words: Words) -> Step | None:
     pieces = sum(one.pieces for one in laid)
     rows = [
         f"{one.name}: {one.pieces} pieces, {written.length(one.shortest)} to "
-        f"{written.length(one.longest)}, each {written.small(2.0 * one.step)} longer than the one "
-        f"before; laid with its middle at the loop's middle it ends about "
-        f"{written.length(one.run)} down from where the loop closes, on both sides"
+        f"{written.length(one.longest)}, each {written.length(2.0 * one.step)} longer than the one "
+        f"before; both ends come about {written.length(one.run)} down from where the loop closes"
         for one in laid
     ]
     return make_step(
@@ -78,12 +78,13 @@ def lay_in_step(words: Words) -> Step | None:
         "Lay in the strands at the loops",
         f"{pieces} pieces",
         f"{written.long(Estimate(sum(one.cut for one in laid), 0.0, 'm'))} of "
-        f"{plan.job.makeup.strand} in all; let the skein down to "
-        f"{written.force(plan.loads.measure)}",
+        f"{plan.job.makeup.strand} in all, waxed",
+        f"let the skein down to {written.force(plan.loads.measure)}, the pull locked",
         *rows,
-        "wax them, lay each flat beside the strands round the loop, half to each side, and bind "
-        "them at the loop's middle: the loop's serving and the end serving hold them",
-        caution=cautions.RETENSION,
+        "lay each flat beside the strands, its middle at the loop's middle, half to each side",
+        "bind them at the loop's middle: its serving and the end serving hold them",
+        let_down_line(),
+        caution=cautions.AT_THE_LINE,
         id="reinforce",
     )
 
