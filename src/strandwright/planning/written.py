@@ -394,7 +394,7 @@ def _rounded_up(most: float) -> str:
     """Write a number rounded up to two digits."""
     places = 1 - math.floor(math.log10(most))
     shown = math.ceil(round(most * 10.0**places, 6)) / 10.0**places
-    return f"{shown:.{max(places, 0)}f}"
+    return f"{shown:.{max(1 - math.floor(math.log10(shown)), 0)}f}"
 
 
 def _count_digits(value: float, fewest: int) -> int:

@@ -70,3 +70,27 @@ def test_a_loop_without_a_size_is_asked_for() -> None:
     """Its legs cannot be laid off without it."""
     with pytest.raises((InputError, InputErrors), match="zero_end"):
         job_from_shorthand(entry(BOW, loop=""), BENCH)
+
+
+def test_a_laid_in_string_needs_no_shorthand_either() -> None:
+    """Laid loops have no serving round them; how near it must land can be said."""
+    laid = entry(BOW | {"kind": "longbow"}, laid={"bundles": 3}, tolerance="1/8 in")
+    line = job_from_shorthand(laid, BENCH).line
+    assert [s.use for s in line.servings] == ["centre"]
+    assert line.laid is not None
+    assert (line.laid.bundles, line.zero_end.thread) == (3, None)
+    assert line.tolerance is not None
+    assert line.tolerance.text == "1/8 in"
+
+
+def test_a_strap_needs_no_throat() -> None:
+    """It hangs in the eye of a straight cable, none of whose servings ties a fork."""
+    bow = {"kind": "two-cam", "draw_weight": "60 lbf"}
+    told = {"kind": "cable", "shorthand": "27: 0-9, 3 3/4-0", "loop": "7/8 in"}
+    strap = entry(bow, **told, yoke={"made": "strap", "leg": "8 in"})
+    line = job_from_shorthand(strap, BENCH).line
+    assert [s.use for s in line.servings] == ["end", "end"]
+    assert line.yoke is not None
+    assert line.yoke.made == "strap"
+    with pytest.raises(SpecError, match="must say how far"):
+        job_from_shorthand(entry(bow, **told, yoke={"made": "strap"}), BENCH)

@@ -12,6 +12,7 @@ from strandwright.drawing import strip_svg
 from strandwright.drawing.helix import surface_owners
 from strandwright.geometry.packing import unit_centres
 from strandwright.planning.colour_layout import is_one_bundle, lay_colours
+from strandwright.planning.examples import example
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
@@ -180,3 +181,19 @@ def test_a_serving_is_lettered_with_the_places_that_were_asked_for(plan: Plan) -
         serving.start.value != span.told[0]
         for serving, span in zip(plan.servings, served, strict=True)
     )
+
+
+def test_a_crossbow_string_shows_its_middle_and_the_rails_edges() -> None:
+    """Half a rail either side of half the string, in that order along it."""
+    quarry = plan_line(example("QUARRY-1"))
+    left, middle, right = [m for m in strip_picture(quarry).marks if m.kind == "rail"]
+    assert [m.label for m in (left, middle, right)] == ["rail", "middle", "rail"]
+    rail = quarry.job.bow.rail
+    assert rail is not None
+    assert right.position - left.position == pytest.approx(rail.si, rel=0.02)
+    assert middle.position == pytest.approx(0.5 * quarry.target.length.value, abs=1.5e-3)
+
+
+def test_other_lines_show_no_rail(plan: Plan) -> None:
+    """Only a string on a rail has one."""
+    assert all(mark.kind != "rail" for mark in strip_picture(plan).marks)

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.workshop.job import Paper
 
 INCH, LBF, GRAIN = 0.0254, 4.4482216152605, 6.479891e-5
@@ -42,6 +42,20 @@ IN, MM = Written("in", 16), Written("mm", 16)
         (IN.estimate(Estimate(24.0, 0.0, "1")), "24"),
         (IN.estimate(Estimate(28.5, 0.0, "turn")), "28.5 turns"),
         (MM.estimate(Estimate(0.067, 0.0095, "N m")), "0.067 ± 0.019 N m"),
+        (IN.size(1.6875 * INCH), "1 11/16 in"),
+        (IN.size(0.118 * INCH), "0.118 in"),
+        (MM.size(0.003), "3.00 mm"),
+        (IN.half_range(0.348 * INCH), "3/8 in"),
+        (IN.half_range(0.005 * INCH), "0.005 in"),
+        (MM.half_range(0.348 * INCH), "9 mm"),
+        (half_turns(38.5), "38 1/2"),
+        (half_turns(0.5), "1/2"),
+        (half_turns(9.0), "9"),
+        (IN.estimate(Estimate(18 * LBF, 12 * LBF, "N")), "no more than 42 lbf"),
+        (IN.estimate(Estimate(18 * LBF, 9 * LBF, "N")), "18 ± 18 lbf"),
+        (IN.estimate(Estimate(4 * GRAIN, 3 * GRAIN, "kg")), "no more than 10 gr"),
+        (IN.small_estimate(Estimate(0.0006 * INCH, 0.00035 * INCH, "m")), "no more than 0.002 in"),
+        (IN.small_estimate(Estimate(-0.02 * INCH, 0.02 * INCH, "m")), "-0.02 ± 0.04 in"),
         (IN.small_estimate(Estimate(0.118 * INCH, 0.003 * INCH, "m")), "0.118 ± 0.006 in"),
         (IN.share_estimate(Estimate(0.142, 0.009, "1")), "14.2 ± 1.8 %"),
         (IN.long(Estimate(6.8, 1.0, "m")), "22 ± 7 ft"),

@@ -13,12 +13,16 @@ from sample_plan import sample_plan
 
 from strandwright.errors import SheetError
 from strandwright.planning.cautions import DEFER
+from strandwright.planning.editing import tables_of
+from strandwright.planning.examples import example
+from strandwright.planning.plan_line import plan_line
 from strandwright.planning.written import Written
 from strandwright.sheets import render_sheet, sheet_data, write_sheet
 from strandwright.sheets.prose import Prose, prose, words
 from strandwright.sheets.records import Pen, count
 from strandwright.statistics.acceptance import judge
 from strandwright.units import INCH, LBF
+from strandwright.workshop.job import job_from_table
 
 
 def as_text(parts: Prose) -> str:
@@ -153,3 +157,16 @@ def test_halves_are_counted_as_halves() -> None:
     texts = [count(n, "turn")["text"] for n in (0.5, 1, 1.5, 29)]
     assert texts == ["1/2 turn", "1 turn", "1 1/2 turns", "29 turns"]
     assert count(3, "pass")["text"] == "3 passes"
+
+
+@pytest.mark.parametrize("fraction", [8, 16, 64])
+def test_the_step_turns_are_told_for_is_never_written_as_nothing(fraction: int) -> None:
+    """On a coarse paper it is that paper's fraction, and the turns are for as much."""
+    tables = tables_of(example("TARN-1"))
+    tables["paper"] = tables.get("paper", {}) | {"fraction": fraction}
+    data = sheet_data(plan_line(job_from_table(tables)))["readings"]
+    coarse = min(16, fraction)
+    assert data["step"]["text"] == f"1/{coarse} in"
+    each = abs(data["next_turn"]["si"])
+    told = data["rows"][-1]["otherwise"]["si"]
+    assert told == pytest.approx(0.0254 / coarse / each, abs=0.26)
