@@ -8,15 +8,30 @@ from complaints import OpenPage
 from playwright.sync_api import expect
 
 GILL = {"example": "GILL-1"}
+SLID, PULLED = "The skein is slid", "It is pulled up"
 #: Title of each step on the arms, what its act says, and how many arms are drawn
 ON_ARMS = [
     ("Swing the arms square", "Both arms are square and pinned", 2),
-    ("Serve the loop: upper limb", "This loop is served", 1),
-    ("Serve the loop: lower limb", "This loop is served", 1),
-    ("Swing the arms back, bring the loops' ends level", "In line, and the ends level", 2),
+    ("Slide the tails clear of the loops", SLID, 0),
+    ("Pull up, the arms square", PULLED, 0),
+    ("Mark the loop: upper limb", "This loop is marked", 1),
+    ("Mark the loop: lower limb", "This loop is marked", 1),
+    ("Slide half of each loop free", SLID, 0),
+    ("Serve the outer half: upper limb", "This half is served", 1),
+    ("Serve the inner half: lower limb", "This half is served", 1),
+    ("Slide the other halves free", SLID, 0),
+    ("Serve the inner half: upper limb", "This half is served", 1),
+    ("Serve the outer half: lower limb", "This half is served", 1),
+    ("Swing the arms back into line", "Both arms are in line and pinned", 0),
+    ("Take the inner posts out", "The inner posts are out", 0),
+    ("Bring the loops' ends level", "The loops' ends are level", 2),
+    ("Pull up, and read the ends", PULLED, 0),
     ("Serve both legs down: upper limb", "Both legs are served", 1),
     ("Serve both legs down: lower limb", "Both legs are served", 1),
+    ("Hang the loops on the pins", "It hangs", 0),
 ]
+#: Nothing is under load then
+UNLOADED = ("Take the inner posts out", "Hang the loops on the pins")
 
 
 def test_a_string_is_made_on_four_posts(bench: BenchServer, open_page: OpenPage) -> None:
@@ -29,7 +44,8 @@ def test_a_string_is_made_on_four_posts(bench: BenchServer, open_page: OpenPage)
         jig.do("Go on")
     for title, act, drawn in ON_ARMS:
         jig.shows_title(title)
-        expect(jig.page.locator(".jig-caution")).to_be_visible()
+        if title not in UNLOADED:
+            expect(jig.page.locator(".jig-caution")).to_be_visible()
         expect(jig.page.locator(".jig-arms svg")).to_have_count(drawn)
         jig.do(act)
     jig.shows_title("Serve: centre")

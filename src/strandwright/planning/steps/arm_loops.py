@@ -110,13 +110,14 @@ def loop_servings(words: Words, four: FourPosts) -> list[Step]:
 
 def _slide(words: Words, four: FourPosts, turn: str) -> Step:
     zero, far = (loop.name for loop in four.loops)
-    outer, inner = ("outer", "inner") if turn == "first" else ("inner", "outer")
-    again = "" if turn == "first" else " from where the marks lie even, the other way"
+    first = turn == "first"
+    outer, inner = ("outer", "inner") if first else ("inner", "outer")
     return make_step(
         "shift",
-        "Slide half of each loop free" if turn == "first" else "Slide the other halves free",
-        words.at_least(four.slide) + again,
+        "Slide half of each loop free" if first else "Slide the other halves free",
+        words.at_least(four.slide) + ("" if first else ", the other way"),
         slides_at(words),
+        "" if first else "from where the middles lie at the arms' middles",
         f"at {zero} from the {outer} post towards the {inner} one: there the {outer} half comes "
         f"free, at {far} the {inner} half",
         pull_line(words),

@@ -155,12 +155,12 @@ def test_three_bundles_lie_further_out_and_take_more_turns_by_hand() -> None:
     assert three.loop.angle == pytest.approx(two.loop.angle, abs=math.radians(1.5))
 
 
-def test_without_lay_the_body_is_that_of_an_endless_string() -> None:
-    """Hardly any lay and no married part: the strand from throat to throat, and nothing more."""
-    plan = changed(line__laid__angle=0.01, line__laid__married="0.02 in")
+def test_with_hardly_any_lay_the_body_is_that_of_an_endless_string() -> None:
+    """As little as may be asked: the strand from throat to throat, and next to nothing more."""
+    plan = changed(line__laid__angle=5.0, line__laid__married="1 in")
     laid, paths = laid_in(plan), paths_of(plan)
     straight = paths.body + sum(paths.rounds) + 2.0 * laid.hold.married
-    assert laid.cut.needed.value == pytest.approx(straight, rel=1e-7)
+    assert straight < laid.cut.needed.value < straight / math.cos(math.radians(5.0))
     model, q = paths.ropes.prepared.model, paths.ropes.q
     pull = float(q["drag"][0]) * 14.0
     line = model.line
