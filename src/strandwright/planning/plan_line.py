@@ -53,7 +53,7 @@ from strandwright.planning.strength import (
     rating_warning,
     refuse_overload,
 )
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off import find_target, what_decides
 from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
 from strandwright.planning.winding_plan import plan_winding
 from strandwright.planning.written import Written, half_turns
@@ -325,7 +325,7 @@ def warnings_of(
         written = Written.on(job.paper)
         said.append(
             f"the length asked is itself known to ± {written.half_range(target.length.u95)} "
-            "only: measure the original at a known load over known pins"
+            f"only: {what_decides(by_brace=target.per_brace is not None)}"
         )
     rough = rating_warning(prepared)
     if rough:

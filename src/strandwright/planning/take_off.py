@@ -243,7 +243,7 @@ def find_target(job: Job, original: OriginalLength | None = None) -> Target:
         tolerance=tolerance,
         source=source,
         notes=(
-            *_too_vague(job, length, tolerance),
+            *_too_vague(job, length, tolerance, by_brace=by_bow is not None),
             *notes,
             *_notes(job, length, original),
             *filter(None, [centre_note(job, len(shorthand.runs) if shorthand else 0)]),
@@ -317,16 +317,33 @@ def _assumed(job: Job) -> str:
     )
 
 
-def _too_vague(job: Job, length: Estimate, tolerance: float) -> list[str]:
+def _too_vague(job: Job, length: Estimate, tolerance: float, *, by_brace: bool) -> list[str]:
     """Say that no work can land closer than the length asked for is known."""
     if length.u95 <= tolerance + _NOTHING:
         return []
     to = Written.on(job.paper)
     return [
-        f"the length asked for is itself known only to \u00b1 {to.half_range(length.u95)}, wider than "
-        f"the tolerance of {to.fine(tolerance)}: measure the original at a known load over "
-        "known pins"
+        f"the length asked for is itself known only to \u00b1 {to.half_range(length.u95)}, wider "
+        f"than the tolerance of {to.fine(tolerance)}: {what_decides(by_brace=by_brace)}"
     ]
+
+
+def what_decides(*, by_brace: bool) -> str:
+    """Say what to do about a length that is known no closer than it is to be met.
+
+    Parameters
+    ----------
+    by_brace : bool
+        Whether the length follows from a brace height.
+
+    Returns
+    -------
+    str
+        To follow what is wrong with it.
+    """
+    if by_brace:
+        return "the brace height, read after fitting, has the last word; turns bring it home"
+    return "measure the original at a known load over known pins"
 
 
 def _notes(job: Job, length: Estimate, original: OriginalLength | None) -> list[str]:

@@ -66,6 +66,9 @@ def test_the_proof_accepts_no_more_than_the_brace_wish_allows() -> None:
     assert plan.target.tolerance == wished < job.line.tolerance.si
     assert plan.landing.proof.acceptance_limit <= wished
     assert any("not within 1/8 in" in note for note in plan.target.notes)
+    # The bows, not the old string, leave the length unsure: measuring it again would not help.
+    assert any("brace height, read after fitting" in said for said in plan.warnings)
+    assert not any("measure the original" in said for said in plan.warnings)
 
 
 def test_a_narrower_tolerance_is_kept() -> None:
