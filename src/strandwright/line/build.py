@@ -249,6 +249,10 @@ def turns_for(
             naturals = _true_to_drawing(model, q, np.array([np.sqrt(now)]), naturals)
         miss = float(naturals.sum()) - have
         if abs(miss) < _CLOSE or now == before:
+            if rounds > 1:
+                # What is left would be seen in the turns, by half its share of their take-up.
+                now = min(max(now - miss / slope, 0.0), highest**2)
+                naturals = naturals * (have / naturals.sum())
             break
         unsure = 1.0
         if np.isfinite(before):
