@@ -43,7 +43,7 @@ MONTH = 30.0 * 86400.0
 #: A hot car, by Celsius scale 40 [K]
 WARM = KELVIN_20 + 20.0
 #: Resting load over derated break that a row may have to be shown [-]
-SHOWN_SHARES = (0.06, 0.36)
+SHOWN_SHARES = (0.04, 0.36)
 #: Bare diameter that a row may have to be shown, about 0.07 to 0.13 in [m]
 SHOWN_DIAMETERS = (0.0018, 0.0033)
 
@@ -485,7 +485,9 @@ def _remarks(row: ChoiceRow, job: Job, strand: KnownStrand) -> list[str]:
 def _rule_of_four(job: Job, present: Prepared, loads: BowLoads) -> tuple[int, float]:
     weight = job.bow.draw_weight
     load = present.strand.datum("break_load").value
-    base = weight.si if weight is not None else loads.highest.value / 6.0
+    base = loads.highest.value if weight is None else weight.si
+    if weight is None:
+        base /= practice(f"bow.{job.bow.kind}.highest_tension").value
     count = max(2, 2 * math.ceil(4.0 * base / load / 2.0))
     case = _case(present, present.strand, job.makeup.strand, count)
     derated = derate(case.strand, count, estimate(case.spread, "twist", "1")).derated
