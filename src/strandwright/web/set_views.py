@@ -5,12 +5,14 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.errors import NotFound
+from strandwright.planning.advice import halves_text
 from strandwright.planning.advice_data import verdict_of
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.sets.data import set_data
 from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds, plan_kept
 from strandwright.planning.sets.pictures import set_pictures
 from strandwright.web.views import build_state
+from strandwright.workshop.events import LengthRead
 from strandwright.workshop.line_set import LineSet
 
 Fields = dict[str, Any]
@@ -68,17 +70,26 @@ def _states(line_set: LineSet, builds: dict[str, Build]) -> list[Fields]:
 
 
 def _progress(desk: Desk, build: str | None) -> Fields:
-    """Say where a build stands: its next act and how many there are; its verdict once proved."""
-    none: Fields = {"next": None, "verdict": None}
+    """Say where a build stands: its next act and how many there are; what it was built to."""
     if build is None:
-        return none
+        return {"next": None, "verdict": None, "built_text": ""}
     advice = desk.advice(build)
-    if advice.act is None:
-        return none | {"verdict": verdict_of(advice)}
-    step, steps = advice.act.step, advice.plan.steps
+    plan, state = advice.plan, advice.state
+    step = None if advice.act is None else advice.act.step
+    said = ""
+    if state.locked is not None:
+        proofs = [
+            t.reading.length.text
+            for t in advice.counted
+            if isinstance(t.reading, LengthRead) and t.reading.stage == "proof"
+        ]
+        parts = [f"read {proofs[-1]} at its proof"] if proofs else []
+        said = " · ".join([*parts, f"{halves_text(state.locked.turns)} {plan.twist.hand} turns"])
     return {
-        "next": {"title": step.title, "number": step.number, "of": len(steps)},
+        "next": step
+        and {"title": step.title, "number": step.number, "of": len(advice.plan.steps)},
         "verdict": verdict_of(advice),
+        "built_text": said,
     }
 
 

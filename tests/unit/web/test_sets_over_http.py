@@ -148,6 +148,32 @@ def test_a_matched_spare_is_looked_at_then_kept(page, work):
     assert 409 == page.post(path, json=body | {"lot": "9"}).status_code
 
 
+def test_a_line_on_the_jig_is_planned_by_its_build(page):
+    """Where it stands, what is left of it, and no place in the order of winding once wound."""
+    page.post("/api/jobs", json={"example": "RIDGE-2"})
+    page.post("/api/sets", json={"set": table("RIDGE-1", "RIDGE-2")})
+    before = page.get("/api/sets/RIDGE").json()
+    body = {"build": "d" * 32, "event": "e" * 32, "at": "2026-03-02T09:00:00Z"}
+    page.post("/api/jobs/RIDGE-2/builds", json=body)
+    acts = [("posts-set", {"outside": "37 3/16 in"})]
+    acts += [("rounds-laid", {"run": run, "halves": 12}) for run in (0, 1)]
+    events = [
+        {"id": f"f{n:031x}", "type": kind, "version": 1, "at": "2026-03-02T09:10:00Z",
+         "by": "test", "body": body}
+        for n, (kind, body) in enumerate(acts, 1)
+    ]  # fmt: skip
+    page.post(f"/api/builds/{'d' * 32}/events", json={"events": events})
+    told = page.get("/api/sets/RIDGE").json()
+    built, going = told["lines"]
+    assert ("logged", "proved", None) == (built["state"], built["verdict"], built["next"])
+    assert built["built_text"].startswith("read ")
+    assert built["built_text"].endswith("Z turns")
+    assert ("building", "Even out the strands") == (going["state"], going["next"]["title"])
+    assert 4 == going["next"]["number"] < going["next"]["of"]
+    assert [1, 0] == [len(of["orders"]) for of in (before, told)]
+    assert told["schedule"]["hands_s"] == pytest.approx(before["schedule"]["hands_s"] - 1140.0)
+
+
 def test_a_build_under_way_has_no_spare(page, work):
     """It says what to do first."""
     body = {"build": "a" * 32, "event": "b" * 32, "at": "2026-03-05T09:00:00Z"}

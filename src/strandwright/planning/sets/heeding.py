@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.result import Heed
 
 
-def heeds_of(plans: Sequence[Plan]) -> tuple[Heed, ...]:
+def heeds_of(
+    plans: Sequence[Plan], done: Mapping[str, Collection[str]] | None = None
+) -> tuple[Heed, ...]:
     """Collect the cautions that stand at the steps of the lines still to be built.
 
     Parameters
     ----------
     plans : sequence of Plan
         These lines.
+    done : mapping or None
+        Ids of the steps that are behind, by job.
 
     Returns
     -------
@@ -23,8 +27,9 @@ def heeds_of(plans: Sequence[Plan]) -> tuple[Heed, ...]:
     """
     found: dict[str, dict[str, list[str]]] = {}
     for plan in plans:
+        behind = (done or {}).get(plan.job.id, ())
         for step in plan.steps:
-            if step.caution:
+            if step.caution and step.id not in behind:
                 # What stands behind the colon tells steps of one line apart, not acts.
                 act = step.title.partition(":")[0]
                 jobs = found.setdefault(step.caution, {}).setdefault(act, [])

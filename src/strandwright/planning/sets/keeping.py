@@ -15,12 +15,11 @@ from strandwright.errors import (
     SpecError,
 )
 from strandwright.planning.desk import Build, Desk
-from strandwright.planning.estimate import Estimate
 from strandwright.planning.ports import Store
 from strandwright.planning.result import Plan
-from strandwright.planning.sets.pairs import proved_length
 from strandwright.planning.sets.plan_set import plan_set
 from strandwright.planning.sets.result import PlannedSet, Unplanned
+from strandwright.planning.sets.standing import Standing, standing_of
 from strandwright.planning.unseen import refuse_unseen
 from strandwright.workshop.documents import Document
 from strandwright.workshop.line_set import LineSet, set_from_table, set_table
@@ -234,29 +233,25 @@ def plan_kept(desk: Desk, line_set: LineSet) -> PlannedSet:
     """
     plans: list[Plan] = []
     unplanned: list[Unplanned] = []
+    standing: dict[str, Standing] = {}
+    builds = newest_builds(desk)
     for job in line_set.jobs:
         try:
-            plans.append(desk.plan(desk.job(job).job))
+            kept = desk.job(job).job
+            if job in builds:
+                # What lies on the jig is built by its own plan, whatever was learned since.
+                standing[job] = standing_of(desk, builds[job])
+                plans.append(standing[job].plan)
+            else:
+                plans.append(desk.plan(kept))
         except (InputError, InputErrors, SolveError, NotFound) as error:
             unplanned.append(Unplanned(job, str(error)))
-    builds = newest_builds(desk)
-    built = {job for job, build in builds.items() if build.state.locked is not None}
-    paired = [job for pair in line_set.pairs for job in (pair.one, pair.other) if job in built]
     return plan_set(
         line_set,
         plans,
         desk.plan,
         unplanned=unplanned,
-        proved=_proved(desk, paired, builds),
-        built=built,
+        proved={job: at.proved for job, at in standing.items() if at.proved is not None},
+        built=[job for job, at in standing.items() if at.is_built],
+        done={job: at.done for job, at in standing.items()},
     )
-
-
-def _proved(desk: Desk, jobs: list[str], builds: Mapping[str, Build]) -> dict[str, Estimate]:
-    """Give the lengths that finished lines were proved at, by job."""
-    found: dict[str, Estimate] = {}
-    for job in jobs:
-        length = proved_length(desk.advice(builds[job].head.id).plan)
-        if length is not None:
-            found[job] = length
-    return found

@@ -14,6 +14,7 @@ from strandwright.planning.sets.heeding import heeds_of
 from strandwright.planning.sets.pairs import pair_answers, proved_length
 from strandwright.planning.sets.result import PlannedSet, Unplanned
 from strandwright.planning.sets.schedule import make_schedule
+from strandwright.planning.sets.tasks import is_begun
 from strandwright.planning.sets.winding_order import winding_orders
 from strandwright.workshop.job import Job
 from strandwright.workshop.line_set import LineSet
@@ -48,6 +49,7 @@ def plan_set(
     unplanned: Sequence[Unplanned] = (),
     proved: Mapping[str, Estimate] | None = None,
     built: Collection[str] = (),
+    done: Mapping[str, Collection[str]] | None = None,
 ) -> PlannedSet:
     """Say what the lines of a set say together.
 
@@ -65,6 +67,8 @@ def plan_set(
         Lengths that lines were proved at, by job, where they are known from their builds [m]
     built : collection of str
         Ids of lines that are built already: they are wound no more.
+    done : mapping or None
+        Ids of the steps that are behind, by job, of lines that are on the jig.
 
     Returns
     -------
@@ -74,7 +78,9 @@ def plan_set(
     lines = in_order(plans)
     read = {plan.job.id: length for plan in lines if (length := proved_length(plan)) is not None}
     left = [plan for plan in lines if plan.job.id not in built]
-    orders = winding_orders(left)
+    behind = done or {}
+    to_wind = [plan for plan in left if not is_begun(plan, behind.get(plan.job.id, ()))]
+    orders = winding_orders(to_wind)
     wound = {job: n for n, job in enumerate(job for order in orders for job in order.jobs)}
     return PlannedSet(
         line_set=line_set,
@@ -83,10 +89,12 @@ def plan_set(
         cut=cut_list(lines, line_set.spool),
         orders=orders,
         fits=bench_fits(lines, planned),
-        schedule=make_schedule(sorted(left, key=lambda p: wound.get(p.job.id, len(wound)))),
+        schedule=make_schedule(
+            sorted(left, key=lambda p: (p in to_wind, wound.get(p.job.id, len(wound)))), behind
+        ),
         checks=checks_of(line_set, lines),
         pairs=pair_answers(line_set, lines, {**read, **(proved or {})}),
         chance=set_chance(left),
         built=tuple(plan.job.id for plan in lines if plan.job.id in built),
-        heeds=heeds_of(left),
+        heeds=heeds_of(left, behind),
     )

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Mapping, Sequence
 from itertools import permutations
 
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.result import Schedule, Span
-from strandwright.planning.sets.tasks import tasks_of, uncounted
+from strandwright.planning.sets.tasks import is_begun, tasks_of, uncounted
 from strandwright.planning.sets.winding_order import setting_step
 from strandwright.planning.sets.words import source_said
 from strandwright.planning.sets.working import SETTING, LineWork, end_of, hands_in, work_through
@@ -27,13 +27,17 @@ CAUTION = (
 )
 
 
-def make_schedule(plans: Sequence[Plan]) -> Schedule:
+def make_schedule(
+    plans: Sequence[Plan], done: Mapping[str, Collection[str]] | None = None
+) -> Schedule:
     """Lay the lines of a set out in time, on one pair of hands.
 
     Parameters
     ----------
     plans : sequence of Plan
         The lines, in the order in which they are wound.
+    done : mapping or None
+        Ids of the steps that are behind, by job, of lines that are on the jig.
 
     Returns
     -------
@@ -48,7 +52,7 @@ def make_schedule(plans: Sequence[Plan]) -> Schedule:
     is not proved to be the shortest there is. A skein stays on its posts from the winding until its
     last loop is closed; after that a line may be hung in and taken off as often as is needed.
     """
-    lines = [_work_of(plan) for plan in plans]
+    lines = [_work_of(plan, (done or {}).get(plan.job.id, ())) for plan in plans]
     each = [[k] for k in range(len(lines))]
     one_by_one = end_of(work_through(lines, each))
     tried = permutations(range(len(lines))) if len(lines) <= _MOST_TRIED else [range(len(lines))]
@@ -69,9 +73,12 @@ def make_schedule(plans: Sequence[Plan]) -> Schedule:
     )
 
 
-def _work_of(plan: Plan) -> LineWork:
+def _work_of(plan: Plan, done: Collection[str]) -> LineWork:
     setting = round(plan.winding.posts_outside.value / setting_step(plan))
-    return LineWork(plan.job.id, plan.job.bench.name, setting, tasks_of(plan))
+    tasks = tasks_of(plan, done)
+    # Begun and not yet closed, it lies on its posts and no other goes there.
+    lies_there = is_begun(plan, done) and any(task.closes for task in tasks)
+    return LineWork(plan.job.id, plan.job.bench.name, setting, tasks, lies_there)
 
 
 def _spreads(lines: Sequence[LineWork], batches: Batches) -> tuple[float, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import takewhile
 
@@ -81,13 +81,15 @@ class Task:
     closes: bool = False
 
 
-def tasks_of(plan: Plan) -> tuple[Task, ...]:
+def tasks_of(plan: Plan, done: Collection[str] = ()) -> tuple[Task, ...]:
     """Give the steps of a line as tasks, up to its proof.
 
     Parameters
     ----------
     plan : Plan
         The line.
+    done : collection of str
+        Ids of the steps that are behind: they take no more time.
 
     Returns
     -------
@@ -99,7 +101,25 @@ def tasks_of(plan: Plan) -> tuple[Task, ...]:
     While it stands under a stretch a line needs its bench but no hands, once it is pulled up; while
     it rests it needs neither, for it is let down and may be taken off. Common practice, no source.
     """
-    return tuple(_tasks(plan))
+    return tuple(_tasks(plan, done))
+
+
+def is_begun(plan: Plan, done: Collection[str]) -> bool:
+    """Say whether a line's winding is begun, so that its posts are its own.
+
+    Parameters
+    ----------
+    plan : Plan
+        The line.
+    done : collection of str
+        Ids of the steps that are behind.
+
+    Returns
+    -------
+    bool
+        True when some of its strands lie there.
+    """
+    return any(step.id in done for step in plan.steps if step.key == "wind")
 
 
 def uncounted(plan: Plan) -> tuple[str, ...]:
@@ -123,19 +143,22 @@ def _to_the_proof(plan: Plan) -> tuple[Step, ...]:
     return plan.steps[: len(before) + 1]
 
 
-def _tasks(plan: Plan) -> Iterator[Task]:
+def _tasks(plan: Plan, done: Collection[str]) -> Iterator[Task]:
     steps = _to_the_proof(plan)
-    is_wound, is_loaded = False, False
+    has_wound, is_loaded = False, False
     last = max((i for i, step in enumerate(steps) if step.key in ("loops", "legs")), default=-1)
     for i, step in enumerate(steps):
+        if step.id in done:
+            is_loaded = step.key in _LOADING or (is_loaded and step.key != "read")
+            continue
         if step.key in ("read", _PROOF) and is_loaded and plan.rest > 0.0:
             yield Task(step.id or step.key, "rest", "rest", plan.rest)
             is_loaded = False
         if step.key == "wind" and plan.laid is None:
-            if not is_wound:
+            if not has_wound:
                 row = _WORK["wind"]
                 yield Task("wind", "wind, even out, shift", "work", time_of(row), row)
-            is_wound = True
+            has_wound = True
         else:
             yield from _task(step, plan, closes=i == last)
         is_loaded = is_loaded or step.key in _LOADING

@@ -25,12 +25,15 @@ class LineWork:
         Where the posts stand for it, in steps of the shop's tape [-]
     tasks : tuple of Task
         In their order.
+    lies_there : bool
+        Whether its skein lies on the posts of its bench already, set for it.
     """
 
     job: str
     bench: str
     setting: int
     tasks: tuple[Task, ...]
+    lies_there: bool = False
 
     def scaled(self, factors: Mapping[str, float]) -> LineWork:
         """Give the same with some kinds of work taking longer or shorter.
@@ -138,6 +141,10 @@ def work_through(
     """
     factors = factors or {}
     shop = _Shop(time_of(SETTING) * factors.get(SETTING, 1.0))
+    for line in lines:
+        # Two skeins never lie on one bench; of records that say so the first is believed.
+        if line.lies_there and line.bench not in shop.skeins:
+            shop.skeins[line.bench], shop.settings[line.bench] = line.job, line.setting
     for batch in batches:
         begun = end_of(shop.spans)
         waiting = [_Line(lines[k].scaled(factors), free=begun) for k in batch]

@@ -13,7 +13,7 @@ from line_sets import ridge_plans
 from sample_job import example_plan
 from strandwright.planning.examples import example_texts
 from strandwright.planning.sets.schedule import make_schedule
-from strandwright.planning.sets.tasks import COUNTED, tasks_of, uncounted
+from strandwright.planning.sets.tasks import COUNTED, is_begun, tasks_of, uncounted
 from strandwright.reference import practice
 
 STEPS = Path(strandwright.planning.steps.__file__).parent
@@ -111,3 +111,29 @@ def test_a_step_that_no_row_knows_is_told_as_not_counted(monkeypatch):
     changed = replace(plan)
     assert ("Polish it",) == uncounted(changed) == make_schedule((changed,)).uncounted
     assert make_schedule((changed,)).total == make_schedule((plan,)).total
+
+
+def test_steps_that_are_behind_take_no_more_time():
+    """A line on the jig needs what is left of it; a stretch that is behind still wants its rest."""
+    plan = ridge_plans()[1]
+    ids = [step.id for step in plan.steps]
+    wound = ids[: ids.index("stretch-bare") + 1]
+    left = tasks_of(plan, wound)
+    assert [t.step for t in tasks_of(plan)][-len(left) :] == [t.step for t in left]
+    assert ("rest", "read-bare") == (left[0].kind, left[0].step)
+    assert () == tasks_of(plan, ids)
+    assert is_begun(plan, wound)
+    assert not is_begun(plan, ["posts"])
+
+
+def test_a_skein_on_the_jig_goes_before_the_others_of_its_bench():
+    """Its posts are its own until its loops are closed, and are not set again for it."""
+    first, second = ridge_plans()[1:]
+    ids = [step.id for step in second.steps]
+    done = {second.job.id: ids[: ids.index("shift") + 1]}
+    schedule = make_schedule((second, first), done)
+    assert second.job.id == schedule.spans[0].job
+    closed = next(s.stop for s in schedule.spans if (s.job, s.step) == (second.job.id, "loops"))
+    assert all(s.start >= closed for s in schedule.spans if s.job == first.job.id)
+    assert "posts" not in [s.step for s in schedule.spans if s.job == second.job.id][:3]
+    assert schedule.total.value < make_schedule((first, second)).total.value

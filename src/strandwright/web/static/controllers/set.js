@@ -84,10 +84,12 @@ function Lines({ set }) {
   const open = set.lines.filter((line) => line.state !== "logged").sort((a, b) => rank(a) - rank(b));
   const widest = Math.max(...set.lines.map((line) => line.strip.width + line.strip.indent));
   const next = open.find((line) => line.state === "building") ?? open[0];
+  // Two cables that are both called cable are told apart by the names of their jobs.
+  const titleOf = (line) => (set.lines.some((other) => other !== line && other.line === line.line) ? line.name : line.line);
   return html`<section class="set-lines" aria-label="The lines, drawn to one scale">
     <ul>${set.lines.map((line) => html`<li key=${line.job} data-state=${line.state}>
-      <div class="set-line"><div><h2><a href=${addressOf("line", line.job)}>${line.line}</a></h2>
-        <p class="wait">${bound([line.length_text, `${line.strands} strands`, `${line.turns_text} turns`, `posts at ${line.posts_text}`, line.job].join(" · "))}</p></div>
+      <div class="set-line"><div><h2><a href=${addressOf("line", line.job)}>${titleOf(line)}</a></h2>
+        <p class="wait">${bound([line.length_text, `${line.strands} strands`, line.built_text || `${line.turns_text} turns · posts at ${line.posts_text}`, line.job].join(" · "))}</p></div>
         <${Act} line=${line} klass=${line === next ? "act next" : "act"} /></div>
       <div class="set-strip" tabindex="0" role="group" aria-label=${`${line.line} on its strip`}><${Drawn} strip=${line.strip} widest=${widest} /></div>
       ${line.warnings.map((text) => html`<p class="small wait">${bound(text)}</p>`)}</li>`)}</ul></section>`;
