@@ -22,7 +22,8 @@ def test_a_crossbow_string_is_made_and_proved(bench: BenchServer, open_page: Ope
     jig.shows_title("Lay in the strands at the loops")
     expect(jig.page.locator(".jig-caution")).to_be_visible()
     jig.do("The strands are laid in and bound")
-    jig.shows_title("Serve and close the loops")
+    jig.until(lambda: bench.get(f"/api/builds/{build}")["act"]["key"] != "reinforce", "laid in")
+    jig.shows_title(bench.get(f"/api/builds/{build}")["act"]["title"])
     jig.shows_saved()
     go_on(bench, build, "serve")
     told = bench.get(f"/api/builds/{build}")["act"]

@@ -89,4 +89,4 @@ def _read(jig: Jig, left: str, right: str) -> None:
     jig.type("hung by the left leg", left)
     jig.type("hung by the right leg", right)
     jig.do("This is what both legs read")
-    expect(jig.page.locator(".jig[data-step=news]")).to_be_visible()
+    expect(jig.page.locator(".jig[data-step=news]")).to_be_visible(timeout=PATIENCE)

@@ -6,7 +6,7 @@ from typing import Any, cast
 
 from strandwright.errors import SpecError
 from strandwright.reference import practice
-from strandwright.units import INCH, Dimension, parse
+from strandwright.units import INCH, Dimension, Entered, format_length, parse
 from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.shorthand import Shorthand, parse_shorthand
 
@@ -184,15 +184,17 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
     """
     if not yoke:
         return {"servings": servings}
-    leg = yoke.get("leg") if isinstance(yoke, dict) else None
+    told = cast("Table", yoke) if isinstance(yoke, dict) else {}
+    leg = told.get("leg")
     if not isinstance(leg, str) or not leg.strip():
         rule = "must say how far the legs part from their pins"
         raise SpecError("line.yoke.leg", leg or "nothing", rule, "measure it, such as 8 in")
-    if yoke.get("made") == "strap":
+    if told.get("made") == "strap":
         return {"servings": servings, "yoke": yoke}
     shorthand = parse_shorthand(text, field="line.shorthand")
-    parting = float(shorthand.length) - parse(Dimension.LENGTH, leg, field="line.yoke.leg").si
-    _refuse_untied(shorthand, leg, parting)
+    typed = parse(Dimension.LENGTH, leg, field="line.yoke.leg")
+    parting = float(shorthand.length) - typed.si
+    _refuse_untied(shorthand, typed, parting)
     found: list[Table] = []
     for table, run in zip(servings, shorthand.runs, strict=True):
         if abs(float(run.stop) - parting) <= _AT_PARTING:
@@ -203,15 +205,19 @@ def with_fork(servings: list[Table], text: str, yoke: object) -> Table:
     return {"servings": found, "yoke": yoke}
 
 
-def _refuse_untied(shorthand: Shorthand, leg: str, parting: float) -> None:
+def _refuse_untied(shorthand: Shorthand, leg: Entered, parting: float) -> None:
     """Refuse legs that part where no run stops: that one is their throat."""
     stops = [float(run.stop) for run in shorthand.runs]
     near = min(stops, key=lambda stop: abs(stop - parting), default=None)
     if near is not None and abs(near - parting) <= _AT_PARTING:
         return
-    at = "" if near is None else f", the nearest {(float(shorthand.length) - near) / INCH:.4g} in"
+    system = "in" if leg.unit in ("in", "ft") else "mm"
+    at = ""
+    if near is not None:
+        off = format_length(float(shorthand.length) - near, system=system, fraction=32)
+        at = f", the nearest {off}"
     rule = f"must be where a serving of the shorthand stops{at} from the far end"
-    raise SpecError("line.yoke.leg", leg, rule, "measure to where the throat's serving stops")
+    raise SpecError("line.yoke.leg", leg.text, rule, "measure to where the throat's serving stops")
 
 
 def _centre_run(shorthand: Shorthand) -> int | None:
