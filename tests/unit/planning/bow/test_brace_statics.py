@@ -1,4 +1,4 @@
-"""What a bow with wheels pulls its lines with at brace: slope of the draw, model and tables agree."""
+"""What a bow with wheels pulls its lines with at brace: slope of the draw, model and tables."""
 
 from __future__ import annotations
 
