@@ -42,7 +42,18 @@ class Piece:
         return self.strands == 1.0 and self.rate == 0.0
 
     def bearing(self, late: bool) -> float:
-        """Strands that bear, those laid in after the stretch counted or not [-]."""
+        """Give the strands that bear.
+
+        Parameters
+        ----------
+        late : bool
+            Whether those laid in after the stretch are counted.
+
+        Returns
+        -------
+        float
+            Over those of the body [-]
+        """
         return self.strands if late else self.strands - self.late
 
 
