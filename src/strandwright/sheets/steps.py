@@ -14,7 +14,7 @@ Section = dict[str, Any]
 
 #: Steps on swinging arms that are drawn; the others show the same
 DRAWN = ("mark-zero", "mark-far", "level", "lay-zero", "lay-far")
-SEE_SERVINGS = "threads, and the same places on the zero pin's scale: see Servings and marks"
+SEE_SERVINGS = "threads, and all places from the zero pin: see Servings and marks"
 
 
 def step_rows(plan: Plan) -> list[Section]:

@@ -153,9 +153,9 @@ def test_the_code_leads_back_to_the_plan(need_tool: Tool, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize(("units", "size"), PAPERS)
 def test_pages_are_few_of_the_right_size_and_not_to_be_scaled(units: str, size: str) -> None:
-    """Four pages, and one for a peep, of the paper asked for, to be printed at true size."""
+    """Five pages, and one for a peep, of the paper asked for, to be printed at true size."""
     reader = PdfReader(BytesIO(render_sheet(sheet_data(sample_plan(units, size)))))
-    assert 1 < len(reader.pages) <= 5
+    assert 1 < len(reader.pages) <= 6
     wide, tall = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}[size]
     for page in reader.pages:
         assert float(page.mediabox.width) == pytest.approx(wide, abs=0.01)

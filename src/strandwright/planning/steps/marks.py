@@ -39,7 +39,7 @@ def trial_lines(words: Words, served: Sequence[ServingPlan]) -> list[str]:
     )
     return [
         f"a trial first, {_TRIAL} wraps on the bare line at this load: {sizes}",
-        "outside of that: the tool's drag first; then the thread the plan names under Fit",
+        "outside of that: mend the tool's drag first, then take another thread (see Fit)",
     ]
 
 
