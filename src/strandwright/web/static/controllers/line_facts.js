@@ -11,7 +11,7 @@ export function Facts({ model }) {
   return html`<dl class="facts" aria-label="What follows from it">
     <div><dt>finished</dt><dd><${Keyed} model=${model} field="line.finished" value=${end?.at_text ?? plan.target.length_text} label="finished length" klass="lead" /></dd>
       <dd class="fact-said">at ${fractions(plan.target.measuring_load_text)} over ${fractions(plan.target.pin_diameter_text)} pins</dd></div>
-    <div><dt>lands</dt><dd><span class="wait">within </span><${Keyed} model=${model} field="line.tolerance" value=${model.job.value.line.tolerance ?? ""} label="tolerance" empty=${plan.target.tolerance_text} /></dd>
+    <div><dt>lands within</dt><dd><${Keyed} model=${model} field="line.tolerance" value=${model.job.value.line.tolerance ?? ""} label="tolerance" klass="strong" empty=${plan.target.tolerance_text} /></dd>
       <dd class="fact-said">either way${model.job.value.line.tolerance ? "" : ", the usual"}</dd></div>
     ${facts.map((fact) => html`<div key=${fact.name}><dt>${fact.name}</dt><dd><${Value} text=${fact.text} /></dd>
       ${fact.said ? html`<dd class="fact-said">${fractions(fact.said)}</dd>` : null}</div>`)}</dl>`;
