@@ -47,7 +47,7 @@ def command(
     set that is kept. Lines of a set file without a file of their own are jobs that are kept.
 
     It prints one cut list, the order of winding that changes least, the time on the bench, in
-    what the lines do not agree, matched pairs, and the chance that all of them land.
+    what the lines do not agree, matched pairs, the chance that all of them land, and what to heed.
     """
     from strandwright.cli.files import output_file, write_whole
     from strandwright.cli.layout import say, say_json

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
+from strandwright.planning.advice import halves_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.certainty import pair_chance
@@ -15,6 +16,8 @@ from strandwright.workshop.line_set import LineSet
 
 #: Lines are turned by half turns [turn]
 _HALF = 0.5
+#: Turns that differ by no more than this are the same number [turn]
+_ROUNDING = 1e-6
 
 
 def proved_length(plan: Plan) -> Estimate | None:
@@ -121,19 +124,25 @@ def _checks(
             jobs,
         )
     ]
-    for of, told, mend in (
-        ("turns of the pair", [p.twist.turns for p in (one, other)],
-         "wind both on one post setting, so that they take the same turns"),
-        ("strands of the pair", [p.winding.strands for p in (one, other)],
-         "give both the same strands, or they stretch apart as the bow is drawn"),
-        ("load of the pair", [to.force(p.target.measuring_load) for p in (one, other)],
-         "measure both at one load"),
-    ):  # fmt: skip
-        words = [f"{value:g}" if isinstance(value, float | int) else value for value in told]
-        alike = words[0] == words[1]
-        said = f"{words[0]} in both" if alike else (
-            f"{words[0]} in {one.job.id}, {words[1]} in {other.job.id}"
+    turns, strands, loads = (
+        (value(one), value(other))
+        for value in (
+            lambda p: halves_text(p.twist.turns),
+            lambda p: str(p.winding.strands),
+            lambda p: to.force(p.target.measuring_load),
         )
-        verdict = "agrees" if alike else "differs"
-        rows.append(Check(of, verdict, said, "" if alike else mend, jobs))
+    )
+    # Turns go in by halves: half a turn apart is the step, not a difference.
+    alike = abs(one.twist.turns - other.twist.turns) <= _HALF + _ROUNDING
+    for of, told, agrees, mend in (
+        ("turns of the pair", turns, alike,
+         "wind both on one post setting, so that they take the same turns"),
+        ("strands of the pair", strands, strands[0] == strands[1],
+         "give both the same strands, or they stretch apart as the bow is drawn"),
+        ("load of the pair", loads, loads[0] == loads[1], "measure both at one load"),
+    ):  # fmt: skip
+        said = f"{told[0]} in {one.job.id}, {told[1]} in {other.job.id}"
+        said = f"{told[0]} in both" if told[0] == told[1] else said
+        verdict = "agrees" if agrees else "differs"
+        rows.append(Check(of, verdict, said, "" if agrees else mend, jobs))
     return tuple(rows)

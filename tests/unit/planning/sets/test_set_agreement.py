@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from line_sets import PLANNER, changed_plan, line_set, planned, ridge_plans, twin_of
@@ -84,6 +86,20 @@ def test_a_pair_that_is_asked_alike_matches_and_says_how_surely():
     assert {"agrees"} == {c.verdict for c in pair.checks}
     assert pair.chance is not None
     assert 0.5 < pair.chance < 1.0
+
+
+@pytest.mark.parametrize(("turns", "verdict"), [(20.5, "agrees"), (21.0, "differs")])
+def test_half_a_turn_apart_is_the_step_and_no_difference(turns, verdict):
+    """Turns go in by halves; a whole turn apart is told, with what to do."""
+    plan = ridge_plans()[1]
+    twin = twin_of(plan, "RIDGE-2.2")
+    plans = tuple(replace(p, twist=replace(p.twist, turns=n))
+                  for p, n in ((plan, 20.0), (twin, turns)))  # fmt: skip
+    pairs = [{"one": "RIDGE-2", "other": "RIDGE-2.2"}]
+    (pair,) = planned(plans, pairs=pairs).pairs
+    found = next(c for c in pair.checks if c.of == "turns of the pair")
+    assert verdict == found.verdict
+    assert ("20 in RIDGE-2, " in found.said, bool(found.remedy)) == (True, verdict == "differs")
 
 
 def test_a_pair_asked_apart_says_so():
