@@ -30,6 +30,9 @@ exclude_patterns = ["_build"]
 myst_enable_extensions = ["colon_fence", "deflist", "dollarmath"]
 myst_heading_anchors = 3
 
+# The sidebar of every page would copy each function's entry only to drop it: half of the building.
+toc_object_entries = False
+
 html_theme = "furo"
 html_title = f"strandwright {release}"
 html_static_path = ["_static"]
