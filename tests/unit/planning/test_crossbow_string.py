@@ -57,7 +57,7 @@ def line_of(plan: Plan) -> LineModel:
 
 
 def test_sections_and_loops_have_the_strands_laid_in(plan: Plan) -> None:
-    """Twenty-four on forty-eight: half as many again in both ends and their loops, none in the body."""
+    """Half as many again in both ends and their loops, none in the body."""
     line = line_of(plan).line
     assert [(s.name, s.strands) for s in line.parts] == [
         ("zero reinforced end", 1.5),
