@@ -15,6 +15,7 @@ from at_the_jig import slashed
 from bench_server import BenchServer
 from complaints import Complaints, OpenPage
 from playwright.sync_api import Browser, Page, Route, expect
+from server_nursery import know_bow
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 #: What a browser says of an answer that refuses.
@@ -24,6 +25,7 @@ REFUSED = "the server responded with a status of 422"
 @pytest.fixture(scope="module")
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Iterator[BenchServer]:
     """Give a server for all of these tests, so that bows are looked for once."""
+    know_bow(RIDGE)
     server = BenchServer(tmp_path_factory.mktemp("bow") / "workshop.db")
     server.start()
     yield server

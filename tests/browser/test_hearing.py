@@ -15,6 +15,7 @@ import pytest
 from at_the_ear import EarAtTheJig, fresh_context, heard_at, hearing_browser, read_entry
 from at_the_jig import Jig, build_at, posts_set
 from bench_server import BenchServer
+from chromium import ARGS
 from complaints import Complaints
 from playwright.sync_api import Browser, Playwright, expect
 from plucked import Skein, knocks, plucks, write_flac, write_wav
@@ -36,9 +37,17 @@ def sound(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def listening(playwright: Playwright, chromium_path: str, sound: Path) -> Iterator[Browser]:
+def browser(playwright: Playwright, whole_chromium: str) -> Iterator[Browser]:
+    """Give a browser that can be asked for a microphone, and has none."""
+    running = playwright.chromium.launch(executable_path=whole_chromium, args=ARGS)
+    yield running
+    running.close()
+
+
+@pytest.fixture(scope="module")
+def listening(playwright: Playwright, whole_chromium: str, sound: Path) -> Iterator[Browser]:
     """Give a browser whose microphone hears the three plucks."""
-    running = hearing_browser(playwright, chromium_path, sound)
+    running = hearing_browser(playwright, whole_chromium, sound)
     yield running
     running.close()
 
@@ -337,12 +346,12 @@ def test_no_microphone_is_told_with_its_reason(
 
 @pytest.mark.parametrize(("loud", "words"), [(4.0, "Too loud"), (0.02, "Very soft")])
 def test_too_loud_and_too_soft_are_told_of(
-    loud: float, words: str, standing: BenchServer, playwright: Playwright, chromium_path: str,
+    loud: float, words: str, standing: BenchServer, playwright: Playwright, whole_chromium: str,
     open_jig: OpenEar, stretched: str, tmp_path: Path,
 ) -> None:  # fmt: skip
     """A microphone that overdrives, or hardly hears, is told of with what helps."""
     sound = write_wav(tmp_path / "plucks.wav", loud * plucks(SKEIN))
-    with closing(hearing_browser(playwright, chromium_path, sound)) as running:
+    with closing(hearing_browser(playwright, whole_chromium, sound)) as running:
         ear = open_jig(running, standing, stretched).open()
         expect(ear.page.locator(".ear-hint").first).to_contain_text(words)
 
