@@ -137,3 +137,12 @@ def test_a_skein_on_the_jig_goes_before_the_others_of_its_bench():
     assert all(s.start >= closed for s in schedule.spans if s.job == first.job.id)
     assert "posts" not in [s.step for s in schedule.spans if s.job == second.job.id][:3]
     assert schedule.total.value < make_schedule((first, second)).total.value
+
+
+def test_the_time_of_hands_agrees_with_what_the_trade_says_of_it():
+    """A compound string 1 1/2 to 2 1/2 h beside its stretches, a full set 3 to 5 h; no source."""
+    alone = make_schedule(ridge_plans()[:1]).hands
+    assert 1.5 * 3600.0 < alone.value < 2.5 * 3600.0
+    whole = make_schedule(ridge_plans()).hands
+    assert 3.0 * 3600.0 < whole.value
+    assert whole.value - whole.u < 5.0 * 3600.0
