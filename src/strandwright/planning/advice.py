@@ -23,7 +23,7 @@ from strandwright.planning.planner import Planner
 from strandwright.planning.result import Learned, Plan, ReadingWorth, Step
 from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.worth.next_reading import next_reading
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
 from strandwright.workshop.events import (
@@ -408,22 +408,4 @@ def turns_text(turns: float) -> str:
     str
         Such as ``3 1/2 turns`` or ``1/2 turn``.
     """
-    return f"{halves_text(turns)} {'turn' if turns <= 1.0 else 'turns'}"
-
-
-def halves_text(turns: float) -> str:
-    """Write turns in halves.
-
-    Parameters
-    ----------
-    turns : float
-        Turns, >= 0 [turn]
-
-    Returns
-    -------
-    str
-        Such as ``3 1/2``, ``1/2`` or ``28``.
-    """
-    whole = int(turns + 0.25)
-    half = turns - whole >= 0.25
-    return " ".join(x for x in (str(whole) if whole or not half else "", "1/2" * half) if x)
+    return f"{half_turns(turns)} {'turn' if turns <= 1.0 else 'turns'}"

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.errors import NotFound
-from strandwright.planning.advice import halves_text
 from strandwright.planning.advice_data import verdict_of
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.sets.data import set_data
 from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds, plan_kept
 from strandwright.planning.sets.pictures import set_pictures
+from strandwright.planning.written import half_turns
 from strandwright.web.views import build_state
 from strandwright.workshop.events import LengthRead
 from strandwright.workshop.line_set import LineSet
@@ -84,7 +84,7 @@ def _progress(desk: Desk, build: str | None) -> Fields:
             if isinstance(t.reading, LengthRead) and t.reading.stage == "proof"
         ]
         parts = [f"read {proofs[-1]} at its proof"] if proofs else []
-        said = " · ".join([*parts, f"{halves_text(state.locked.turns)} {plan.twist.hand} turns"])
+        said = " · ".join([*parts, f"{half_turns(state.locked.turns)} {plan.twist.hand} turns"])
     return {
         "next": step
         and {"title": step.title, "number": step.number, "of": len(advice.plan.steps)},

@@ -6,7 +6,6 @@ from typing import Any
 
 from strandwright.drawing import draw_strip
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.planning.advice import halves_text
 from strandwright.planning.advice_data import advice_data, verdict_of
 from strandwright.planning.desk import Build, Desk
 from strandwright.planning.editing import tables_of
@@ -16,7 +15,7 @@ from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.result import Plan
 from strandwright.planning.tape import paper_step
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.web.errors import refusal_of
 from strandwright.workshop.events import LengthRead
@@ -114,7 +113,7 @@ def _facts(plan: Plan, to: Written) -> list[Fields]:
     twist = plan.twist
     rows = [
         *_made(plan, to),
-        ("turns", f"{halves_text(twist.turns)} {twist.hand}", f"next turn {_shorter(plan, to)}"),
+        ("turns", f"{half_turns(twist.turns)} {twist.hand}", f"next turn {_shorter(plan, to)}"),
         ("stretch", to.force(plan.loads.stretch), f"for {to.duration(plan.loads.stretch_dwell)}"),
         ("bare", to.small_estimate(plan.bare_diameter), "diameter"),
         ("mass", to.estimate(plan.mass), "finished"),
@@ -308,7 +307,7 @@ def _build_row(desk: Desk, build: Build) -> Fields:
         "began_at": state.began_at or build.head.began_at,
         "ended_at": state.ended_at,
         "length_text": to.fine(plan.target.length.value),
-        "turns_text": f"{halves_text(turns)} {plan.twist.hand}" if turns else "",
+        "turns_text": f"{half_turns(turns)} {plan.twist.hand}" if turns else "",
         "read_text": proofs[-1] if proofs else "",
         "verdict": verdict_of(advice),
         "next": None

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.advice import halves_text
 from strandwright.planning.cautions import DEFER
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
@@ -30,7 +29,7 @@ from strandwright.planning.sets.words import (
     uncounted_said,
     where_said,
 )
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.workshop.line_set import set_table
 
 Fields = dict[str, Any]
@@ -136,7 +135,7 @@ def line_data(plan: Plan) -> Fields:
         "posts_text": to.estimate(plan.winding.posts_outside),
         "strands": plan.winding.strands,
         "turns": twist.turns,
-        "turns_text": f"{halves_text(twist.turns)} {twist.hand}",
+        "turns_text": f"{half_turns(twist.turns)} {twist.hand}",
         "stretch_text": (
             f"{to.force(plan.loads.stretch)} for {to.duration(plan.loads.stretch_dwell)}"
         ),

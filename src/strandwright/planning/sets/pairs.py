@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from strandwright.planning.advice import halves_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.certainty import pair_chance
 from strandwright.planning.sets.result import Check, PairAnswer
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.reference import practice
 from strandwright.workshop.line_set import LineSet
 
@@ -127,7 +126,7 @@ def _checks(
     turns, strands, loads = (
         (value(one), value(other))
         for value in (
-            lambda p: halves_text(p.twist.turns),
+            lambda p: half_turns(p.twist.turns),
             lambda p: str(p.winding.strands),
             lambda p: to.force(p.target.measuring_load),
         )

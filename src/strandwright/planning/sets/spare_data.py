@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.advice import halves_text
 from strandwright.planning.sets.spare import Spare
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 
 Fields = dict[str, Any]
 
@@ -40,7 +39,7 @@ def spare_data(spare: Spare) -> Fields:
             for name, text in (
                 ("proved at", "" if taken.proved is None else to.fine(taken.proved)),
                 ("asks for", to.fine(taken.length)),
-                ("turns", f"{halves_text(taken.turns)} {taken.hand}"),
+                ("turns", f"{half_turns(taken.turns)} {taken.hand}"),
                 ("wound at", to.fine(spare.plan.winding.posts_outside.value)),
                 ("bench", spare.job.bench.name),
                 ("fibre", " ".join(w for w in (spare.job.makeup.strand, _lot(spare)) if w)),

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.planning.advice import Advice, halves_text
+from strandwright.planning.advice import Advice
 from strandwright.planning.desk import Desk
 from strandwright.planning.plan_line import MODEL_VERSION
 from strandwright.planning.result import Plan
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.parts import BenchSpec
 
@@ -105,7 +105,7 @@ def _length(taken: Taken, advice: Advice, to: Written) -> Iterator[Difference]:
     if taken.turns_on_bow:
         way = "put in" if taken.turns_on_bow > 0.0 else "taken out"
         said = (
-            f"{halves_text(abs(taken.turns_on_bow))} turns were {way} on the bow: the spare asks "
+            f"{half_turns(abs(taken.turns_on_bow))} turns were {way} on the bow: the spare asks "
             f"for the length it has with them, {to.fine(taken.length)}"
         )
         yield Difference("turns on the bow", said, "")
@@ -169,8 +169,8 @@ def _turns(taken: Taken, plan: Plan) -> Iterator[Difference]:
     off = plan.twist.turns - taken.turns
     if abs(off) >= _HALF:
         said = (
-            f"the record has {halves_text(taken.turns)} turns {taken.hand}; by what is known now "
-            f"{halves_text(plan.twist.turns)} will be needed"
+            f"the record has {half_turns(taken.turns)} turns {taken.hand}; by what is known now "
+            f"{half_turns(plan.twist.turns)} will be needed"
         )
         yield Difference("turns", said, "the readings of the build decide")
 

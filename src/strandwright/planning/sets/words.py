@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from strandwright.planning.advice import halves_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.sets.result import BenchOrder, Heed, PairAnswer, SetChance
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.reference import Datum
 
 #: What is not in the time of a set.
@@ -79,7 +78,7 @@ def pair_said(pair: PairAnswer, to: Written) -> str:
         if abs(pair.difference.value) <= pair.bound or pair.turns == 0.0:
             return f"{pair.one} less {pair.other} is {apart}: {within}, as is common practice"
         return (
-            f"{pair.one} less {pair.other} is {apart}: put {halves_text(pair.turns)} "
+            f"{pair.one} less {pair.other} is {apart}: put {half_turns(pair.turns)} "
             f"turns more into {pair.longer}, let it rest and read it again"
         )
     chance = to.chance(pair.chance or 0.0)

@@ -7,7 +7,6 @@ from typing import Any
 
 from strandwright.drawing.settling import settling_svg
 from strandwright.drawing.tokens import THEMES
-from strandwright.planning.advice import halves_text
 from strandwright.planning.settling.answer import Answer
 from strandwright.planning.settling.chart import settling_chart
 from strandwright.planning.settling.limits import Told
@@ -19,7 +18,7 @@ from strandwright.planning.settling.words import (
     shots_text,
     step_cautions,
 )
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.statistics.settling import Ranged
 from strandwright.workshop.service import (
     FigureOn,
@@ -90,7 +89,7 @@ def settling_data(
         "step_cautions": step_cautions(answer),
         "halves": answer.halves,
         "turns": answer.turns,
-        "turns_text": f"{halves_text(answer.turns)} {answer.plan.twist.hand}",
+        "turns_text": f"{half_turns(answer.turns)} {answer.plan.twist.hand}",
         "most_turns": answer.plan.twist.most_turns,
         "asked_m": length,
         "asked_text": to.fine(length),
@@ -186,7 +185,7 @@ def entry_text(entry: ServiceEntry, to: Written) -> str:
         case TurnsChanged():
             turns = abs(body.turns)
             unit = "turn" if turns <= 1.0 else "turns"
-            return f"{halves_text(turns)} {unit} {'put in' if body.turns > 0 else 'taken out'}"
+            return f"{half_turns(turns)} {unit} {'put in' if body.turns > 0 else 'taken out'}"
         case LookedOver():
             seen = "nothing found" if body.seen == ("nothing",) else ", ".join(body.seen)
             return f"looked over: {seen}" + (f" ({body.where})" if body.where else "")

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from strandwright.planning.advice import halves_text
 from strandwright.planning.cautions import DEFER, at_the_change
 from strandwright.planning.settling.answer import Answer
-from strandwright.planning.written import Written
+from strandwright.planning.written import Written, half_turns
 from strandwright.statistics.settling import Ranged, Why
 
 _DAY = 86400.0
@@ -45,7 +44,7 @@ def headline(answer: Answer) -> str:
         Without a full stop.
     """
     if answer.act == "twist back":
-        count = halves_text(0.5 * abs(answer.halves))
+        count = half_turns(0.5 * abs(answer.halves))
         unit = "turn" if abs(answer.halves) <= 2 else "turns"
         return f"Twist back {count} {unit}" if answer.halves > 0 else f"Take out {count} {unit}"
     return {
@@ -238,8 +237,8 @@ def _turns(answer: Answer, to: Written) -> list[str]:
     length, twist = answer.plan.target.length.value, answer.plan.twist
     then = answer.turns + 0.5 * answer.halves
     said = [
-        f"Then it holds {halves_text(then)} turns {twist.hand}; the most advised is "
-        f"{halves_text(twist.most_turns)}. Read it again after the turns."
+        f"Then it holds {half_turns(then)} turns {twist.hand}; the most advised is "
+        f"{half_turns(twist.most_turns)}. Read it again after the turns."
     ]
     off = answer.judgement.off
     if abs(off.mean) <= answer.rule.tolerance:
