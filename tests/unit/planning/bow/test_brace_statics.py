@@ -17,11 +17,35 @@ LBF = parse(Dimension.FORCE, "1 lbf", field="force").si
 INCH = parse(Dimension.LENGTH, "1 in", field="length").si
 
 
+def _bows(name: str, kind: str | None = None) -> BowModel:
+    job = example(name)
+    if kind is not None:
+        job = job.model_copy(update={"bow": job.bow.model_copy(update={"kind": kind})})
+    return model_bow(question(job, plan_line(job)))
+
+
+@pytest.fixture(scope="module")
+def scree() -> BowModel:
+    """Bows that agree with a one-cam bow of 62 lbf."""
+    return _bows("SCREE-1")
+
+
+@pytest.fixture(scope="module")
+def hybrid() -> BowModel:
+    """Bows that agree with the figures of the crag bow, were it a hybrid."""
+    return _bows("CRAG-1", "hybrid-cam")
+
+
+@pytest.fixture(scope="module")
+def fell() -> BowModel:
+    """Bows that agree with a crossbow with wheels of 175 lbf."""
+    return _bows("FELL-1")
+
+
 @pytest.fixture(scope="module")
 def crag() -> BowModel:
     """Bows that agree with a two-cam bow of 60 lbf, 31 in axle to axle."""
-    job = example("CRAG-1")
-    return model_bow(question(job, plan_line(job)))
+    return _bows("CRAG-1")
 
 
 def _tension(model: BowModel, line: str) -> NDArray[np.float64]:
@@ -65,3 +89,59 @@ def test_the_tables_agree_with_the_bows(crag: BowModel, line: str, row: str) -> 
     for name, found in (("rest", tension[:, 0]), ("highest", tension.max(axis=1))):
         told = practice(f"bow.two-cam.{row}{name}_tension")
         assert abs(found.mean() / weight - told.value) < told.standard_uncertainty
+
+
+@pytest.mark.parametrize(
+    ("bows", "line", "row"),
+    [
+        ("scree", "string", "one-cam."),
+        ("scree", "cable", "one-cam.cable."),
+        ("hybrid", "string", "hybrid-cam."),
+        ("hybrid", "buss cable", "hybrid-cam.cable."),
+        ("fell", "string", "crossbow."),
+        ("fell", "right cable", "crossbow.cable."),
+    ],
+)
+def test_the_tables_agree_with_other_systems(
+    request: pytest.FixtureRequest, bows: str, line: str, row: str
+) -> None:
+    """Each line's loads lie within a standard uncertainty of the mean of the bows, or over it.
+
+    A crossbow's string is told by prods too, which pull harder at brace than wheels do.
+    """
+    model = request.getfixturevalue(bows)
+    tension, weight = _tension(model, line), model.family.cycle.force.max(axis=1).mean()
+    for name, found in (("rest", tension[:, 0]), ("highest", tension.max(axis=1))):
+        told = practice(f"bow.{row}{name}_tension")
+        over = told.value - found.mean() / weight
+        assert -told.standard_uncertainty < over < 1.3 * told.standard_uncertainty
+
+
+@pytest.mark.parametrize("point", [0, -1])
+def test_a_tip_carries_the_same_by_one_cam_as_by_two(
+    crag: BowModel, scree: BowModel, point: int
+) -> None:
+    """Limbs that store the same over the same way: 2 T + T_c of the one, T + 2 T_c of the other."""
+    two = _tension(crag, "string") + _tension(crag, "upper cable") + _tension(crag, "lower cable")
+    one = 2.0 * _tension(scree, "string") + _tension(scree, "cable")
+    ratio = one[:, point].mean() / 62.0 / (two[:, point].mean() / 60.0)
+    assert 0.75 < ratio < 1.25
+
+
+def test_the_one_power_cable_bears_what_two_cables_bear(crag: BowModel, scree: BowModel) -> None:
+    """At full draw, where the string has next to nothing."""
+    both = _tension(crag, "upper cable") + _tension(crag, "lower cable")
+    ratio = _tension(scree, "cable")[:, -1].mean() / 62.0 / (both[:, -1].mean() / 60.0)
+    assert 0.8 < ratio < 1.2
+    assert practice("bow.one-cam.cable.highest_tension").value > 1.5 * (
+        practice("bow.two-cam.cable.highest_tension").value
+    )
+
+
+@pytest.mark.parametrize("kind", ["one-cam", "two-cam", "hybrid-cam"])
+def test_the_hardest_draw_lies_within_what_is_said(kind: str) -> None:
+    """A draw of 60 lbf that rises by 20 lbf an inch on 31 in, at brace and after."""
+    hardest = 0.5 * 15.5 * 20.0 / 60.0
+    for name in ("rest", "highest"):
+        told = practice(f"bow.{kind}.{name}_tension")
+        assert told.value + 2.0 * told.standard_uncertainty > hardest
