@@ -20,7 +20,7 @@ def test_check_says_posts_and_chance(run, example):
 
 def test_check_counts_what_the_plan_warns_of(run, example):
     """What is to be settled first is counted and shown, and the JSON holds the same."""
-    job = example("scree-at-the-old-mark")
+    job = example("fell-string")
     output = run("check", job).output
     warnings = json.loads(run("check", job, "--json").output)["warnings"]
     assert len(warnings) > 1

@@ -83,7 +83,7 @@ def test_a_strap_that_relaxes_is_not_taken_for_the_line():
     assert watch.rate.value == pytest.approx(0.0, abs=1e-5 * INCH)
     assert watch.verdict is Settled.SETTLED
     assert watch.bench_share.value == pytest.approx(1.0, abs=0.01)
-    assert sentences(watch, TO)[0].startswith("Settled: the line gets 0.000")
+    assert sentences(watch, TO)[0].startswith("Settled: the line gets no more than 0.00")
 
 
 def test_a_line_that_creeps_on_a_stiff_bench_is_found_moving():
