@@ -19,7 +19,7 @@ from strandwright.sheets.steps import step_rows
 from strandwright.sheets.tables import reading_section, serving_section, winding_section
 
 #: Template that new sheets are printed by; an old sheet keeps the one it was made for.
-TEMPLATE = "sheet_1"
+TEMPLATE = "sheet_2"
 
 _STRIP_WIDTH = 960.0
 

@@ -9,6 +9,7 @@ from strandwright.planning.cautions import DEFER, at_the_change
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.sheets.prose import prose, words
+from strandwright.sheets.step_cautions import step_cautions
 
 Section = dict[str, Any]
 
@@ -28,7 +29,8 @@ def step_rows(plan: Plan) -> list[Section]:
     Returns
     -------
     list of dict
-        Number, title, headline, lines, caution, and how the line lies by then.
+        Number, title, headline, lines, caution as a whole and told apart, and how the line lies
+        by then.
     """
     done: set[str] = set()
     rows: list[Section] = []
@@ -38,24 +40,33 @@ def step_rows(plan: Plan) -> list[Section]:
     yoke = yoke_drawing(plan, "print", prefix="sheet-yoke")
     if yoke is not None:
         drawn |= {"match-legs": (yoke,), "strap": (yoke,)}
-    for step in plan.steps:
+    warned = [_warned(step, plan) for step in plan.steps]
+    for step, told, apart in zip(plan.steps, warned, step_cautions(warned), strict=True):
         done.add(step.key)
-        rows.append(_row(step, _lies(done), plan, drawn.get(step.id, ())))
+        row = _row(step, _lies(done), plan, drawn.get(step.id, ()))
+        rows.append(row | {"caution": prose(told, caution=True), "cautions": apart})
     return rows
 
 
-def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Section:
-    """Give one step, its cautions apart from what else is to be known."""
+def _warned(step: Step, plan: Plan) -> str:
+    """Give all that a step cautions of, save what stands once, in the box below the route."""
+    told = (line for line in step.lines if _is_caution(line, plan))
+    return " ".join(filter(None, (step.caution.replace(DEFER, "").strip(), *told)))
+
+
+def _is_caution(line: str, plan: Plan) -> bool:
     known = at_the_change(plan.job.bow.kind, plan.job.bow.crossbow)
-    is_caution = [any(told in line for told in known) for line in step.lines]
-    pairs = list(zip(step.lines, is_caution, strict=True))
-    warned = [step.caution.replace(DEFER, "").strip(), *(line for line, yes in pairs if yes)]
+    return any(told in line for told in known)
+
+
+def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Section:
+    """Give one step without its cautions."""
     names = tuple(f"{serving.name}: " for serving in plan.servings)
     lines = [
         _where(line) if line.startswith(names) else line
-        for line, yes in pairs
+        for line in step.lines
         # That stands in the box below the route.
-        if not yes and not line.startswith(DEFER)
+        if not _is_caution(line, plan) and not line.startswith(DEFER)
     ]
     if step.key == "serve":
         lines.append(SEE_SERVINGS)
@@ -66,7 +77,6 @@ def _row(step: Step, lies: str, plan: Plan, pictures: tuple[str, ...]) -> Sectio
         "title": prose(step.title),
         "headline": prose(step.headline),
         "lines": [prose(line) for line in lines],
-        "caution": prose(" ".join(filter(None, warned)), caution=True),
         "lies": lies,
         "pictures": ["\n".join(words(line) for line in svg.splitlines()) for svg in pictures],
     }

@@ -174,7 +174,7 @@ def test_the_page_for_the_tuning_bench(run, ridge, tmp_path):
     assert 1 == len(PdfReader(tmp_path / "ridge-string-bow.pdf").pages)
     data = json.loads(run("sheet", ridge, "--bow", "--json").output)
     assert "bow_1" == data["template"]
-    assert "sheet_1" == json.loads(run("sheet", ridge, "--json").output)["template"]
+    assert "sheet_2" == json.loads(run("sheet", ridge, "--json").output)["template"]
 
 
 def test_a_bow_from_standard_input(run, scree):

@@ -116,6 +116,22 @@ def test_each_caution_of_the_plan_stands_at_its_step() -> None:
         assert step.caution.replace(DEFER, "").strip() in as_text(row["caution"])
 
 
+def test_cautions_told_apart_are_the_whole() -> None:
+    """Apart they say what the step cautions of, and one told at two steps has the same letter."""
+    rows = sheet_data(sample_plan())["steps"]
+    letters: dict[str, set[str]] = {}
+    for row in rows:
+        told = [as_text(c["text"]) for c in row["cautions"]]
+        assert " ".join(told) == as_text(row["caution"])
+        for text, c in zip(told, row["cautions"], strict=True):
+            letters.setdefault(text, set()).add(c["mark"])
+            assert text.startswith(as_text(c["short"]))
+    assert any(len(row["cautions"]) > 1 for row in rows)
+    assert all(len(marks) == 1 for marks in letters.values())
+    marks = [mark for found in letters.values() for mark in found if mark]
+    assert len(marks) == len(set(marks)) > 1
+
+
 @pytest.mark.parametrize(
     ("text", "kind", "si", "unit"),
     [

@@ -22,6 +22,7 @@ from sample_plan import HOSTILE, job_table, named_table, plan_of, sample_plan
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
 from strandwright.sheets import render_sheet, sheet_data, write_sheet
+from strandwright.sheets.data import TEMPLATE
 from strandwright.workshop.job import Paper, read_job
 
 PAPERS = [("in", "letter"), ("mm", "letter"), ("in", "a4"), ("mm", "a4")]
@@ -63,13 +64,13 @@ def test_every_number_of_the_data_is_on_the_paper(
 
 
 def test_every_number_of_the_one_cam_string_is_on_the_paper(need_tool: Tool) -> None:
-    """The same for the packaged one-cam string, on six pages: three for its route, one its peep."""
+    """The same for the packaged one-cam string, on five pages: its route, tables, peep, gauges."""
     data = sheet_data(one_cam())
     pdf = render_sheet(data)
     text = printed(pdf, need_tool("pdftotext"))
     missing = {r["text"] for r in records(data) if " ".join(r["text"].split()) not in text}
     assert missing <= {"0 passes", data["winding"]["slack"]["text"]} | _alternatives(data)
-    assert len(PdfReader(BytesIO(pdf)).pages) <= 6
+    assert len(PdfReader(BytesIO(pdf)).pages) <= 5
 
 
 def _alternatives(data: dict[str, Any]) -> set[str]:
@@ -153,9 +154,9 @@ def test_the_code_leads_back_to_the_plan(need_tool: Tool, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize(("units", "size"), PAPERS)
 def test_pages_are_few_of_the_right_size_and_not_to_be_scaled(units: str, size: str) -> None:
-    """Five pages, and one for a peep, of the paper asked for, to be printed at true size."""
+    """Five pages at most, of the paper asked for, to be printed at true size."""
     reader = PdfReader(BytesIO(render_sheet(sheet_data(sample_plan(units, size)))))
-    assert 1 < len(reader.pages) <= 6
+    assert 1 < len(reader.pages) <= 5
     wide, tall = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}[size]
     for page in reader.pages:
         assert float(page.mediabox.width) == pytest.approx(wide, abs=0.01)
@@ -194,10 +195,62 @@ def test_what_people_write_is_printed_as_written(text: str, need_tool: Tool) -> 
 
 def test_a_step_is_read_at_arms_length() -> None:
     """The template sets each step's number to act on in 20 pt or more."""
-    template = Path(__file__).parents[3] / "src/strandwright/sheets/templates/sheet_1.typ"
+    template = Path(__file__).parents[3] / "src/strandwright/sheets/templates" / f"{TEMPLATE}.typ"
     sizes = re.findall(r"if long \{ 13pt \} else \{ (\d+)pt \}", template.read_text("utf-8"))
     assert sizes
     assert all(int(size) >= 20 for size in sizes)
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_a_caution_is_told_in_full_on_each_page_that_heeds_it(size: str, need_tool: Tool) -> None:
+    """Once in full where a page first comes to it; then by its letter, never by that alone."""
+    data = sheet_data(sample_plan("in", size))
+    texts = {c["mark"]: _plain(c["text"]) for s in data["steps"] for c in s["cautions"]}
+    pages = printed_pages(render_sheet(data), need_tool("pdftotext"))
+    heeded = 0
+    for page in pages:
+        for mark in filter(None, texts):
+            again = page.count(f"Caution {mark} again: ")
+            in_full = page.count(f"Caution {mark}. {texts[mark]}")
+            assert in_full == (1 if again else in_full) <= 1
+            heeded += in_full + again
+    marked = [c for s in data["steps"] for c in s["cautions"] if c["mark"]]
+    assert heeded == len(marked) > 5
+    rest = [_plain(c["text"]) for s in data["steps"] for c in s["cautions"] if not c["mark"]]
+    assert all(" ".join(pages).count(text) == 1 for text in rest)
+
+
+def printed_pages(pdf: bytes, tool: str) -> list[str]:
+    """Read each page as running text, column by column."""
+    done = subprocess.run([tool, "-raw", "-", "-"], input=pdf, capture_output=True, check=True)
+    pages = done.stdout.decode().split("\f")
+    # The letter stands in a box of its own, so a reader hears a space before the full stop.
+    return [" ".join(page.split()).replace(" . ", ". ") for page in pages]
+
+
+def _plain(parts: list[Any]) -> str:
+    """Join prose as it is printed."""
+    return "".join(part if isinstance(part, str) else part["text"] for part in parts)
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+def test_the_steps_come_in_order_down_the_columns(size: str, need_tool: Tool) -> None:
+    """Every step stands on the paper, and none before the one it follows."""
+    data = sheet_data(one_cam(size))
+    text = " ".join(printed_pages(render_sheet(data), need_tool("pdftotext")))
+    at = text.index("The route")
+    for step in data["steps"]:
+        at = text.index(_plain(step["headline"]), at)
+    assert at > 0
+
+
+def test_a_sheet_of_the_first_layout_prints_in_it() -> None:
+    """Stored data that name it, and know nothing of cautions told apart, are set by it."""
+    data = sheet_data(sample_plan())
+    steps = [{k: v for k, v in s.items() if k != "cautions"} for s in data["steps"]]
+    kept = data | {"template": "sheet_1", "steps": steps}
+    assert render_sheet(kept) == render_sheet(data | {"template": "sheet_1"})
+    assert render_sheet(kept) != render_sheet(data)
 
 
 def test_a_third_colour_and_a_fifth_serving_still_print(need_tool: Tool) -> None:
