@@ -92,9 +92,29 @@ def test_each_record_is_typed(units: str, size: str) -> None:
         assert ("u" in found) == (found["kind"] == "value")
 
 
+LONGEST = [("crag-upper-cable", 6), ("gill-string", 6), ("heath-string", 6)]
+LONG = [("quarry-crossbow-string", 5), ("ridge-string", 5), ("beck-string", 5)]
+
+
+@pytest.mark.parametrize("size", ["letter", "a4"])
+@pytest.mark.parametrize(("name", "most"), LONGEST + LONG)
+def test_packaged_sheets_are_few_pages_and_none_is_nearly_empty(
+    name: str, most: int, size: str
+) -> None:
+    """A yoke, four posts and a laid-in line take a page more; each page has its fill of text."""
+    pages = PdfReader(BytesIO(render_sheet(sheet_data(packaged(name, size))))).pages
+    assert len(pages) <= most
+    assert all(len(page.extract_text()) > 500 for page in pages)
+
+
 def one_cam(size: str = "letter") -> Plan:
     """Plan the packaged one-cam string for a size of paper."""
-    example = files("strandwright") / "examples" / "scree-string.toml"
+    return packaged("scree-string", size)
+
+
+def packaged(name: str, size: str) -> Plan:
+    """Plan a packaged line for a size of paper."""
+    example = files("strandwright") / "examples" / f"{name}.toml"
     job = read_job(example.read_text(encoding="utf-8"))
     return plan_line(job.model_copy(update={"paper": Paper(size=size)}))  # pyright: ignore[reportArgumentType]
 
