@@ -180,3 +180,43 @@ def begin(bench: BenchServer, job: str) -> str:
     sent = {"build": build, "event": "f" * 32, "at": "2026-11-25T13:00:00Z", "by": HOSTILE}
     bench.post(f"/api/jobs/{job}/builds", sent)
     return build
+
+
+def test_another_line_for_a_bow_begins_with_what_is_known_of_it(
+    bench: BenchServer, open_page: OpenPage
+) -> None:
+    """From a kept line's page: its bow is filled in, can be changed, and goes along whole."""
+    bench.post("/api/jobs", {"example": "RIDGE-1"})
+    page = open_page(f"{bench.url}/#/line/RIDGE-1")
+    page.set_default_timeout(PATIENCE)
+    page.get_by_role("link", name="Another line for this bow").click()
+    known = page.get_by_role("combobox", name="a bow that was here before")
+    expect(known).to_have_value("job RIDGE-1")
+    expect(box(page, "draw weight")).to_have_value("60 lbf")
+    expect(page.locator(".bow-choice")).to_contain_text("axle to axle 33 in")
+    assert page.url.endswith("#/new")
+    box(page, "draw weight").fill("58 lbf")
+    known.select_option("")
+    expect(box(page, "draw weight")).to_have_value("")
+    known.select_option("job RIDGE-1")
+    expect(box(page, "draw weight")).to_have_value("58 lbf")
+    page.set_viewport_size({"width": 390, "height": 844})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    with page.expect_request("**/from-shorthand") as sent:
+        make_rest(page, bench)
+    bow = sent.value.post_data_json["bow"]
+    kept = bench.get("/api/jobs/RIDGE-1")["job"]["bow"]
+    assert bow == kept | {"draw_weight": "58 lbf"}
+
+
+def make_rest(page: Page, bench: BenchServer) -> None:
+    """Type what is not of the bow and press the one next act."""
+    box(page, "shorthand").fill(SHORTHAND)
+    box(page, "loop size").fill("7/8 in")
+    strand = bench.get("/api/choices")["strands"][0]["name"]
+    page.get_by_role("combobox", name="strand", exact=True).select_option(strand)
+    page.get_by_role("combobox", name="thread of the servings").select_option("braid-018")
+    box(page, "diameter of the posts").fill("1/2 in")
+    box(page, "farthest the posts").fill("120 in")
+    box(page, "rating of the weakest").fill("600 lbf")
+    make(page)

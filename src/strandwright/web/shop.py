@@ -12,6 +12,7 @@ from fastapi.sse import EventSourceResponse, ServerSentEvent
 from strandwright import __version__
 from strandwright.planning.desk import Desk
 from strandwright.planning.examples import examples
+from strandwright.planning.known_bows import known_bows
 from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.planning.shop.page import shop_page
 from strandwright.planning.written import Written
@@ -86,7 +87,19 @@ def _add_bows(routes: APIRouter, desk: Desk) -> None:
     def list_bows() -> Fields:
         """Every bow."""
         found = desk.store.documents("bow")
-        return {"bows": [{"id": d.id, "revision": d.revision, "bow": d.table} for d in found]}
+        known = [
+            {
+                "source": bow.source,
+                "of": bow.of,
+                "customer": bow.customer,
+                "saved_at": bow.saved_at,
+                "bow": bow.table,
+                "jobs": list(bow.jobs),
+            }
+            for bow in known_bows(desk)
+        ]
+        kept = [{"id": d.id, "revision": d.revision, "bow": d.table} for d in found]
+        return {"bows": kept, "known": known}
 
     @routes.put("/bows/{id}")
     def keep_bow(id: IdPath, body: BowBody) -> Fields:

@@ -68,7 +68,7 @@ function Job({ job, pressing, trying }) {
   return html`<li class="job" data-state=${job.state} data-away=${job.put_away ? "yes" : null}>
     <${CordSign} colours=${job.colours} />
     <div class="job-what"><h2><a href=${addressOf("line", job.id)}>${job.name}</a></h2>
-      <p class="wait">${fractions(about)} · ${job.id}</p>
+      <p class="wait">${fractions(about)} · <span class="value">${job.id}</span></p>
       <p class=${job.state === "cannot be planned" ? "wrong" : "job-next"}>${fractions(saidOf(job))}</p></div>
     <div class="job-acts"><${NextAct} job=${job} pressing=${pressing} trying=${trying} />
       <button type="button" class="plain small" aria-label=${`${job.put_away ? "Bring back" : "Put away"} ${job.name}`} onClick=${away}>${job.put_away ? "bring back" : "put away"}</button></div>

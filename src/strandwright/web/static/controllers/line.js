@@ -69,7 +69,7 @@ function Head({ model }) {
   return html`<header class="page-head line-head">
     <div>
       <h1 class="unseen">${job.name}</h1>
-      <${Keyed} model=${model} field="name" value=${job.name} label="name of the job" klass="as-head" />
+      <${Keyed} model=${model} field="name" value=${job.name} label="name of the job" klass=${job.name.length > 24 ? "as-head long" : "as-head"} />
       <p class="wait line-for">
         <${Keyed} model=${model} field="customer" value=${job.customer} label="customer" empty="customer" klass="soft" />
         <span class="line-of">${job.bow.name || job.bow.kind} · ${model.id} · ${saved}</span></p>
@@ -79,6 +79,7 @@ function Head({ model }) {
       <button type="button" class="act" disabled=${!model.canRedo.value || model.saving.value} aria-keyshortcuts="Control+Shift+Z Control+Y" onClick=${() => model.redo()}>Redo</button>
       ${model.view.value === null ? null : html`<a class="act" href=${`${model.path}/sheet.pdf`} target="_blank">Sheet, PDF</a>`}
       <a class="act" href=${addressOf("bow", model.id)}>The bow of this line</a>
+      <a class="act" href=${addressOf("new", model.id)}>Another line for this bow</a>
       <a class="act" href=${`${model.path}/job.toml`} download=${`${model.id}.toml`}>Job file</a>
       <${Start} model=${model} />
     </div>

@@ -1,11 +1,12 @@
 /** A new line from its start-stop shorthand. */
 import { useEffect, useState } from "preact/hooks";
-import { counted, html } from "../lib/dom.js";
+import { counted, fractions, html } from "../lib/dom.js";
 import { post, put } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { Draft, windowStorage } from "../models/draft.js";
 import { useFetched } from "../models/fetched.js";
 import { asBench, asRequest, FRESH, idOf, isBent, isCrossbow, isStrapped, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
+import { alongInWords, keyOf, labelOf, taken } from "../models/known_bow.js";
 import { announce, setWaiting } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { BenchPart } from "./new_line_bench.js";
@@ -21,9 +22,11 @@ const SUCH = {
 const BUNDLES = [{ name: "2", label: "two bundles" }, { name: "3", label: "three bundles" }];
 const YOKES = [{ name: "halves", label: "legs of half the strands" }, { name: "strap", label: "a strap in its eye" }];
 
-export function Screen() {
+/** @param {{id: string}} props of the job whose bow the line is for; empty for any */
+export function Screen({ id }) {
   const choices = useChoices();
   const fetched = useFetched("/api/benches");
+  const known = useFetched("/api/bows").value.value?.known;
   const [failure, setFailure] = useState(/** @type {any} */ (null));
   const [busy, setBusy] = useState(false);
   const line = draft.value.value;
@@ -39,6 +42,16 @@ export function Screen() {
     const [field] = Object.keys(at);
     if (field) document.getElementById(`new-${field}`)?.focus();
   }, [failure]);
+
+  useEffect(() => {
+    if (id === "" || !known || !fetched.value.value) return;
+    const one = known.find((bow) => bow.jobs.includes(id));
+    const on = benches.find((each) => each.jobs.includes(id));
+    // A further reload finds what was typed since, not the bow anew.
+    history.replaceState(null, "", addressOf("new"));
+    if (one && keyOf(one) !== line.bowFrom) draft.set(taken(line, keyOf(one), one));
+    if (on) draft.set({ bench: on.id });
+  }, [id, known, fetched.value.value]);
 
   const make = async (/** @type {Event} */ event) => {
     event.preventDefault();
@@ -89,7 +102,9 @@ export function Screen() {
           ${text("customer", "customer", { such: "nobody yet" })}
           ${text("id", "id of the job", { such: suggestedId(line) || "RIDGE-1", hint: "letters, digits, dots and dashes" })}
         </div></fieldset>
-      <fieldset><legend>The bow</legend><div class="fields">
+      <fieldset><legend>The bow</legend>
+        <${KnownBows} line=${line} known=${known ?? []} />
+        <div class="fields">
         ${pick("bowKind", "kind", choices.bow_kinds)}
         ${text("bowName", "name", { such: "such as ridge bow" })}
         ${text("drawWeight", "draw weight", { such: "such as 60 lbf" })}
@@ -113,6 +128,18 @@ export function Screen() {
       <${BenchPart} benches=${benches} bench=${bench} said=${fetched.said.value} draft=${draft} text=${text} pick=${pick} choices=${choices} at=${at} />
       <div class="acts"><button class="act next" disabled=${busy}>${busy ? "Working it out…" : "Make the line"}</button></div>
     </form></section>`;
+}
+
+/** Bows of earlier jobs and of the shelf: one of them fills in the fields below. */
+function KnownBows({ line, known }) {
+  if (known.length === 0) return null;
+  const more = alongInWords(line);
+  const take = (/** @type {string} */ key) => draft.set(taken(line, key, known.find((one) => keyOf(one) === key)));
+  return html`<div class="bow-choice"><${Field} label="a bow that was here before" id="new-bowFrom" hint="Choosing one fills in what is known of it; everything can be changed.">
+    <select id="new-bowFrom" aria-describedby="new-bowFrom-hint" onChange=${(e) => take(e.currentTarget.value)}>
+      <option value="" selected=${line.bowFrom === ""}>none, as typed here</option>
+      ${known.map((one) => html`<option value=${keyOf(one)} selected=${line.bowFrom === keyOf(one)}>${labelOf(one)}</option>`)}</select><//>
+    ${more.length > 0 ? html`<p class="small wait">With it come along: ${fractions(more.join(", "))}.</p>` : null}</div>`;
 }
 
 /** Colours with their strands; they add up to the strand count. */

@@ -64,6 +64,7 @@ function Head({ set, away, changing, change }) {
       ${set.chance?.shared_said ? html`<p class="small wait">${bound(sentence(set.chance.shared_said))}</p>` : null}</div>
     <div class="acts"><a class="act" href=${`${path}/sheet.pdf`} target="_blank">Print the sheets</a>
       <a class="plain" href=${`${path}/set.toml`} download=${`${set.id}.toml`}>Set file</a>
+      ${set.lines.length > 0 ? html`<a class="plain" href=${addressOf("new", set.lines[0].job)}>Another line for this bow</a>` : null}
       <button type="button" class="plain" aria-expanded=${changing ? "true" : "false"} onClick=${change}>Change lines and pairs</button>
       <button type="button" class="plain" onClick=${() => void away(set)}>${set.put_away ? "Bring back" : "Put away"}</button></div></header>`;
 }

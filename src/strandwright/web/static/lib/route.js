@@ -3,7 +3,7 @@
 /** @typedef {{screen: string, id: string}} Route */
 
 const WITHOUT_ID = new Set(["jobs", "new", "done", "shop", "bench"]);
-const WITH_ID = new Set(["line", "set", "bow", "jig", "service"]);
+const WITH_ID = new Set(["new", "line", "set", "bow", "jig", "service"]);
 
 /**
  * Read an address.

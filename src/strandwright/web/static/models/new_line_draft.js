@@ -1,11 +1,14 @@
 /** A new line as it is typed: what is asked, what is sent, and where an error belongs. */
 
+import { asBow } from "./known_bow.js";
+
 /** @typedef {{name: string, colour: string, strands: string}} ColourDraft */
 /**
  * @typedef {{id: string, name: string, customer: string, shorthand: string, kind: string, bowKind: string, bowName: string,
  *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, tolerance: string, twist: string, leg: string, span: string,
  *   bundles: string, made: string, crossbow: string, rail: string, reinforced: string, jig: string, between: string, innerPost: string, pivot: string,
- *   bench: string, benchKept: {id: string, revision: number}|null, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean}} NewLine
+ *   bench: string, benchKept: {id: string, revision: number}|null, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean,
+ *   bowFrom: string, bowTables: Record<string, any>|null, bowsTyped: Record<string, object>}} NewLine
  */
 
 /** @type {NewLine} */
@@ -15,6 +18,7 @@ export const FRESH = {
   colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", tolerance: "", twist: "", leg: "", span: "",
   bundles: "2", made: "halves", crossbow: "", rail: "", reinforced: "", jig: "two", between: "", innerPost: "", pivot: "",
   bench: "", benchKept: null, benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
+  bowFrom: "", bowTables: null, bowsTyped: {},
 };
 
 /**
@@ -58,7 +62,7 @@ export function asRequest(line, bench) {
     customer: line.customer.trim(), shorthand: line.shorthand.trim(), kind: fileKind(line),
     ...(line.kind === "laid" ? { laid: { bundles: Number(line.bundles) } } : {}),
     ...(line.kind === "yoke" ? { yoke: told({ made: isStrapped(line) ? "strap" : "", leg: line.leg, span: line.span }) } : {}),
-    bow: { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line), ...onARail(line) },
+    bow: asBow(line, { kind: line.bowKind, name: line.bowName.trim(), draw_weight: line.drawWeight.trim(), ...withoutWheels(line), ...onARail(line) }),
     ...(isCrossbow(line) && line.reinforced.trim() !== "" ? { reinforced: asCount(line.reinforced) } : {}),
     strand: line.strand, strands: strandsOf(line.colours) ?? 0,
     colours: line.colours.map((one) => ({ name: one.name.trim(), colour: one.colour, strands: asCount(one.strands) })),
