@@ -164,7 +164,8 @@ def hold_length(
     tension = max(left.value, least)
     flattening = min(float(q["flattening"][0]) * serving.thread.flattening, 1.0)
     span = served_span(core.value, serving.thread.diameter, flattening, tension)
-    width = core.value / math.sqrt(count)
+    # The core is that of a member where it is thickest, and so are the strands it is made of.
+    width = core.value / math.sqrt(count * model.section_of(index).member_strands)
     hold = tail_length_to_hold(
         span, highest / count, width, model.stock.friction, serving.thread.friction
     )
