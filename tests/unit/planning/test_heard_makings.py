@@ -6,8 +6,10 @@ import numpy as np
 import pytest
 
 from strandwright.errors import SpecError
+from strandwright.planning.examples import example
 from strandwright.planning.hearing.standing import standing_in
 from strandwright.planning.plan_line import plan_line
+from strandwright.planning.prepare import prepare
 from strandwright.workshop.job import Job, read_job
 
 BENCH = """
@@ -99,6 +101,19 @@ def test_a_marked_line_is_heard_along_all_its_segments() -> None:
     assert len(standing.fibre) == len(standing.length) == len(standing.solid) == 7
     np.testing.assert_allclose(standing.fibre[1] / standing.fibre[2], 1.5, rtol=0.02)
     assert not np.any(standing.thread[1:-1])
+
+
+def test_strands_laid_in_later_weigh_and_do_not_stiffen() -> None:
+    """Half as many again in an end: so much heavier, and half, not the square, stiffer to bend."""
+    plan = plan_line(example("QUARRY-1"))
+    prepared = prepare(plan.job, plan.target.length.value, plan.parameters)
+    line, standing = prepared.model.line, standing_in(plan, "proof", 444.0)
+    assert line.zero.strands == pytest.approx(1.5) and line.zero.bearing == pytest.approx(1.0)
+    body = len(standing.solid) // 2
+    assert standing.solid[1] / standing.solid[body] == pytest.approx(1.5)
+    assert standing.fibre[1] / standing.fibre[body] == pytest.approx(1.5, rel=0.02)
+    # A leg of half the strands in a section of three quarters, two of them side by side.
+    assert standing.solid[0] / standing.solid[body] == pytest.approx(0.5 * 1.5, rel=0.1)
 
 
 def _twisted_first(job: Job) -> Job:

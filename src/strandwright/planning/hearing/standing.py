@@ -172,6 +172,8 @@ def _standing(
     section = np.arange(len(parts)) if whole and not stage.served else np.array(layout.section)
     kinds = model.kinds if stage.served else layout.bare_kinds[section]
     many = np.array([parts[i].strands for i in section])
+    # What was laid in later weighs, but lies slack at what a jig pulls: it bends nothing stiffer.
+    bear = many - np.array([parts[i].late for i in section])
     fibre = many * strands / (state.spans.length[0][kinds] * grown)
     thread = _thread(model, q, stage, len(kinds))
     ends = [
@@ -186,7 +188,7 @@ def _standing(
         fibre=np.array([_strands_of(ends[0]), *fibre, _strands_of(ends[1])]),
         thread=np.array([_wrapped(loops[0], model.line.zero), *thread,
                          _wrapped(loops[1], model.line.far)]),
-        solid=np.array([float(ends[0].bending_stiffness[0]), *(solid * many**2),
+        solid=np.array([float(ends[0].bending_stiffness[0]), *(solid * many * bear),
                         float(ends[1].bending_stiffness[0])]),
         stretch=stretch,
         length_u=length_u,
@@ -220,7 +222,7 @@ def _end(prepared: Prepared, stage: Stage, loop: Loop, pin: float, strands: floa
     """The two legs of a loop on its pin, as a section of the line; its thread counts apart."""
     model, q = prepared.model, at_mean(prepared.parameters)
     count = model.line.strand_count
-    load = stage.load * q[stage.gauge] / loop.strands
+    load = stage.load * q[stage.gauge] / loop.bearing
     stretched = 1.0 + float(model.strain(q, load)[0])
     fit = fit_eye(loop.perimeter, loop.seat, pin, loop.throat_offset)
     far = float(np.hypot(fit.throat_distance, loop.throat_offset))
@@ -229,9 +231,10 @@ def _end(prepared: Prepared, stage: Stage, loop: Loop, pin: float, strands: floa
         leg_length=np.sqrt(max(far**2 - radius**2, 1e-8)),
         half_angle=float(fit.half_angle),
         leg_mass_per_length=0.5 * strands / stretched,
-        leg_stretch_stiffness=0.5 * count * loop.strands * float(q["stiffness"][0]),
+        leg_stretch_stiffness=0.5 * count * loop.bearing * float(q["stiffness"][0]),
         leg_bending_stiffness=0.25
-        * loop.strands**2
+        * loop.strands
+        * loop.bearing
         * solid_bending(prepared.strand, count, float(q["stiffness"][0])),
     )
     return swings_along(legs, held=False)
