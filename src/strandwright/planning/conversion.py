@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -83,17 +83,11 @@ class ConvertedReadings:
         Of the lengths, shape (n, n) [m^2]
     budgets : tuple of tuple
         For each length, what makes its uncertainty, largest first.
-    parameters : ParameterVector
-        What was known of line, bench and readings.
-    bend : ndarray
-        Part of the lengths that comes from curvature, shape (n,) [m]
     """
 
     lengths: FloatArray
     covariance: FloatArray
     budgets: tuple[tuple[Contribution, ...], ...]
-    parameters: ParameterVector
-    bend: FloatArray
 
 
 def convert_reading(
@@ -140,7 +134,6 @@ def convert_readings(
     job: Job,
     readings: Sequence[tuple[Entered, ReadingCondition]],
     wanted: ReadingCondition,
-    before: ConvertedReadings | None = None,
 ) -> ConvertedReadings:
     """Carry several readings of one line to one condition.
 
@@ -152,9 +145,6 @@ def convert_readings(
         Lengths as read, n >= 1, and how they were read.
     wanted : ReadingCondition
         The wanted condition.
-    before : ConvertedReadings or None
-        The same readings of a line that differs in its edges alone: then only the lengths are
-        solved anew, and everything else is carried over.
 
     Returns
     -------
@@ -179,14 +169,11 @@ def convert_readings(
         _refuse_thick_pins(job, loops, condition)
     near = float(np.mean([length.si for length, _ in readings]))
     old = laid_within(as_original(job), near)
-    prepared = prepare(old, near, before.parameters if before else None)
+    prepared = prepare(old, near)
     for condition in (*conditions, wanted):
         _refuse_overload(prepared, condition)
     conversion = _Conversion(prepared.model, loops, conditions, wanted)
     lengths = np.array([length.si for length, _ in readings])
-    if before is not None:
-        carried = conversion.there(before.parameters.middle, lengths)
-        return replace(before, lengths=carried[0] + before.bend)
     own = [p for i, (length, c) in enumerate(readings) for p in _own_parameters(job, i, length, c)]
     own += _load_parameters("wanted", wanted)
     parameters = old_parameters(prepared, near)
@@ -200,13 +187,10 @@ def convert_readings(
         return {f"length_{i}": found[:, i] for i in range(len(readings))}
 
     result = propagate(model_lengths, parameters)
-    bend = result.mean - result.value
     return ConvertedReadings(
-        lengths=carried[0] + bend,
+        lengths=carried[0] + (result.mean - result.value),
         covariance=result.covariance,
         budgets=tuple(result.budget(f"length_{i}") for i in range(len(readings))),
-        parameters=parameters,
-        bend=bend,
     )
 
 

@@ -22,7 +22,7 @@ from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.result import Plan, Target
 from strandwright.planning.settings import choose_settings
-from strandwright.planning.take_off import find_target, original_length
+from strandwright.planning.take_off import find_target
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildRecord
 
@@ -62,7 +62,7 @@ def quick_plan(job: Job, near: Plan) -> Plan:
     diameters, strength, masses. Carried: the slopes and spreads of the predicted build, and with
     them every +-; the part by which curvature shifts each expected value; and what the original
     comes to, as long as the length is asked for in the job. Where the length comes from the
-    original, that is worked out anew and its +- carried, if only places along the line differ.
+    original, that is worked out anew with its +-.
 
     The settings begin from those near by, which saves steps and moves what is solved by 1e-9 of
     itself at most. What has been worked out from the unknowns alone is used again.
@@ -78,7 +78,7 @@ def quick_plan(job: Job, near: Plan) -> Plan:
         return plan_line(job)
     moved = only_places_differ(job, near.job)
     refuse_impossible(job, near.job if moved else None)
-    target = _target(job, near, moved)
+    target = _target(job, near)
     length = target.length.value
     prepared = prepare(job, length, near.parameters) if moved else _sharing(job, length, near)
     q = at_mean(prepared.parameters)
@@ -130,14 +130,13 @@ def _is_known_alike(prepared: Prepared, near: Plan) -> bool:
     return now.names == before.names and np.array_equal(now.covariance, before.covariance)
 
 
-def _target(job: Job, near: Plan, moved: bool) -> Target:
+def _target(job: Job, near: Plan) -> Target:
     """Find the length asked for; where the job says it, the original is but compared with it."""
     original = near.target.original
     if original is None or job.original != near.job.original:
         return find_target(job)
-    if job.line.finished is not None:
-        return find_target(job, original)
-    return find_target(job, original_length(job, original) if moved else None)
+    # Its mean goes with where edges lie, by its curvature too: where it decides, it is worked out.
+    return find_target(job, original if job.line.finished is not None else None)
 
 
 def _carried(before: Propagation, value: FloatArray) -> Propagation:

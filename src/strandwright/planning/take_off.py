@@ -91,15 +91,13 @@ def _label_estimate(label: OldLabel) -> Estimate:
     return Estimate(length, float(np.hypot(u, spread)), "m")
 
 
-def original_length(job: Job, before: OriginalLength | None = None) -> OriginalLength | None:
+def original_length(job: Job) -> OriginalLength | None:
     """Length of the original at the measuring condition, from all its readings and its label.
 
     Parameters
     ----------
     job : Job
         The job.
-    before : OriginalLength or None
-        That of a job that differs only in where things lie along the line; its +- is carried over.
 
     Returns
     -------
@@ -118,12 +116,11 @@ def original_length(job: Job, before: OriginalLength | None = None) -> OriginalL
     Readings share tape, gauge and the make-up's uncertainty, so they are weighed with their full
     covariance; the label is independent of them.
     """
-    values, covariance, found = np.zeros(0), np.zeros((0, 0)), None
+    values, covariance = np.zeros(0), np.zeros((0, 0))
     names = [f"reading {i + 1}" for i in range(len(job.original.readings))]
     if names:
         pairs = [(r.length, _condition(i, r)) for i, r in enumerate(job.original.readings, 1)]
-        known = None if before is None else before.converted
-        found = convert_readings(job, pairs, measuring_condition(job), known)
+        found = convert_readings(job, pairs, measuring_condition(job))
         values, covariance = found.lengths, found.covariance
     if job.original.label is not None:
         label = _label_estimate(job.original.label)
@@ -135,7 +132,7 @@ def original_length(job: Job, before: OriginalLength | None = None) -> OriginalL
         return None
     together = agree(values, covariance)
     notes = _contradiction(job, names, values.tolist(), together)
-    return OriginalLength(Estimate(together.value, together.u, "m"), notes, found)
+    return OriginalLength(Estimate(together.value, together.u, "m"), notes)
 
 
 def _contradiction(

@@ -6,7 +6,6 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from strandwright.numerics.budget import Contribution
-from strandwright.planning.conversion import ConvertedReadings
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.worth.grounds import Grounds
 from strandwright.statistics.acceptance import Judgement
@@ -22,13 +21,10 @@ class OriginalLength:
         From all its readings and its label [m]
     notes : tuple of str
         Where these contradict each other.
-    converted : ConvertedReadings or None
-        The readings, carried to the measuring condition; None where there are none.
     """
 
     length: Estimate
     notes: tuple[str, ...]
-    converted: ConvertedReadings | None = field(default=None, repr=False, compare=False)
 
 
 @dataclass(frozen=True)
