@@ -63,7 +63,7 @@ from strandwright.units import INCH
 from strandwright.workshop.job import Job
 
 #: Version of what a plan's numbers mean; a change of model that moves them raises it.
-MODEL_VERSION = 2
+MODEL_VERSION = 3
 
 
 def plan_line(job: Job, target: Target | None = None) -> Plan:
