@@ -19,7 +19,7 @@ def test_a_laid_in_string_goes_from_the_board_to_its_proof(
     build = standing.begin(HEATH)
     jig = Jig(open_page(standing.url)).open(standing, build)
     jig.shows_title("Set the pegs")
-    jig.do("The posts stand so")
+    jig.do("The pegs stand so")
     jig.shows_title("Cut bundle 1")
     jig.wind(1)
     expect(jig.page.get_by_text(slashed("cut the next to 81 3/4 in"))).to_be_visible()

@@ -21,6 +21,11 @@ STRETCH = (
     "A line at this load can throw a hook or a post across the room: cover it, stay off its axis, "
     "keep others away for the whole time."
 )
+SLIDING = (
+    "Hands at a skein that still pulls: the pull locked, hooks and posts looked at, eye protection "
+    "on. Slide it by its straight sides, fingers clear of where it runs onto a post, and stand out "
+    "of its line before it is pulled up again."
+)
 SWING = (
     "A skein under load can throw an arm round: swing at the low load told here, stand clear of "
     "the arms' way and off the beam's axis, hands off the posts, and pin each arm before you let "

@@ -18,6 +18,7 @@ KNOWN = (
     cautions.TURNING,
     cautions.RETENSION,
     cautions.STRETCH,
+    cautions.SLIDING,
     cautions.SWING,
     cautions.MARRIED,
     cautions.PRESS,

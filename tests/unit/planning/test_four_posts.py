@@ -308,9 +308,12 @@ def test_a_skein_is_slid_and_arms_are_swung_at_a_small_pull_alone():
     plan = on_arms()
     for which in ("slide-tails", "slide-first", "slide-other"):
         assert "let down to 25 lbf, no more" in " ".join(step(plan, which).lines)
+        assert step(plan, which).caution == cautions.SLIDING
     for which in ("swing", "swing-back", "level"):
         assert step(plan, which).headline == "at 25 lbf"
+    for which in ("swing", "swing-back"):
         assert step(plan, which).caution.endswith(cautions.SWING)
+    assert step(plan, "level").caution == cautions.SLIDING
     for s in plan.steps:
         if s.key in ("mark", "loop", "legs"):
             assert s.caution == cautions.AT_THE_LINE
@@ -333,7 +336,10 @@ def test_where_loops_are_served_on_two_posts():
     plan = plan_of(MERE)
     serve, close = step(plan, "serve-loops"), step(plan, "loops")
     assert serve.title == "Serve the loops"
-    assert "at 150 lbf, the pull locked" in serve.lines
+    assert serve.lines[0] == "pull to 150 lbf and lock the pull"
+    assert "then pull to 150 lbf and lock the pull" in close.lines
+    assert "upper limb 2 7/8 in, lower limb 2 3/8 in" in close.lines[1]
+    assert close.caution == f"{cautions.SLIDING} {cautions.AT_THE_LINE}"
     assert serve.caution == cautions.AT_THE_LINE
     assert close.lines[-1] == "hang the loops on the 1/4 in pins"
     assert "let down to 25 lbf, no more" in close.lines[0]
@@ -341,4 +347,6 @@ def test_where_loops_are_served_on_two_posts():
     assert step(plan, "slide-out").headline == "4 in"
     bare = plan_of(MERE, {"line.zero_end.thread": None, "line.far_end.thread": None})
     assert step(bare, "serve-loops").title == "Mark the loops"
+    assert step(bare, "serve-loops").headline == "upper limb 2 7/8 in, lower limb 2 3/8 in"
+    assert not any("slide" in line for line in step(bare, "loops").lines)
     assert "slide-out" not in [s.id for s in bare.steps]

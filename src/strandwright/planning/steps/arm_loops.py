@@ -121,7 +121,7 @@ def _slide(words: Words, four: FourPosts, turn: str) -> Step:
         f"at {zero} from the {outer} post towards the {inner} one: there the {outer} half comes "
         f"free, at {far} the {inner} half",
         pull_line(words),
-        caution=cautions.RETENSION,
+        caution=cautions.SLIDING,
         id=f"slide-{turn}",
     )
 

@@ -99,7 +99,7 @@ def _tails(words: Words, four: FourPosts) -> Step:
         slides_at(words),
         "slide the skein until tails and colour changes begin there or further, beyond the "
         "servings of both loops",
-        caution=cautions.SWING,
+        caution=cautions.SLIDING,
         id="slide-tails",
     )
 
@@ -155,7 +155,7 @@ def _level(words: Words, swing: Swing) -> Step:
         "slide the skein until both marks of each loop stand side by side; loaded, it does not "
         "slide",
         "both loops come level together, for their middles are half a round apart",
-        caution=cautions.SWING,
+        caution=cautions.SLIDING,
         id="level",
     )
 

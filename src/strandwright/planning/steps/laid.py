@@ -13,7 +13,7 @@ from strandwright.planning.result.laid import LaidEnd, LaidIn
 from strandwright.planning.steps.board import board_steps
 from strandwright.planning.steps.loops import light_load
 from strandwright.planning.steps.orders import ORDERS
-from strandwright.planning.steps.phrases import let_down_line, rest_line
+from strandwright.planning.steps.phrases import let_down_line, more_said, rest_line
 from strandwright.planning.steps.words import Words, make_step
 
 #: Steps of a skein that has its loops still to be made, and the last of them
@@ -72,7 +72,7 @@ def _turns_said(words: Words, laid: LaidIn) -> tuple[str, ...]:
     most = max(math.ceil(twist.turns_high), math.ceil(laid.fewest))
     between = fewest if low < laid.fewest else f"{low}"
     return (
-        f"in all; between {between} and {most} may be needed",
+        f"in all{more_said(words)}; between {between} and {most} may be needed",
         f"fewer than {fewest} let the bundles gape (common practice, no source): where a reading "
         "asks for fewer, lay the second loop anew, its mark so much further out",
     )
@@ -161,9 +161,10 @@ def _look(words: Words) -> Step:
         "pull",
         "Pull it lightly, and look at both married parts",
         words.written.force(load),
-        "both loops on their pegs; bring the load up slowly, wait a minute",
+        "both loops on their pegs; first mark where each tail's tips end",
+        "bring the load up slowly, wait a minute",
         let_down_line(),
-        "mark where each tail's tips end; a tip that has crept: lay that end anew, no more load",
+        "look at the marks: a tip that has crept, lay that end anew, no more load",
         caution=f"{cautions.FIRST_LOAD} {cautions.MARRIED}",
         id="first-pull",
         load=load,

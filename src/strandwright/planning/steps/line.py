@@ -15,6 +15,7 @@ from strandwright.planning.served_on_bow import made_on_bow
 from strandwright.planning.steps.marks import by_nock_said, mark_lines, trial_lines
 from strandwright.planning.steps.phrases import (
     let_down_line,
+    more_said,
     reach_said,
     rest_line,
     turning_lines,
@@ -192,8 +193,8 @@ def twist_step(words: Words, half: bool) -> Step:
         "twist",
         "Twist to the full count",
         f"{words.turns(twist.turns)} turns {twist.hand}",
-        f"in all; between {math.floor(twist.turns_low)} and {math.ceil(twist.turns_high)} may be "
-        "needed",
+        f"in all{more_said(words)}; between {math.floor(twist.turns_low)} and "
+        f"{math.ceil(twist.turns_high)} may be needed",
         f"the next turn shortens it by {words.written.small_estimate(positive(twist.next_turn))}",
         *turning_lines(words.plan.job.line.far_end.name),
         caution=cautions.TURNING,

@@ -68,6 +68,7 @@ def brace_step(words: Words) -> Step | None:
         _turn_said(plan, words),
         "unstring it to turn a loop, no more than 5 turns before the next reading (common "
         "practice); read again after the first shots",
+        "write the turns it ends with on the tag",
         caution=cautions.UNSTRING,
         id="read-brace",
     )

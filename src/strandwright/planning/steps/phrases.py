@@ -11,6 +11,8 @@ from strandwright.planning.written import Written
 #: A serving that begins this near to where a loop closes begins there [m]
 _AT_THE_THROAT = 0.005
 _THROAT = "the throat"
+#: The same where a serving of the line, that ties a yoke's legs, has the name
+_CLOSES = "where the loop closes"
 
 
 def let_down_line() -> str:
@@ -60,6 +62,26 @@ def turning_lines(end: str) -> tuple[str, str]:
         f"let right down and lift the loop of {end} off its pin",
         "mark one side of the loop, turn it, count that mark round; hang it back",
     )
+
+
+def more_said(words: Words) -> str:
+    """Say how many turns the full count puts on those of part way.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    str
+        ``, 13 1/2 turns more than part way``; empty where it is as many.
+    """
+    full, part = (round(2.0 * t) for t in (words.plan.twist.turns, words.plan.stage("half").turns))
+    if full == part:
+        return ""
+    way = "more" if full > part else "fewer"
+    return f", {words.turns(0.5 * abs(full - part))} turns {way} than part way"
 
 
 def locked_at(words: Words, load: float) -> str:
@@ -117,14 +139,33 @@ def reach_of(plan: Plan, start: float, stop: float, stage: str = "marking") -> R
     lies, to = plan.stage(stage), Written.on(plan.job.paper)
     length, first, last = (e.value for e in (lies.length, lies.edges[0], lies.edges[-1]))
     line = plan.job.line
+    throat = _CLOSES if plan.yoke is not None and plan.yoke.legs else _THROAT
     at_zero, at_far = start < first + _AT_THE_THROAT, stop > last - _AT_THE_THROAT
     if at_zero and at_far:
-        return Reach(_THROAT, f"{_THROAT} of the other loop", line.zero_end.name)
+        return Reach(throat, f"{throat} of the other loop", line.zero_end.name)
     if at_far or (not at_zero and start + stop > length):
         name, near, away = line.far_end.name, length - stop, length - start
     else:
         name, near, away = line.zero_end.name, start, stop
-    return Reach(_THROAT if at_zero or at_far else to.length(near), to.length(away), name)
+    return Reach(throat if at_zero or at_far else to.length(near), to.length(away), name)
+
+
+def begins_at_throat(plan: Plan, start: float, stop: float) -> bool:
+    """Tell whether something begins where a loop closes.
+
+    Parameters
+    ----------
+    plan : Plan
+        The plan.
+    start, stop : float
+        From the outside of the zero pin, as the line lies when it is marked [m]
+
+    Returns
+    -------
+    bool
+        True at either end.
+    """
+    return reach_of(plan, start, stop).start in (_THROAT, _CLOSES)
 
 
 def reach_said(words: Words, start: float, stop: float, stage: str = "marking") -> str:

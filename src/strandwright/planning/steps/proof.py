@@ -98,7 +98,7 @@ def fit_step(words: Words) -> Step:
         "Tag, wax and fit",
         f"{words.turns(plan.twist.turns)} turns {plan.twist.hand}",
         "write length, load, turns and hand on the tag",
-        "clip the loops together, so that no turn is lost",
+        "let right down; clip the loops together as they come off, so that no turn is lost",
         "push each serving with a thumb: none may slide",
         _tails_said(words),
         _wax_said(words),

@@ -114,15 +114,15 @@ def even_step(words: Words) -> Step:
     """
     plan = words.plan
     tightest = plan.winding.tightest
-    uneven = f"until then the tightest strand carries {tightest:.1f} times its share"
+    uneven = f"until they are even the tightest strand carries {tightest:.1f} times its share"
     read_next = plan.route.order is Order.TWIST_THEN_SERVE and plan.laid is None
     return make_step(
         "even",
         "Even out the strands",
         words.written.force(plan.loads.equalise),
+        "before it: strands side by side on the posts, not heaped",
         "a minute covered; then lock it, uncover, and rub end to end with a loop of waste strand",
         "let down, pull up again for a minute",
-        "strands side by side on the posts, not heaped",
         uneven if tightest > 1.05 else "",
         rest_line(words) if read_next else "",
         caution=f"{cautions.FIRST_LOAD} {cautions.AT_THE_LINE}",

@@ -43,7 +43,9 @@ class Words:
             ``12 1/2``.
         """
         whole = int(turns)
-        return f"{whole} 1/2" if turns - whole >= 0.25 else f"{whole}"
+        if turns - whole < 0.25:
+            return f"{whole}"
+        return f"{whole} 1/2" if whole else "1/2"
 
     def no_more_than(self, metres: float) -> str:
         """Write a small limit rounded down, so that rounding never lets a line pass.

@@ -10,7 +10,7 @@ from strandwright.planning import cautions
 from strandwright.planning.arms import unused_arms
 from strandwright.planning.result import LegsMatched, Step, YokePlan
 from strandwright.planning.steps.loops import light_load, on_two_posts
-from strandwright.planning.steps.phrases import let_down_line, turning_lines
+from strandwright.planning.steps.phrases import let_down_line, locked_at, turning_lines
 from strandwright.planning.steps.strap import strap_steps
 from strandwright.planning.steps.words import Words, make_step
 from strandwright.planning.yoke.cable import PlannedYoke
@@ -97,14 +97,16 @@ def _serve(words: Words, yoke: YokePlan, step: Step) -> Step:
     on_legs = tuple(f"{s.name}: " for s in words.plan.servings if s.start.value > parting - _SAME)
     fork = next(s.name for s in words.plan.servings if s.use == "throat")
     lines = [
-        f"{line.replace('the throat', 'where the loop closes')} for both, half of it on each leg"
-        if line.startswith(on_legs)
-        else line
+        f"{line} for both, half of it on each leg" if line.startswith(on_legs) else line
         for line in step.lines
     ]
+    tied = next(line for line in lines if line.startswith(f"{fork}: "))
+    lines.remove(tied)
+    rows = tuple(f"{s.name}: " for s in words.plan.servings)
+    at = next((i for i, line in enumerate(lines) if line.startswith(rows)), len(lines))
     hung = f"both leg loops on the one {words.plan.job.line.far_end.name} pin"
-    first = f"{fork} first, up to the tie; then the tie comes out"
-    return replace(step, lines=(hung, lines[0], first, *lines[1:]))
+    order = f"{fork} first, from the body down to the tie; then the tie comes out"
+    return replace(step, lines=(hung, *lines[:at], order, tied, *lines[at:]))
 
 
 def _legs_made(words: Words, yoke: YokePlan) -> list[Step]:
@@ -117,10 +119,16 @@ def _legs_made(words: Words, yoke: YokePlan) -> list[Step]:
 
 
 def _of_halves(step: Step, far_end: str) -> Step:
-    if step.key != "serve-loops":
-        return step
-    own = f"at the {far_end} post each leg's loop of its own half, one after the other"
-    return replace(step, lines=(*step.lines, own))
+    """Say what the leg end asks, where two halves lie round one post."""
+    own = f"at the {far_end} post " + {
+        "slide-out": "mark the middle of either half",
+        "serve-loops": "each leg's loop of its own half, one after the other",
+        "loops": "bind either half by itself",
+    }[step.id or step.key]
+    at = len(step.lines)
+    if step.key == "loops":
+        at = 1 + next(i for i, line in enumerate(step.lines) if "bindings" in line)
+    return replace(step, lines=(*step.lines[:at], own, *step.lines[at:]))
 
 
 def _halve(words: Words, yoke: YokePlan) -> Step:
@@ -146,8 +154,8 @@ def _tie(words: Words, yoke: YokePlan) -> Step:
         "tie",
         "Tie the fork",
         words.written.length(yoke.leg),
-        f"from the outside of the legs' pin, both leg loops on it, at "
-        f"{words.written.force(light_load(words.plan))}",
+        "from the outside of the legs' pin, both leg loops on it, "
+        + locked_at(words, light_load(words.plan)),
         "waste strand, tight round the whole body, where the legs part: it keeps the legs' turns "
         "out of the body, and stays until the fork is served",
         let_down_line(),
@@ -161,7 +169,10 @@ def _twist_legs(words: Words, yoke: YokePlan) -> Step:
     room = ""
     if reserve is not None:
         apart = words.written.fine(reserve.apart)
-        room = f"moved over they set the legs about {apart} apart either way: the reserve for lean"
+        room = (
+            f"moved from one leg into the other they set the legs about {apart} apart, either way: "
+            "the reserve to right a lean with"
+        )
     return make_step(
         "twist-legs",
         "Twist each leg on its own",

@@ -52,7 +52,11 @@ def test_three_loops_are_closed_and_leg_servings_are_for_each() -> None:
     steps = {step.id: step for step in yoke_plan().steps}
     assert sum("serve" in line for line in steps["serve-loops"].lines) == 3
     assert any(line.startswith("leg ends") and "each leg" in line for line in steps["serve"].lines)
-    assert any(line.startswith("throat first") for line in steps["serve"].lines)
+    lines = steps["serve"].lines
+    first = next(i for i, line in enumerate(lines) if line.startswith("throat first"))
+    assert lines[first + 1].startswith("throat: ")
+    assert not any("the throat to" in line for line in lines)
+    assert any("bind either half by itself" in line for line in steps["loops"].lines)
 
 
 def test_the_body_is_turned_at_its_single_end() -> None:

@@ -3,7 +3,8 @@ import { html } from "../../lib/dom.js";
 import { ActForm, Stand } from "./parts.js";
 
 export function Posts({ id, step, act }) {
-  return html`<${ActForm} build=${id} step=${step} text="The posts stand so"
+  const text = act.title === "Set the pegs" ? "The pegs stand so" : "The posts stand so";
+  return html`<${ActForm} build=${id} step=${step} text=${text}
     pairsOf=${({ outside }) => [["posts-set", { outside }]]}
     before=${html`<${Stand} title=${act.title} caution=${act.caution} huge=${act.headline} lines=${act.lines} />`}
     fields=${[{ name: "outside", label: "As they stand, outside to outside", value: act.ask.suggest, needed: true,
