@@ -264,12 +264,14 @@ def _serve(plan: Plan, to: Written) -> Fields:
     stage = plan.stage("marking")
     on_already = frozenset[str]() if plan.four_posts is None else plan.four_posts.on_already
     elsewhere = on_already | made_on_bow(plan.job)
+    # The serving that ties a yoke's legs goes on first, and its tie comes out after it.
+    in_order = sorted(plan.servings, key=lambda s: s.use != "throat")
     return {
         "scale_text": (
             f"from the outside of the zero pin, at {to.force(stage.load)}, "
             f"the line reading {to.estimate(stage.length)}"
         ),
-        "rows": [_serving(plan, s, to) for s in plan.servings if s.name not in elsewhere],
+        "rows": [_serving(plan, s, to) for s in in_order if s.name not in elsewhere],
         "marks": [{"name": mark.name, "now_text": to.length(mark.now)} for mark in plan.marks],
     }
 

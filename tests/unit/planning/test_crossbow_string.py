@@ -12,6 +12,7 @@ from scipy.optimize import brentq
 from strandwright.errors import SpecError
 from strandwright.geometry.eye import fit_eye
 from strandwright.line.model import LineModel
+from strandwright.planning import cautions
 from strandwright.planning.bow.answers import answer_bow
 from strandwright.planning.bow.crossbow_string import string_loads_of
 from strandwright.planning.break_places import moving_strands
@@ -236,8 +237,11 @@ def test_a_latch_too_narrow_is_told() -> None:
 def test_steps_lay_in_before_the_loops_and_mark_the_middle_first(plan: Plan) -> None:
     """What is laid in comes before the loops are served, the middle before the servings."""
     keys = [step.key for step in plan.steps]
-    first = keys.index("reinforce")
-    assert keys[first + 1 : first + 4] == ["shift", "serve-loops", "loops"]
+    first = keys.index("cut-pieces")
+    assert keys[first + 1 : first + 5] == ["shift", "reinforce", "serve-loops", "loops"]
+    laid = plan.steps[first + 2]
+    assert "25 lbf, the pull locked" in laid.lines[0]
+    assert laid.caution == cautions.AT_THE_LINE
     serve = next(step for step in plan.steps if step.key == "serve")
     assert "half of what the tape reads" in serve.lines[1]
     plain = planned(quarry(**PLAIN))

@@ -144,3 +144,7 @@ def test_rail_marks_stand_on_the_finished_serving() -> None:
     """They come after the step that serves it."""
     ids = [s.id for s in example_plan(FELL).steps]
     assert ids.index("rail-marks") == ids.index("serve") + 1
+    steps = {s.id: s for s in example_plan(FELL).steps}
+    rest = rest_line(Words(example_plan(FELL)))
+    assert rest not in steps["serve"].lines
+    assert steps["rail-marks"].lines[-1] == rest

@@ -81,6 +81,9 @@ def test_nock_and_peep_are_tied_in_on_the_bow() -> None:
     late = after_fitting(plan_line(example("RIDGE-1")))
     assert [s.title for s in late] == ["Tie in: nock", "Tie in: peep"]
     assert all(cautions.STRUNG in s.caution for s in late)
+    peep = late[1]
+    assert "string slack" in peep.lines[0]
+    assert cautions.PRESS in peep.caution
 
 
 def test_a_crossbow_is_cocked_last() -> None:

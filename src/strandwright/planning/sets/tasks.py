@@ -39,7 +39,9 @@ _LAID = {"wind": "cut_bundle", "even": "pull_up"}
 #: Steps that are counted with the first winding of a skein
 _WITH_WINDING = frozenset({"even", "shift"})
 #: Small acts that are counted with the loops or the strap that they make, and what is done twice
-_WITH_LOOPS = frozenset({"serve-loops", "pull", "mark", "posts-out", "hang", "turn-strap"})
+_WITH_LOOPS = frozenset(
+    {"serve-loops", "pull", "mark", "posts-out", "hang", "turn-strap", "cut-pieces"}
+)
 _AGAIN = frozenset({"swing-back", "loop-zero-2", "loop-far-2"})
 #: Set by the schedule, for how long it takes hangs on who stood there before
 _POSTS = "posts"

@@ -9,13 +9,19 @@ from strandwright.planning import cautions
 from strandwright.planning.crossbow.middle import Middle, middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.reinforced import is_crossbow_string, reinforcements
+from strandwright.planning.reinforced import (
+    Reinforcement,
+    is_crossbow_string,
+    reinforcements,
+)
 from strandwright.planning.result import Step
-from strandwright.planning.steps.phrases import let_down_line
+from strandwright.planning.steps.loops import light_load, pull_line
 from strandwright.planning.steps.words import Words, make_step
 
-#: Steps that begin to close the loops of a skein
+#: Steps before which the pieces are cut: they begin to close the loops of a skein
 _CLOSING = frozenset({"slide-out", "serve-loops", "swing"})
+#: Steps before which they are laid in: the loops' middles lie free, or stay at their posts
+_LAID_BEFORE = frozenset({"serve-loops", "slide-first", "loop-zero", "loop-far", "swing-back"})
 _ALIKE = 1e-4
 
 
@@ -36,16 +42,57 @@ def with_crossbow(words: Words, middle: Sequence[Step]) -> list[Step]:
     """
     found: list[Step] = []
     marks = middle_of(words.plan)
-    laid = lay_in_step(words)
+    cut, laid = cut_step(words), lay_in_step(words)
     for step in middle:
-        if laid is not None and (step.id or step.key) in _CLOSING:
+        id = step.id or step.key
+        if cut is not None and id in _CLOSING:
+            found.append(cut)
+            cut = None
+        if laid is not None and id in _LAID_BEFORE:
             found.append(laid)
             laid = None
         if step.key == "serve" and marks is not None:
-            found += [_marked(words, marks, step), rail_step(words, marks)]
+            # The middle is laid off again for the rail: the pull stays locked until then.
+            *told, over = _marked(words, marks, step).lines
+            found += [replace(step, lines=tuple(told)), rail_step(words, marks, over)]
         else:
             found.append(step)
     return found
+
+
+def cut_step(words: Words) -> Step | None:
+    """Word the cutting of what is laid in beside the loops.
+
+    Parameters
+    ----------
+    words : Words
+        The plan in words.
+
+    Returns
+    -------
+    Step or None
+        None where no end is reinforced.
+    """
+    written, laid = words.written, _laid(words)
+    if not laid:
+        return None
+    rows = [
+        f"{one.name}: {one.pieces} pieces, {written.length(one.shortest)} to "
+        f"{written.length(one.longest)}, each {written.length(2.0 * one.step)} longer than the one "
+        f"before"
+        for one in laid
+    ]
+    return make_step(
+        "cut-pieces",
+        "Cut the strands for the loops",
+        f"{sum(one.pieces for one in laid)} pieces",
+        "away from the skein, let down meanwhile",
+        f"{written.long(Estimate(sum(one.cut for one in laid), 0.0, 'm'))} of "
+        f"{words.plan.job.makeup.strand} in all",
+        *rows,
+        "wax each and mark its middle",
+        id="cut-pieces",
+    )
 
 
 def lay_in_step(words: Words) -> Step | None:
@@ -61,32 +108,31 @@ def lay_in_step(words: Words) -> Step | None:
     Step or None
         None where no end is reinforced.
     """
-    plan, written = words.plan, words.written
-    line = prepared_line(plan).model.line
-    laid = reinforcements(plan.job, line.zero, line.far)
+    written, laid = words.written, _laid(words)
     if not laid:
         return None
-    pieces = sum(one.pieces for one in laid)
-    rows = [
-        f"{one.name}: {one.pieces} pieces, {written.length(one.shortest)} to "
-        f"{written.length(one.longest)}, each {written.length(2.0 * one.step)} longer than the one "
-        f"before; both ends come about {written.length(one.run)} down from where the loop closes"
-        for one in laid
-    ]
+    light = written.force(light_load(words.plan))
     return make_step(
         "reinforce",
         "Lay in the strands at the loops",
-        f"{pieces} pieces",
-        f"{written.long(Estimate(sum(one.cut for one in laid), 0.0, 'm'))} of "
-        f"{plan.job.makeup.strand} in all, waxed",
-        f"let the skein down to {written.force(plan.loads.measure)}, the pull locked",
-        *rows,
+        f"{sum(one.pieces for one in laid)} pieces",
+        f"the skein let down to {light}, the pull locked",
         "lay each flat beside the strands, its middle at the loop's middle, half to each side",
+        *(
+            f"{one.name}: {one.pieces} pieces; their ends come about {written.length(one.run)} "
+            "down from where the loop closes, on both sides"
+            for one in laid
+        ),
         "bind them at the loop's middle: its serving and the end serving hold them",
-        let_down_line(),
+        pull_line(words) if words.plan.four_posts is not None else "",
         caution=cautions.AT_THE_LINE,
         id="reinforce",
     )
+
+
+def _laid(words: Words) -> tuple[Reinforcement, ...]:
+    line = prepared_line(words.plan).model.line
+    return tuple(reinforcements(words.plan.job, line.zero, line.far))
 
 
 def _marked(words: Words, marks: Middle, step: Step) -> Step:
@@ -97,13 +143,14 @@ def _marked(words: Words, marks: Middle, step: Step) -> Step:
         end = line.far_end.name if marks.off_half > 0.0 else line.zero_end.name
         off = f" and {written.small(abs(marks.off_half))} towards {end}"
     middle = (
-        f"first the middle: half of what the tape reads{off}, foretold "
-        f"{written.fine(marks.middle.now.value)}; the centre serving lies about that mark"
+        f"mark the middle: half of what the tape reads{off}, foretold "
+        f"{written.fine(marks.middle.now.value)}; the centre serving lies about that mark, "
+        "whatever its edges are told as"
     )
     return replace(step, lines=(step.lines[0], middle, *step.lines[1:]))
 
 
-def rail_step(words: Words, marks: Middle) -> Step:
+def rail_step(words: Words, marks: Middle, over: str) -> Step:
     """Word the marks by which a cocked string is seen to lie even.
 
     Parameters
@@ -112,6 +159,8 @@ def rail_step(words: Words, marks: Middle) -> Step:
         The plan in words.
     marks : Middle
         The middle of the string, and the rail.
+    over : str
+        What is done with the load when they are on.
 
     Returns
     -------
@@ -122,7 +171,9 @@ def rail_step(words: Words, marks: Middle) -> Step:
         "rail",
         "Mark the rail's edges",
         f"{words.written.small(marks.half_rail.value)} to both sides",
-        "from the middle mark, on the finished centre serving, by pen; no cut, no thread",
+        "the pull still locked: the middle mark lies under the centre serving, lay it off again",
+        "from there, on the finished serving, by pen; no cut, no thread",
+        over,
         caution=cautions.AT_THE_LINE,
         id="rail-marks",
     )
@@ -151,8 +202,9 @@ def cock_steps(words: Words) -> list[Step]:
             "both rail marks alike",
             "before: the rail marks stand at the rail's edges",
             "both hooks of the cocking rope against the rail, both hands even"
-            + (f", up to {words.written.force(weight.si)}" if weight is not None else ""),
-            "cocked: as much of the rail mark to see on the left as on the right; if not, uncock "
+            + (f"; it draws {words.written.force(weight.si)}" if weight is not None else ""),
+            "cocked, the safety on, hands and face out of the string's way: as much of the rail "
+            "mark to see on the left as on the right; if not, uncock "
             "and set the string right, never pull the serving along",
             "uncock as the crossbow maker's manual says: most want it shot off with a discharge "
             "bolt into a safe stop",

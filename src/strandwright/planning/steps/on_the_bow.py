@@ -5,6 +5,7 @@ from __future__ import annotations
 from strandwright.planning import cautions
 from strandwright.planning.brace_wish import brace_within, is_bent
 from strandwright.planning.details.marks import tied_marks
+from strandwright.planning.details.split import peep_split, split_said
 from strandwright.planning.details.ties import tie_said
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, Step
@@ -129,15 +130,23 @@ def tie_steps(words: Words) -> list[Step]:
     if plan.job.line.kind != "string" or plan.job.bow.kind == "crossbow":
         return []
     tied = [mark for mark in tied_marks(plan) if mark.kind in _TIED]
+    off, _ = cautions.at_the_change(plan.job.bow.kind, plan.job.bow.crossbow)
     return [
         make_step(
             "tie-in",
             f"Tie in: {mark.name}",
             "at its mark",
+            _parted(plan) if mark.kind == "peep" else "",
             tie_said(mark.kind, plan, words.written).split("; ")[0],
             "more of it, and where it lies at brace: Tying on the strung bow",
-            caution=cautions.STRUNG,
+            caution=f"{off} {cautions.STRUNG}" if mark.kind == "peep" else cautions.STRUNG,
             id=f"tie-in-{number}",
         )
         for number, mark in enumerate(tied, start=1)
     ]
+
+
+def _parted(plan: Plan) -> str:
+    """Say where the strands part for a peep, which no hand does on a strung bow."""
+    split = split_said(peep_split(plan.job))[0]
+    return f"the string slack: part its strands there, {split}; set the peep in, then string it"

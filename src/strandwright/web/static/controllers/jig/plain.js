@@ -10,12 +10,13 @@ const WORDS = {
   reinforce: "The strands are laid in and bound", shift: "The skein is shifted", loops: "The loops are closed, and hang on the pins",
   halve: "The skein is halved, the left leg tagged", "twist-legs": "Both legs are twisted", tie: "The fork is tied",
   strap: "The strap is made", "turn-strap": "The strap is twisted", hang: "It hangs", pull: "It is pulled up", "serve-loops": "The loops are served",
+  "cut-pieces": "The pieces are cut and waxed", rail: "Both rail marks are on",
   swing: "Both arms are square and pinned", mark: "The marks are on", loop: "This loop is served", level: "The loops' ends are level",
   legs: "Both legs are served", "posts-out": "The inner posts are out",
 };
 /** What is done where the same kind of step does something else, by how its title begins. */
 const OTHERWISE = [
-  ["Swing the arms back", "Both arms are in line and pinned"], ["Mark the loop", "This loop is marked"],
+  ["Swing the arms back", "Both arms are in line and pinned"], ["Mark the loops", "Both loops are marked"], ["Mark the loop", "This loop is marked"],
   ["Serve the outer half", "This half is served"], ["Serve the inner half", "This half is served"], ["Bind both legs", "Both legs are bound"],
   ["Slide", "The skein is slid"], ["Hang the strap", "The strap hangs in the eye"],
 ];
