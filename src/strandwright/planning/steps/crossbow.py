@@ -76,21 +76,23 @@ def cut_step(words: Words) -> Step | None:
     written, laid = words.written, _laid(words)
     if not laid:
         return None
-    rows = [
-        f"{one.name}: {one.pieces} pieces, {written.length(one.shortest)} to "
-        f"{written.length(one.longest)}, each {written.length(2.0 * one.step)} longer than the one "
-        f"before"
-        for one in laid
-    ]
+    rows = _by_end(
+        laid,
+        [
+            f"{one.pieces} pieces, {written.length(one.shortest)} to "
+            f"{written.length(one.longest)}, each {written.length(2.0 * one.step)} longer than the "
+            "one before"
+            for one in laid
+        ],
+    )
     return make_step(
         "cut-pieces",
         "Cut the strands for the loops",
         f"{sum(one.pieces for one in laid)} pieces",
         "away from the skein, let down meanwhile",
         f"{written.long(Estimate(sum(one.cut for one in laid), 0.0, 'm'))} of "
-        f"{words.plan.job.makeup.strand} in all",
+        f"{words.plan.job.makeup.strand} in all; wax each and mark its middle",
         *rows,
-        "wax each and mark its middle",
         id="cut-pieces",
     )
 
@@ -118,16 +120,26 @@ def lay_in_step(words: Words) -> Step | None:
         f"{sum(one.pieces for one in laid)} pieces",
         f"the skein let down to {light}, the pull locked",
         "lay each flat beside the strands, its middle at the loop's middle, half to each side",
-        *(
-            f"{one.name}: {one.pieces} pieces; their ends come about {written.length(one.run)} "
-            "down from where the loop closes, on both sides"
-            for one in laid
+        *_by_end(
+            laid,
+            [
+                f"{one.pieces} pieces, their ends about {written.length(one.run)} down from where "
+                "the loop closes"
+                for one in laid
+            ],
         ),
         "bind them at the loop's middle: its serving and the end serving hold them",
         pull_line(words) if words.plan.four_posts is not None else "",
         caution=cautions.AT_THE_LINE,
         id="reinforce",
     )
+
+
+def _by_end(laid: Sequence[Reinforcement], said: Sequence[str]) -> list[str]:
+    """Say it of each end by its name; once where both are alike."""
+    if len(said) > 1 and len(set(said)) == 1:
+        return [f"at either loop {said[0]}"]
+    return [f"{one.name}: {each}" for one, each in zip(laid, said, strict=True)]
 
 
 def _laid(words: Words) -> tuple[Reinforcement, ...]:
