@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from strandwright.planning.editing import tables_of
@@ -82,6 +82,6 @@ def _take_in(found: list[KnownBow], bow: KnownBow) -> None:
     table = {name: value for name, value in bow.table.items() if name not in _OF_ONE_LINE}
     for place, other in enumerate(found):
         if bow.jobs and (other.table, other.customer) == (table, bow.customer):
-            found[place] = KnownBow(**(vars(other) | {"jobs": (*other.jobs, *bow.jobs)}))
+            found[place] = replace(other, jobs=(*other.jobs, *bow.jobs))
             return
-    found.append(KnownBow(**(vars(bow) | {"table": table})))
+    found.append(replace(bow, table=table))
