@@ -5,8 +5,8 @@ from __future__ import annotations
 import itertools
 from datetime import UTC, datetime, timedelta
 
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.planner import Planner
 from strandwright.store.memory import MemoryStore

@@ -9,13 +9,13 @@ from typing import Any
 import strandwright
 from strandwright.line.build import Settings
 from strandwright.line.model import LineModel
-from strandwright.planning.part_way import with_part_way
+from strandwright.planning.makings.reinforced import reinforcements
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.prepare import Prepared, at_mean, prepare
-from strandwright.planning.reinforced import reinforcements
+from strandwright.planning.readings.part_way import with_part_way
 from strandwright.planning.result import Plan
 from strandwright.planning.settings import Chosen, choose_settings
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.workshop.job import Job, job_from_table, read_job
 
 EXAMPLES = sorted((Path(strandwright.__file__).parent / "examples").glob("*.toml"))

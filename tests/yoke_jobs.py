@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import cache
 
-from strandwright.planning.editing import tables_of
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan

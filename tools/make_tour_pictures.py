@@ -22,8 +22,8 @@ from uuid import UUID
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
-from strandwright.planning.demo import fill_demo
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.desk.demo import fill_demo
 from strandwright.sheets import sheet_data
 from strandwright.store.open import open_store
 

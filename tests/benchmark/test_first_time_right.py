@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 
 from simulated_bench.shop import Shop, build_in_shop, by_ear, cases_for
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.store.memory import MemoryStore
 
 pytestmark = pytest.mark.benchmark

@@ -20,7 +20,7 @@ import pytest
 from strandwright.drawing import strip_svg
 from strandwright.line.build import build
 from strandwright.numerics.propagation import monte_carlo, propagate
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.examples import examples
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.picture import strip_picture
@@ -29,7 +29,7 @@ from strandwright.planning.plan_line import at_mean, plan_line
 from strandwright.planning.prepare import prepare
 from strandwright.planning.replan import quick_plan
 from strandwright.planning.settings import choose_settings
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore
 from strandwright.web.app import make_app

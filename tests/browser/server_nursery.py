@@ -26,7 +26,7 @@ from typing import Any
 MODULES = (
     "strandwright.cli.main",
     "strandwright.cli.open",
-    "strandwright.planning.desk",
+    "strandwright.planning.desk.builds",
     "strandwright.planning.machine_code",
     "strandwright.store.open",
     "strandwright.web.serve",

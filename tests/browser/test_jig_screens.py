@@ -12,7 +12,7 @@ from bench_server import BenchServer
 from complaints import OpenPage
 from playwright.sync_api import Browser, expect
 
-from strandwright.planning.editing import tables_of
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"

@@ -204,7 +204,9 @@ def test_another_line_for_a_bow_begins_with_what_is_known_of_it(
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     with page.expect_request("**/from-shorthand") as sent:
         make_rest(page, bench)
-    bow = sent.value.post_data_json["bow"]
+    body = sent.value.post_data_json
+    assert body is not None
+    bow = body["bow"]
     kept = bench.get("/api/jobs/RIDGE-1")["job"]["bow"]
     assert bow == kept | {"draw_weight": "58 lbf"}
 

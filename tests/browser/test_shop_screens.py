@@ -29,8 +29,8 @@ SCREENS = {
 FILL = """
 import sys
 from datetime import datetime, timezone
-from strandwright.planning.demo import fill_demo
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.demo import fill_demo
+from strandwright.planning.desk.builds import Desk
 from strandwright.sheets import sheet_data
 from strandwright.store.open import open_store
 desk = Desk(open_store(sys.argv[1]), sheet=sheet_data)

@@ -10,11 +10,11 @@ import pytest
 from kept_things import AT, a_note
 
 from strandwright.errors import Conflict, InputError, InputErrors
-from strandwright.planning.advice_data import advice_data
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.advice_data import advice_data
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.desk.exchange import build_table, read_build, take_in, take_in_build
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
-from strandwright.planning.exchange import build_table, read_build, take_in, take_in_build
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore
 from strandwright.workshop.events import BODIES

@@ -13,8 +13,8 @@ from schemathesis.specs.openapi.checks import (
     status_code_conformance,
 )
 
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore

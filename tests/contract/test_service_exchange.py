@@ -9,7 +9,7 @@ import pytest
 from bench_work import Work
 from finished_line import FITTED, Life, finish, settling_life
 from strandwright.errors import Conflict, InputError
-from strandwright.planning.exchange import build_table, take_in_build
+from strandwright.planning.desk.exchange import build_table, take_in_build
 from strandwright.planning.settling.keeping import answer_for, write
 from strandwright.planning.settling.record import written_of
 from strandwright.store.memory import MemoryStore

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from strandwright.errors import Conflict, InputError, InputErrors, NotFound
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.sets.keeping import keep_set, kept_set, kept_sets, plan_kept
 from strandwright.store.backup import back_up, restore

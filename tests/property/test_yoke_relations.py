@@ -14,7 +14,7 @@ from sample_line import INCH, LBF, unknowns
 from sample_yoke import FRAME, model
 from strandwright.line.yoke.settle import settle
 from strandwright.line.yoke.turns import exchange, states_with
-from strandwright.planning.yoke_making import least_leg_turns, leg_turns
+from strandwright.planning.makings.yoke import least_leg_turns, leg_turns
 from strandwright.workshop.makings import SplitYoke
 from yoke_jobs import strap_plan
 

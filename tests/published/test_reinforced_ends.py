@@ -21,14 +21,14 @@ from scipy.sparse import csc_matrix
 from scipy.sparse.linalg import spsolve
 
 from strandwright.line.build import build_finished
-from strandwright.planning.break_places import tension_in_loop
 from strandwright.planning.crossbow.middle import middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.examples import example
+from strandwright.planning.makings.reinforced_hold import piece_hold
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.prepare import at_mean
-from strandwright.planning.reinforced_hold import piece_hold
 from strandwright.planning.result import Plan
+from strandwright.planning.strength.places import tension_in_loop
 from strandwright.units import INCH
 from strandwright.workshop.job import job_from_table
 

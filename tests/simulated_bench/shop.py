@@ -17,7 +17,7 @@ from simulated_bench.fibres import FIBRES
 from simulated_bench.technician import Build, GivenUpError, Technician, finish
 from simulated_bench.world import BENCHES, DRAWN, INCH, BenchKind, Truth, draw_truth
 from strandwright.errors import LimitError, StrandwrightError
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.plan_line import plan_line
 from strandwright.store.memory import MemoryStore
 from strandwright.units import Dimension, Entered, parse

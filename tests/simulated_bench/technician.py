@@ -10,10 +10,10 @@ from typing import Any
 from simulated_bench.bench import Bench
 from simulated_bench.cases import Case
 from simulated_bench.world import INCH, LBF, Truth, draw_truth
-from strandwright.planning.acts import Act
-from strandwright.planning.advice_data import verdict_of
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.acts import Act
+from strandwright.planning.desk.advice_data import verdict_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, Step
 from strandwright.store.memory import MemoryStore

@@ -8,8 +8,8 @@ import pytest
 
 from simulated_bench.cases import make_case
 from simulated_bench.technician import Build, Technician, finish
-from strandwright.planning.acts import Act
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.acts import Act
+from strandwright.planning.entries.editing import tables_of
 from strandwright.workshop.job import job_from_table
 
 INCH = 0.0254

@@ -14,8 +14,8 @@ from simulated_bench.cases import make_case
 from simulated_bench.standing import Stood, stand
 from simulated_bench.technician import Technician
 from simulated_bench.world import INCH
-from strandwright.planning.watch_data import watch_of
-from strandwright.planning.watch_parts import Settled, Watch
+from strandwright.planning.watching.data import watch_of
+from strandwright.planning.watching.parts import Settled, Watch
 
 #: Builds that reach the bare stretch with seeds from here on
 SEEDS = range(52)

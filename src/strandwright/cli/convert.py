@@ -121,7 +121,7 @@ def _condition(way: str, load: str, pins: str, temperature: str | None) -> Readi
 
 def _held(field: str, text: str, place: str) -> Entered:
     """Read an option, and hold it to the range of that place in a job file."""
-    from strandwright.planning.refusals import RANGES
+    from strandwright.planning.entries.refusals import RANGES
     from strandwright.units import parse
 
     allowed = RANGES[place]

@@ -149,8 +149,8 @@ def _fill_store(path: Path) -> bool:
     """Make the demo store; one that is there already is left as somebody has made it."""
     from datetime import UTC, datetime
 
-    from strandwright.planning.demo import fill_demo
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
+    from strandwright.planning.desk.demo import fill_demo
     from strandwright.sheets import sheet_data
     from strandwright.store.open import open_store
 

@@ -23,7 +23,7 @@ def command(ids: tuple[str, ...], folder: str, place: str | None) -> None:
     """
     from strandwright.cli.files import write_whole
     from strandwright.cli.layout import say
-    from strandwright.planning.exchange import build_table
+    from strandwright.planning.desk.exchange import build_table
     from strandwright.store.open import open_store
     from strandwright.workshop.job import job_from_table, write_job
     from strandwright.workshop.line_set import set_from_table, write_set

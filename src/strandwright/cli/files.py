@@ -23,7 +23,7 @@ _LARGEST = 1_000_000
 
 def load_job(path: str) -> Job:
     """Read the job in a file, or on standard input for ``-``, and refuse what cannot be meant."""
-    from strandwright.planning.refusals import refuse_impossible
+    from strandwright.planning.entries.refusals import refuse_impossible
     from strandwright.workshop.job import read_job
 
     job = read_job(read_text(path), source="job file" if path == STANDARD_INPUT else path)

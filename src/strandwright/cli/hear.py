@@ -106,7 +106,7 @@ def _of_line(length: str | None, mass: str | None, load: str | None) -> tuple[Ea
 
 
 def _force(text: str) -> float:
-    from strandwright.planning.refusals import RANGES
+    from strandwright.planning.entries.refusals import RANGES
     from strandwright.units import Dimension, parse
 
     found = parse(Dimension.FORCE, text, field="--load")
@@ -182,7 +182,7 @@ def _lines(ear: Ear, to: Written, whole: Listened, told: dict[str, Any]) -> list
 def _compare(to: Written, listened: list[tuple[str, Listened]], as_json: bool) -> None:
     """Say how evenly the parts that were plucked share the load."""
     from strandwright.cli.layout import columns, paragraph, say, say_json
-    from strandwright.planning.evenness_heard import Plucked, compare_by_ear
+    from strandwright.planning.hearing.evenness import Plucked, compare_by_ear
 
     parts: list[Plucked] = []
     for name, one in listened:

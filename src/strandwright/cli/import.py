@@ -11,7 +11,7 @@ from strandwright.cli.store_option import store_option
 from strandwright.errors import SpecError
 
 if TYPE_CHECKING:
-    from strandwright.planning.exchange import BuildFile
+    from strandwright.planning.desk.exchange import BuildFile
 
 #: No build's record comes near it; keeps a device that never ends from filling the memory [byte]
 _LARGEST = 20_000_000
@@ -31,7 +31,7 @@ def command(files: tuple[str, ...], place: str | None) -> None:
     from strandwright.cli.files import load_job, read_text
     from strandwright.cli.layout import say
     from strandwright.cli.set_files import is_set_file, load_set
-    from strandwright.planning.exchange import take_in
+    from strandwright.planning.desk.exchange import take_in
     from strandwright.planning.sets.keeping import refuse_other_sets, take_in_sets
     from strandwright.store.open import open_store
     from strandwright.workshop.events import as_moment
@@ -56,7 +56,7 @@ def command(files: tuple[str, ...], place: str | None) -> None:
 
 def _build(file: str) -> BuildFile:
     from strandwright.cli.told import named_file
-    from strandwright.planning.exchange import read_build
+    from strandwright.planning.desk.exchange import read_build
 
     with named_file(file):
         return read_build(_read_json(file))

@@ -30,7 +30,7 @@ def planned_from(given: Sequence[str], pairs: Pairs, place: str | None) -> Plann
     if len(given) > 1 or pairs:
         rule = "must be job files, one set file, or the id of one set that is kept"
         raise SpecError("FILE", " ".join(given), rule, "give one of these")
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.planning.sets.keeping import kept_set, plan_kept
     from strandwright.store.open import open_store
 
@@ -127,7 +127,7 @@ def _set_file(
 
 
 def _kept_jobs(ids: Sequence[str], place: str | None) -> dict[str, Job]:
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.store.open import open_store
 
     store = open_store(place)

@@ -13,7 +13,7 @@ from strandwright.cli.store_option import store_option
 from strandwright.errors import NotFound, SpecError
 
 if TYPE_CHECKING:
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
 
 Fields = dict[str, Any]
 
@@ -85,7 +85,7 @@ def command(line: str, place: str | None, as_json: bool, **given: Any) -> None:
     says, or leave it to a qualified technician.
     """
     from strandwright.cli.told import named
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.planning.settling.data import settling_data
     from strandwright.planning.settling.keeping import answer_for, write
     from strandwright.planning.settling.record import written_of

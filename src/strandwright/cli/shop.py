@@ -66,7 +66,7 @@ def command(
     """
     from strandwright.cli.layout import say, say_json
     from strandwright.cli.shop_text import shop_lines
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.planning.shop.page import shop_words
     from strandwright.planning.written import Written
     from strandwright.store.open import open_store

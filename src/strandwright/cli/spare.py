@@ -10,7 +10,7 @@ from strandwright.cli.store_option import store_option
 from strandwright.errors import NotFound, SpecError
 
 if TYPE_CHECKING:
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
 
 
 @click.command("spare", short_help="Make the job of a matched spare from a finished build.")
@@ -44,7 +44,7 @@ def command(
     """
     from strandwright.cli.layout import heading, paragraph, rows, say, say_json
     from strandwright.cli.told import named
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.planning.sets.spare import keep_spare, spare_of_build
     from strandwright.planning.sets.spare_data import spare_data
     from strandwright.sheets import sheet_data

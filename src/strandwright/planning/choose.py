@@ -17,22 +17,22 @@ from strandwright.line.model import LineModel
 from strandwright.line.serving_geometry import served_span
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
-from strandwright.planning.bow_loads import BowLoads, bow_loads
-from strandwright.planning.break_places import at_weakest, has_places
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.fits import NOCK_ALLOWANCE, verdict_of
+from strandwright.planning.fits.checks import NOCK_ALLOWANCE, verdict_of
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.line_of_job import make_line
-from strandwright.planning.makings import halves_of
+from strandwright.planning.makings.sections import halves_of
 from strandwright.planning.mass import bare_mass, loop_thread, whole_mass
 from strandwright.planning.prepare import Prepared, at_mean, prepare
 from strandwright.planning.result import Strength
-from strandwright.planning.servings_plan import estimate, plan_loops
+from strandwright.planning.servings.plan import estimate, plan_loops
 from strandwright.planning.settings import wanted_turns
 from strandwright.planning.strand_stock import KnownStrand, find_strand
-from strandwright.planning.strength import derate, share_of
-from strandwright.planning.strength_twist import twist_kept
-from strandwright.planning.take_off import find_target
+from strandwright.planning.strength.loads import BowLoads, bow_loads
+from strandwright.planning.strength.margins import derate, share_of
+from strandwright.planning.strength.places import at_weakest, has_places
+from strandwright.planning.strength.twist import twist_kept
+from strandwright.planning.take_off.target import find_target
 from strandwright.planning.unknowns import KELVIN_20, make_parameters
 from strandwright.reference import practice, strands, thread, threads
 from strandwright.units import INCH

@@ -16,9 +16,9 @@ from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.numerics.propagation import propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.loops import EndLoop, original_loops
-from strandwright.planning.original import as_original, laid_within, old_parameters
 from strandwright.planning.prepare import Prepared, prepare
-from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.readings.tape import reading_uncertainty
+from strandwright.planning.take_off.original import as_original, laid_within, old_parameters
 from strandwright.planning.unknowns import KELVIN_20
 from strandwright.planning.written import Written
 from strandwright.reference import practice

@@ -14,7 +14,7 @@ from strandwright.planning.guided import (
     values_of_readings,
 )
 from strandwright.planning.prepare import Prepared
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 from strandwright.planning.result import Landing, Target
 from strandwright.planning.worth.grounds import Grounds
 from strandwright.planning.worth.heard import heard_said

@@ -22,11 +22,11 @@ from strandwright.line.parts import (
 from strandwright.line.standards import MEASURING_LOAD
 from strandwright.line.standards import measuring_load as standard_measuring_load
 from strandwright.planning.brace_wish import is_bent
-from strandwright.planning.centre_serving import PlacedCentre, place_centre
-from strandwright.planning.makings import loop_part, sections_of
-from strandwright.planning.reinforced import is_crossbow_string, reinforced_in
+from strandwright.planning.makings.reinforced import is_crossbow_string, reinforced_in
+from strandwright.planning.makings.sections import loop_part, sections_of
+from strandwright.planning.makings.yoke import THROAT_OFFSET, with_throat
+from strandwright.planning.servings.centre import PlacedCentre, place_centre
 from strandwright.planning.strand_stock import KnownStrand, known_strand
-from strandwright.planning.yoke_making import THROAT_OFFSET, with_throat
 from strandwright.reference import practice, thread
 from strandwright.units import Entered
 from strandwright.workshop.job import Job

@@ -8,8 +8,8 @@ from strandwright.errors import GeometryError
 from strandwright.geometry.eye import shortest_perimeter
 from strandwright.line.parts import Loop
 from strandwright.planning.line_of_job import make_line
-from strandwright.planning.original import as_original
 from strandwright.planning.strand_stock import known_strand
+from strandwright.planning.take_off.original import as_original
 from strandwright.workshop.job import Job
 
 #: A loop does not depend on the length of the line between: any long one will do [m]

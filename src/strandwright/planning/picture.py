@@ -13,17 +13,17 @@ from strandwright.drawing.picture import (
     SpanPicture,
     StripPicture,
 )
-from strandwright.planning.colour_layout import lay_colours
 from strandwright.planning.crossbow.middle import middle_of
 from strandwright.planning.details.speckle import separator_pictures, with_flecks
 from strandwright.planning.laid.cutting import colours_of
 from strandwright.planning.laid.strip import LaidTwist, laid_eye, laid_strands
 from strandwright.planning.line_of_job import serving_edges
+from strandwright.planning.makings.yoke import is_halved
+from strandwright.planning.readings.tape import paper_step
 from strandwright.planning.result import Plan, ServingPlan
-from strandwright.planning.tape import paper_step
+from strandwright.planning.winding.colours import lay_colours
 from strandwright.planning.written import Written, as_set
 from strandwright.planning.yoke.legs import halved
-from strandwright.planning.yoke_making import is_halved
 
 #: What a loop without a body serving beside it is drawn with.
 _THREAD_COLOUR = "#3A3A3A"

@@ -15,24 +15,24 @@ from strandwright.line.layout import throat_distance
 from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation
 from strandwright.planning.aim import aimed
-from strandwright.planning.arms import swing_of
 from strandwright.planning.cautions import UNKNOWN_RATING
+from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.fits import check_fits
+from strandwright.planning.fits.checks import check_fits
 from strandwright.planning.forecast import forecast
+from strandwright.planning.four_posts.arms import swing_of
 from strandwright.planning.guided import Tools
 from strandwright.planning.laid.boarding import plan_cutting
 from strandwright.planning.landing import plan_landing
-from strandwright.planning.learning import after_readings, learn_from_trial_wraps
 from strandwright.planning.mass import line_mass
-from strandwright.planning.other_readings import (
+from strandwright.planning.prepare import Prepared, at_mean, prepare
+from strandwright.planning.readings.learning import after_readings, learn_from_trial_wraps
+from strandwright.planning.readings.noise import read_noise
+from strandwright.planning.readings.others import (
     learn_from_other_readings,
     with_counted_strands,
 )
-from strandwright.planning.part_way import with_part_way
-from strandwright.planning.prepare import Prepared, at_mean, prepare
-from strandwright.planning.read_noise import read_noise
-from strandwright.planning.refusals import refuse_impossible
+from strandwright.planning.readings.part_way import with_part_way
 from strandwright.planning.result import (
     Learned,
     Plan,
@@ -40,22 +40,22 @@ from strandwright.planning.result import (
     Strength,
     Target,
 )
-from strandwright.planning.servings_plan import (
+from strandwright.planning.servings.plan import (
     estimate,
     plan_loops,
     plan_marks,
     plan_servings,
 )
 from strandwright.planning.settings import Chosen, choose_settings, wanted_turns
-from strandwright.planning.strength import (
+from strandwright.planning.strength.margins import (
     arrow_mass,
     check_strength,
     rating_warning,
     refuse_overload,
 )
-from strandwright.planning.take_off import find_target, what_decides
+from strandwright.planning.take_off.target import find_target, what_decides
 from strandwright.planning.twist_plan import MOST_ADVISED, plan_twist
-from strandwright.planning.winding_plan import plan_winding
+from strandwright.planning.winding.plan import plan_winding
 from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.effects import reserve_warnings
 from strandwright.reference import practice

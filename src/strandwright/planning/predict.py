@@ -13,7 +13,7 @@ from strandwright.line.parts import Serving
 from strandwright.line.serving_geometry import ServedSpan, slip_force, tension_after_twist
 from strandwright.line.states import StageState
 from strandwright.line.unknowns import Unknowns
-from strandwright.planning.strength_twist import twist_efficiency
+from strandwright.planning.strength.twist import twist_efficiency
 
 
 def predict(model: LineModel, settings: Settings, q: Unknowns) -> Mapping[str, FloatArray]:

@@ -15,9 +15,9 @@ from strandwright.line.parts import (
 from strandwright.line.route import Loads, Order, Pins, make_route
 from strandwright.numerics.parameters import Batch, ParameterVector
 from strandwright.planning.line_of_job import make_line, measuring_load, si
+from strandwright.planning.makings.yoke import is_halved
 from strandwright.planning.strand_stock import KnownStrand, known_strand
 from strandwright.planning.unknowns import make_parameters
-from strandwright.planning.yoke_making import is_halved
 from strandwright.reference import practice, thread
 from strandwright.units import INCH
 from strandwright.workshop.job import Job

@@ -13,16 +13,16 @@ import numpy as np
 
 from strandwright.fibre.strand_law import FloatArray
 from strandwright.numerics.propagation import Propagation
-from strandwright.planning.learning import learn_from_trial_wraps
-from strandwright.planning.part_way import with_part_way
-from strandwright.planning.places import only_places_differ
+from strandwright.planning.entries.places import only_places_differ
+from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.plan_line import assemble, plan_line
 from strandwright.planning.predict import predict
 from strandwright.planning.prepare import Prepared, at_mean, prepare
-from strandwright.planning.refusals import refuse_impossible
+from strandwright.planning.readings.learning import learn_from_trial_wraps
+from strandwright.planning.readings.part_way import with_part_way
 from strandwright.planning.result import Plan, Target
 from strandwright.planning.settings import choose_settings
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import BuildRecord
 

@@ -21,7 +21,7 @@ from strandwright.line.states import ClosedCase
 from strandwright.line.unknowns import Unknowns
 from strandwright.line.winding import WoundSkein
 from strandwright.planning.prepare import Prepared
-from strandwright.planning.tape import paper_step
+from strandwright.planning.readings.tape import paper_step
 from strandwright.planning.written import FINEST_SETTING, Written
 from strandwright.reference import practice
 from strandwright.units import INCH, Entered

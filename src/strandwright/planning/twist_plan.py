@@ -13,7 +13,7 @@ from strandwright.numerics.propagation import Propagation
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import TwistPlan
-from strandwright.planning.servings_plan import estimate
+from strandwright.planning.servings.plan import estimate
 from strandwright.planning.settings import STEEPEST, Chosen
 from strandwright.units import INCH
 

@@ -10,9 +10,9 @@ from strandwright.line.route import Loads
 from strandwright.line.unknowns import HEARD, LAY, UNKNOWNS
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.planning.hearing.known import heard_uncertainty
+from strandwright.planning.readings.tape import tape_scale, tape_uncertainty
 from strandwright.planning.shop.knowledge import with_knowledge
 from strandwright.planning.strand_stock import KnownStrand
-from strandwright.planning.tape import tape_scale, tape_uncertainty
 from strandwright.reference import Datum, practice, thread
 from strandwright.units import INCH, Entered
 from strandwright.workshop.job import Job

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.arms_picture import arms_pictures
 from strandwright.planning.cautions import DEFER, at_the_change
+from strandwright.planning.four_posts.picture import arms_pictures
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.sheets.prose import prose, words

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from strandwright.planning.advice import Advice
-from strandwright.planning.advice_data import verdict_of
+from strandwright.planning.desk.advice import Advice
+from strandwright.planning.desk.advice_data import verdict_of
 from strandwright.planning.written import Written
 from strandwright.sheets.data import qr_code
 from strandwright.sheets.prose import words

@@ -13,7 +13,7 @@ from fastapi.responses import JSONResponse, Response
 from fastapi.staticfiles import StaticFiles
 
 from strandwright import __version__
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.web.bows import bow_routes
 from strandwright.web.builds import build_routes
 from strandwright.web.errors import add_handlers

@@ -14,8 +14,8 @@ from strandwright.planning.bow.answers import BowAnswers, answer_bow
 from strandwright.planning.bow.model import what_if
 from strandwright.planning.bow.readings_data import readings_data
 from strandwright.planning.bow.readings_only import from_readings
-from strandwright.planning.default_units import with_unit
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.default_units import with_unit
 from strandwright.planning.result import Plan
 from strandwright.units import Dimension, parse
 from strandwright.web.bodies import Theme, WhatIfBody, Width

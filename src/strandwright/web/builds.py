@@ -6,9 +6,9 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Path, Response
 
-from strandwright.planning.advice_data import advice_data
-from strandwright.planning.desk import Desk
-from strandwright.planning.exchange import build_table
+from strandwright.planning.desk.advice_data import advice_data
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.desk.exchange import build_table
 from strandwright.sheets import render_sheet, render_tag, tag_data
 from strandwright.web.bodies import EventsBody, StartBody
 from strandwright.web.errors import RESPONSES

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Path, Query, Request
 from fastapi.concurrency import run_in_threadpool
 
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.hearing.ear import Ear
 from strandwright.planning.hearing.ears import Ears, step_of

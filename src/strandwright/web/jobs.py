@@ -8,13 +8,13 @@ from fastapi import APIRouter, Query, Response
 from pydantic_core import to_json
 
 from strandwright.errors import InputError, InputErrors, SolveError, SpecError
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import Change, at_change, tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.desk.jobs import KeptJob
+from strandwright.planning.entries.editing import Change, at_change, tables_of
+from strandwright.planning.entries.refusals import refuse_impossible
+from strandwright.planning.entries.unseen import refuse_unseen
 from strandwright.planning.examples import example
-from strandwright.planning.job_desk import KeptJob
-from strandwright.planning.new_line import job_from_shorthand
-from strandwright.planning.refusals import refuse_impossible
-from strandwright.planning.unseen import refuse_unseen
+from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.sheets import render_sheet, sheet_data
 from strandwright.web.bodies import (
     AgainBody,

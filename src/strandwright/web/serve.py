@@ -11,7 +11,7 @@ from collections.abc import Callable
 import uvicorn
 
 from strandwright.errors import SpecError
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.ports import Store
 from strandwright.sheets import sheet_data
 from strandwright.web.app import make_app

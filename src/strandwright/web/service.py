@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Path, Query
 from pydantic import Field
 
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.settling.data import settling_data
 from strandwright.planning.settling.keeping import answer_for, finished, write
 from strandwright.planning.settling.record import written_of

@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.errors import NotFound
-from strandwright.planning.advice_data import verdict_of
-from strandwright.planning.desk import Build, Desk
+from strandwright.planning.desk.advice_data import verdict_of
+from strandwright.planning.desk.builds import Build, Desk
 from strandwright.planning.sets.data import set_data
 from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds, plan_kept
 from strandwright.planning.sets.pictures import set_pictures

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Path, Query, Response
 from pydantic import Field
 
 from strandwright.errors import SpecError
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.sets.keeping import KeptSet, keep_set, kept_set, plan_kept
 from strandwright.planning.sets.spare import keep_spare, spare_of_build
 from strandwright.planning.sets.spare_data import spare_data

@@ -10,11 +10,11 @@ from fastapi import APIRouter, Path, Query
 from fastapi.sse import EventSourceResponse, ServerSentEvent
 
 from strandwright import __version__
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.refusals import refuse_impossible_part
 from strandwright.planning.examples import examples
-from strandwright.planning.known_bows import known_bows
-from strandwright.planning.refusals import refuse_impossible_part
 from strandwright.planning.shop.page import shop_page
+from strandwright.planning.take_off.known_bows import known_bows
 from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
 from strandwright.web.bodies import AsideBody, BenchBody, BowBody, BuildId, Id

@@ -6,15 +6,15 @@ from typing import Any
 
 from strandwright.drawing import draw_strip
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.planning.advice_data import advice_data, verdict_of
-from strandwright.planning.desk import Build, Desk
-from strandwright.planning.editing import tables_of
-from strandwright.planning.handles import handles_of
-from strandwright.planning.job_desk import KeptJob
+from strandwright.planning.desk.advice_data import advice_data, verdict_of
+from strandwright.planning.desk.builds import Build, Desk
+from strandwright.planning.desk.jobs import KeptJob
+from strandwright.planning.entries.editing import tables_of
+from strandwright.planning.entries.handles import handles_of
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_data import plan_data
+from strandwright.planning.readings.tape import paper_step
 from strandwright.planning.result import Plan
-from strandwright.planning.tape import paper_step
 from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.web.errors import refusal_of
@@ -329,6 +329,6 @@ def advice_view(desk: Desk, build_id: str) -> Fields:
     Returns
     -------
     dict
-        As :func:`strandwright.planning.advice_data.advice_data` gives it.
+        As :func:`strandwright.planning.desk.advice_data.advice_data` gives it.
     """
     return advice_data(build_id, desk.advice(build_id))

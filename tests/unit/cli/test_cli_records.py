@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example as example_job
 from strandwright.sheets import sheet_data
 from strandwright.store.open import open_store

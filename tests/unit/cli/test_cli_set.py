@@ -101,7 +101,7 @@ def test_the_sheets_are_written_as_one_pdf(run, files):
 
 def test_a_set_that_is_kept_is_planned_by_its_id(run, files, tmp_path):
     """Jobs out of the store, and a set of them."""
-    from strandwright.planning.desk import Desk
+    from strandwright.planning.desk.builds import Desk
     from strandwright.planning.sets.keeping import keep_set
     from strandwright.store.open import open_store
 

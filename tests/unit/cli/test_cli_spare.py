@@ -8,9 +8,9 @@ import pytest
 
 from bench_work import Work
 from finished_line import finish
+from strandwright.planning.desk.exchange import build_table, take_in
+from strandwright.planning.desk.exchange import read_build as read_table
 from strandwright.planning.examples import example
-from strandwright.planning.exchange import build_table, take_in
-from strandwright.planning.exchange import read_build as read_table
 from strandwright.store.open import open_store
 
 AT = "2026-03-05T09:00:00.000Z"

@@ -16,8 +16,8 @@ from strandwright.planning.conversion import (
     convert_readings,
     load_parameter,
 )
-from strandwright.planning.take_off import measuring_condition
-from strandwright.planning.tape import tape_scale, tape_uncertainty
+from strandwright.planning.readings.tape import tape_scale, tape_uncertainty
+from strandwright.planning.take_off.target import measuring_condition
 from strandwright.reference import practice, strand
 from strandwright.units import Dimension, parse
 

@@ -15,16 +15,16 @@ from strandwright.line.model import LineModel
 from strandwright.planning import cautions
 from strandwright.planning.bow.answers import answer_bow
 from strandwright.planning.bow.crossbow_string import string_loads_of
-from strandwright.planning.break_places import moving_strands
 from strandwright.planning.crossbow.middle import middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.examples import example
 from strandwright.planning.line_of_job import middle_shift
-from strandwright.planning.new_line import job_from_shorthand
+from strandwright.planning.makings.reinforced import reinforcements
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import plan_line
-from strandwright.planning.reinforced import reinforcements
 from strandwright.planning.result import Plan
+from strandwright.planning.strength.places import moving_strands
+from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.units import INCH
 from strandwright.workshop.job import Job, job_from_table
 

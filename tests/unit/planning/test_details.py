@@ -26,9 +26,9 @@ from strandwright.planning.details.separator import separator_cut
 from strandwright.planning.details.speckle import flecks_by_name, separator_pictures, with_flecks
 from strandwright.planning.details.split import peep_split, split_said
 from strandwright.planning.details.straighten import off_straight, sense_said, straighten
+from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.picture import strip_picture
-from strandwright.planning.refusals import refuse_impossible
 from strandwright.planning.replan import quick_plan
 from strandwright.workshop.parts import MarkSpec
 

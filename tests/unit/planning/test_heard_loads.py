@@ -10,7 +10,7 @@ import pytest
 from sample_job import INCH, RIDGE, exact, job_of, plan_of
 from strandwright.planning.hearing.known import heard_uncertainty, jig_known, mass_known
 from strandwright.planning.prepare import prepare
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 from strandwright.planning.strand_stock import known_strand
 from strandwright.units import LBF, Dimension, parse
 

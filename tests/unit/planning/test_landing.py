@@ -20,8 +20,8 @@ from sample_job import (
 from strandwright.numerics.propagation import propagate
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.predict import predict
-from strandwright.planning.read_noise import read_noise
-from strandwright.planning.tape import reading_uncertainty
+from strandwright.planning.readings.noise import read_noise
+from strandwright.planning.readings.tape import reading_uncertainty
 from strandwright.statistics.acceptance import judge
 
 

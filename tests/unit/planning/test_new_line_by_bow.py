@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 
 from strandwright.errors import InputError, InputErrors, SpecError
-from strandwright.planning.new_line import job_from_shorthand
 from strandwright.planning.plan_line import plan_line
+from strandwright.planning.take_off.new_line import job_from_shorthand
 
 INCH = 0.0254
 BENCH = {"name": "bench", "zero_post": "1/2 in", "longest": "80 in", "rating": "400 lbf"}

@@ -11,11 +11,11 @@ import pytest
 from strandwright.drawing import strip_svg
 from strandwright.drawing.helix import surface_owners
 from strandwright.geometry.packing import unit_centres
-from strandwright.planning.colour_layout import is_one_bundle, lay_colours
 from strandwright.planning.examples import example
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
+from strandwright.planning.winding.colours import is_one_bundle, lay_colours
 from strandwright.workshop.job import job_from_table
 
 

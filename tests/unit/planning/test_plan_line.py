@@ -20,7 +20,7 @@ from sample_job import (
 )
 from strandwright.planning.plan_line import plan_id, plan_line
 from strandwright.planning.strand_stock import WAX_SHARE
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.reference import strand
 from strandwright.workshop.job import read_job, write_job
 

@@ -13,7 +13,7 @@ from strandwright.line.build import build
 from strandwright.numerics.propagation import propagate
 from strandwright.numerics.sampling import monte_carlo
 from strandwright.planning.forecast import INTERACTING
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 
 #: A string and a cable of two cams, one long line, a bow of wood without a known drag; laid in,
 #: parted in two legs, reinforced, on four posts

@@ -11,7 +11,7 @@ import pytest
 
 from sample_job import EXAMPLE_NAMES, INCH, RIDGE, example_plan, job_of, prepared_of
 from strandwright.errors import InputError
-from strandwright.planning.editing import Change, edited
+from strandwright.planning.entries.editing import Change, edited
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.replan import quick_plan

@@ -7,7 +7,7 @@ import pytest
 from bench_work import Work
 from strandwright.planning import cautions
 from strandwright.planning.hearing.standing import STATE_AT
-from strandwright.planning.watch_refusals import stage_of_stretch, standing_steps
+from strandwright.planning.watching.refusals import stage_of_stretch, standing_steps
 
 
 def served() -> Work:

@@ -12,10 +12,10 @@ from hypothesis import strategies as st
 from strandwright.errors import LimitError
 from strandwright.line.serving_geometry import served_span
 from strandwright.planning.examples import example
-from strandwright.planning.nock_fit import strands_for, strands_text, trial_text
+from strandwright.planning.fits.nock import strands_for, strands_text, trial_text
+from strandwright.planning.fits.upper_loop import upper_loop_fits
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Fit
-from strandwright.planning.upper_loop import upper_loop_fits
 from strandwright.workshop.job import Job, job_from_table
 
 INCH = 0.0254

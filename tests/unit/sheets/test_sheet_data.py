@@ -13,7 +13,7 @@ from sample_plan import sample_plan
 
 from strandwright.errors import SheetError
 from strandwright.planning.cautions import DEFER
-from strandwright.planning.editing import tables_of
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.written import Written

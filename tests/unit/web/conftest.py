@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import pytest
 from starlette.testclient import TestClient
 
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.planner import Planner
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore

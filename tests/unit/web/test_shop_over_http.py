@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench_work import PLANNER, Work
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 
 
 @pytest.fixture

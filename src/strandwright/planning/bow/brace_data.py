@@ -7,9 +7,9 @@ from typing import Any
 import numpy as np
 
 from strandwright.drawing.brace_turns import BracePlot
-from strandwright.planning.advice import turns_text
 from strandwright.planning.bow.brace_turns import TABLE_STEP, BraceTurns
 from strandwright.planning.bow.words import change_text, force_text
+from strandwright.planning.desk.advice import turns_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 from strandwright.units import Dimension, to_unit

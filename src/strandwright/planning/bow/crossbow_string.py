@@ -11,14 +11,14 @@ from numpy.typing import NDArray
 from strandwright.bow.rail import half_on_rail
 from strandwright.planning.bow.line_stiffness import line_stiffness_of
 from strandwright.planning.bow.model import BowModel
-from strandwright.planning.bow_loads import release_bound
-from strandwright.planning.break_places import is_crossbow_string
 from strandwright.planning.crossbow.middle import cocked_marks, middle_of
 from strandwright.planning.details.peep import DrawLoads
 from strandwright.planning.details.section import DetailSection, Row
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
-from strandwright.planning.strength import share_of
+from strandwright.planning.strength.loads import release_bound
+from strandwright.planning.strength.margins import share_of
+from strandwright.planning.strength.places import is_crossbow_string
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 

@@ -9,11 +9,11 @@ import numpy as np
 
 from strandwright.bow.tuning import Aim, Coefficients, bring_home, learn
 from strandwright.errors import InputError, InputErrors
-from strandwright.planning.advice import turns_text
 from strandwright.planning.bow.aims import Row, aims_of, limits_of, trials_of, tuned_rows
 from strandwright.planning.bow.known import system_of
 from strandwright.planning.bow.turning import Turning
 from strandwright.planning.bow.words import LABELS
+from strandwright.planning.desk.advice import turns_text
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
 from strandwright.workshop.job import Job

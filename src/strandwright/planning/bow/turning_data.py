@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.bow.tuning import Coefficients, Homeward
-from strandwright.planning.advice import turns_text
 from strandwright.planning.bow.turning import HeldRun, Turning
 from strandwright.planning.bow.words import LABELS, UNITS, change_text, figure_text
+from strandwright.planning.desk.advice import turns_text
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.written import Written
 

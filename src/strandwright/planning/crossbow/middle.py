@@ -18,10 +18,10 @@ from strandwright.planning.details.braced import at_load, pegs_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.details.peep import DrawLoads, plan_loads
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.makings.reinforced import is_crossbow_string
 from strandwright.planning.prepare import at_mean
-from strandwright.planning.reinforced import is_crossbow_string
 from strandwright.planning.result import Plan
-from strandwright.planning.servings_plan import marking_places
+from strandwright.planning.servings.plan import marking_places
 from strandwright.reference import practice
 from strandwright.units import INCH
 

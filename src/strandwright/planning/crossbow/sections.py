@@ -6,20 +6,20 @@ import math
 from collections.abc import Iterator
 
 from strandwright.line.parts import ServingKind
-from strandwright.planning.break_places import moving_strands, tension_in_loop
 from strandwright.planning.crossbow.middle import Middle, middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.details.section import DetailSection, Row
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.reinforced import (
+from strandwright.planning.makings.reinforced import (
     Reinforcement,
     is_crossbow_string,
     is_reinforced,
     reinforcements,
 )
-from strandwright.planning.reinforced_hold import PieceHold, lag_of, piece_hold
+from strandwright.planning.makings.reinforced_hold import PieceHold, lag_of, piece_hold
 from strandwright.planning.result import Plan, ServingPlan
-from strandwright.planning.strength_legs import loop_strands
+from strandwright.planning.strength.legs import loop_strands
+from strandwright.planning.strength.places import moving_strands, tension_in_loop
 from strandwright.planning.written import Written
 from strandwright.reference import practice
 from strandwright.units import INCH

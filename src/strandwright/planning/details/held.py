@@ -15,8 +15,8 @@ from strandwright.line.serving_geometry import torsion_stiffness
 from strandwright.line.states import StageState
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.details.marks import nock_of
-from strandwright.planning.part_way import with_part_way
 from strandwright.planning.prepare import Prepared, prepare
+from strandwright.planning.readings.part_way import with_part_way
 from strandwright.planning.result import Plan
 from strandwright.reference import practice
 

@@ -15,13 +15,13 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.budget import Contribution
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.numerics.propagation import propagate
-from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.details.held import Hold, held_pieces, holds_of, prepared_line
 from strandwright.planning.details.marks import marks_of
 from strandwright.planning.details.split import PeepSplit, peep_split
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result import Plan
+from strandwright.planning.strength.loads import bow_loads
 from strandwright.reference import practice
 from strandwright.units import Entered
 

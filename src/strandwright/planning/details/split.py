@@ -7,7 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
-from strandwright.planning.colour_layout import is_one_bundle, lay_colours
+from strandwright.planning.winding.colours import is_one_bundle, lay_colours
 from strandwright.workshop.job import Job
 
 

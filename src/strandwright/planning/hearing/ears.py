@@ -6,7 +6,7 @@ from collections import OrderedDict
 from threading import Lock
 
 from strandwright.errors import SpecError
-from strandwright.planning.advice import Advice
+from strandwright.planning.desk.advice import Advice
 from strandwright.planning.hearing.ear import Ear, ear_for
 from strandwright.planning.hearing.standing import can_hear, standing_at
 from strandwright.planning.result import Plan, Step

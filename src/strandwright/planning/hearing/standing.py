@@ -17,7 +17,7 @@ from strandwright.line.states import StageState
 from strandwright.line.unknowns import Unknowns
 from strandwright.planning.hearing.known import solid_bending
 from strandwright.planning.prepare import Prepared, at_mean, prepare
-from strandwright.planning.read_noise import stretch_per_load
+from strandwright.planning.readings.noise import stretch_per_load
 from strandwright.planning.result import LoopPlan, Plan, Step
 from strandwright.vibration.ends import LineEnd, LoopOnPin, swings_along
 

@@ -15,8 +15,8 @@ from strandwright.planning.prepare import Prepared
 from strandwright.planning.result import ColourRun, Winding
 from strandwright.planning.result.laid import CutBundle, CutList
 from strandwright.planning.settings import Chosen
-from strandwright.planning.weighing import Weighing, weighing_advice
-from strandwright.planning.winding_plan import weighing_of
+from strandwright.planning.winding.plan import weighing_of
+from strandwright.planning.winding.weighing import Weighing, weighing_advice
 from strandwright.planning.written import Written
 from strandwright.units import format_length
 

@@ -16,7 +16,7 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.laid.across import laid_angle, nesting_of
 from strandwright.planning.laid.sharing_out import bundle_sizes
-from strandwright.planning.makings import married_length
+from strandwright.planning.makings.sections import married_length
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result.laid import LaidRope
 from strandwright.reference import practice

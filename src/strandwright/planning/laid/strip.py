@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from strandwright.drawing.picture import EyePicture, StrandPicture
-from strandwright.planning.colour_layout import lay_colours
 from strandwright.planning.result import Plan
 from strandwright.planning.result.laid import CutBundle, LaidIn
+from strandwright.planning.winding.colours import lay_colours
 
 #: Shorter stretches are none [m]
 _SHORTEST = 1e-5

@@ -179,7 +179,7 @@ class Plan:
     @cached_property
     def four_posts(self) -> FourPosts | None:
         """Its loops on swinging arms; None for a jig of two posts."""
-        from strandwright.planning.four_posts import four_posts_of
+        from strandwright.planning.four_posts.jig import four_posts_of
 
         return four_posts_of(self)
 

@@ -14,13 +14,13 @@ from strandwright.errors import (
     SolveError,
     SpecError,
 )
-from strandwright.planning.desk import Build, Desk
+from strandwright.planning.desk.builds import Build, Desk
+from strandwright.planning.entries.unseen import refuse_unseen
 from strandwright.planning.ports import Store
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.plan_set import plan_set
 from strandwright.planning.sets.result import PlannedSet, Unplanned
 from strandwright.planning.sets.standing import Standing, standing_of
-from strandwright.planning.unseen import refuse_unseen
 from strandwright.workshop.documents import Document
 from strandwright.workshop.line_set import LineSet, set_from_table, set_table
 

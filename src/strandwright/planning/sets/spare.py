@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from typing import Any
 
 from strandwright.errors import Conflict
-from strandwright.planning.advice import Advice
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
-from strandwright.planning.job_desk import KeptJob
+from strandwright.planning.desk.advice import Advice
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.desk.jobs import KeptJob
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.line_of_job import serving_edges
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.spare_differences import Difference, Taken, differences_of

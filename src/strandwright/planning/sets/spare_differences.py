@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from strandwright.planning.advice import Advice
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.advice import Advice
+from strandwright.planning.desk.builds import Desk
 from strandwright.planning.plan_line import MODEL_VERSION
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written, half_turns

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from strandwright.planning.desk import Build, Desk
+from strandwright.planning.desk.builds import Build, Desk
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan
 from strandwright.planning.sets.pairs import proved_length

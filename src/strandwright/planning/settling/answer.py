@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from strandwright.planning.readings.tape import reading_uncertainty
 from strandwright.planning.result import Plan
 from strandwright.planning.settling.before import prior_of
 from strandwright.planning.settling.by_figure import figure_slope
 from strandwright.planning.settling.course import Course, course_of
 from strandwright.planning.settling.limits import Wearing, wearing_of
-from strandwright.planning.tape import reading_uncertainty
 from strandwright.reference import practice
 from strandwright.statistics.settling import (
     Judgement,

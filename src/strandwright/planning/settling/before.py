@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from strandwright.errors import InputError
-from strandwright.planning.bow_loads import bow_loads
 from strandwright.planning.result import Plan
 from strandwright.planning.strand_stock import known_strand
+from strandwright.planning.strength.loads import bow_loads
 from strandwright.reference import Datum, practice
 from strandwright.statistics.settling import Prior
 

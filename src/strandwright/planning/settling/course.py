@@ -11,8 +11,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from strandwright.planning.conversion import ReadingCondition, convert_reading
+from strandwright.planning.readings.tape import reading_uncertainty
 from strandwright.planning.result import Plan
-from strandwright.planning.tape import reading_uncertainty
 from strandwright.planning.unknowns import KELVIN_20
 from strandwright.reference import practice
 from strandwright.statistics.settling import Moment, Steps

@@ -7,9 +7,9 @@ from datetime import datetime
 from typing import Any, cast
 
 from strandwright.errors import Conflict
-from strandwright.planning.advice import Advice
-from strandwright.planning.default_units import with_unit
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.advice import Advice
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.default_units import with_unit
 from strandwright.planning.settling.answer import Answer, settling_of
 from strandwright.planning.settling.by_figure import figure_slope
 from strandwright.planning.settling.record import kept_service, written_of

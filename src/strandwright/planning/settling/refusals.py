@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from datetime import UTC, datetime, timedelta
 
 from strandwright.errors import SpecError
-from strandwright.planning.refusals import RANGES
+from strandwright.planning.entries.refusals import RANGES
 from strandwright.planning.result import Plan
 from strandwright.planning.written import Written
 from strandwright.units import Entered

@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 
 from strandwright.drawing.control_picture import ControlChart
-from strandwright.planning.control_chart import control_chart
-from strandwright.planning.control_subject import FINISHED_LENGTHS, Subject
-from strandwright.planning.control_words import counted, headline, level_sentences, sentences
+from strandwright.planning.control.chart import control_chart
+from strandwright.planning.control.subject import FINISHED_LENGTHS, Subject
+from strandwright.planning.control.words import counted, headline, level_sentences, sentences
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.shop.outcome import Outcome
 from strandwright.planning.written import Written

@@ -34,7 +34,7 @@ from strandwright.planning.shop.natural import (
     written_change,
     written_factor,
 )
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.planning.written import Written
 from strandwright.statistics.pooling import Pool
 

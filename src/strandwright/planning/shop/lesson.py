@@ -15,13 +15,13 @@ from strandwright.numerics.model import evaluate
 from strandwright.numerics.parameters import ParameterVector
 from strandwright.numerics.propagation import working_jacobian
 from strandwright.planning.forecast import Taught
-from strandwright.planning.learning import after_readings, learn_from_trial_wraps
-from strandwright.planning.other_readings import learn_from_other_readings, with_counted_strands
 from strandwright.planning.prepare import at_mean, prepare
+from strandwright.planning.readings.learning import after_readings, learn_from_trial_wraps
+from strandwright.planning.readings.others import learn_from_other_readings, with_counted_strands
 from strandwright.planning.settings import choose_settings
 from strandwright.planning.shop.groups import groups_of
 from strandwright.planning.shop.knowledge import POOLED, pooled_name
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.statistics.lesson import Lesson
 from strandwright.statistics.robust_noise import robust_noise
 from strandwright.workshop.job import Job

@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from strandwright.errors import Conflict, InputError, InputErrors, NotFound, SolveError
-from strandwright.planning.advice import Advice
+from strandwright.planning.desk.advice import Advice
 from strandwright.planning.ports import Store
 from strandwright.planning.shop.aside import (
     LeftOut,

@@ -6,7 +6,7 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from strandwright.planning.advice import Advice
+from strandwright.planning.desk.advice import Advice
 from strandwright.planning.shop.groups import groups_of, name_of
 from strandwright.workshop.events import DiameterRead, MassRead
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 
 from strandwright.planning import cautions
-from strandwright.planning.arms import BEYOND
-from strandwright.planning.four_posts import NUDGE
+from strandwright.planning.four_posts.arms import BEYOND
+from strandwright.planning.four_posts.jig import NUDGE
 from strandwright.planning.result import Step
 from strandwright.planning.result.four_posts import ArmLoop, FourPosts
 from strandwright.planning.steps.loops import pull_line, slides_at, thread_said

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from strandwright.planning.arms import unused_arms
+from strandwright.planning.four_posts.arms import unused_arms
 from strandwright.planning.result import ColourRun, Step
 from strandwright.planning.result.laid import CutBundle, LaidIn
 from strandwright.planning.steps.words import Words, make_step

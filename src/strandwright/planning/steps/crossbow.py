@@ -9,7 +9,7 @@ from strandwright.planning import cautions
 from strandwright.planning.crossbow.middle import Middle, middle_of
 from strandwright.planning.details.held import prepared_line
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.reinforced import (
+from strandwright.planning.makings.reinforced import (
     Reinforcement,
     is_crossbow_string,
     reinforcements,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strandwright.planning import cautions
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.four_posts import NUDGE
+from strandwright.planning.four_posts.jig import NUDGE
 from strandwright.planning.result import Step
 from strandwright.planning.result.four_posts import FourPosts, Swing
 from strandwright.planning.steps.arm_loops import legs_step, loop_servings, mark_step

@@ -11,7 +11,7 @@ from strandwright.planning import cautions
 from strandwright.planning.brace_wish import is_bent
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import ServingPlan, StagePlan, Step
-from strandwright.planning.served_on_bow import made_on_bow
+from strandwright.planning.servings.on_the_bow import made_on_bow
 from strandwright.planning.steps.marks import by_nock_said, mark_lines, trial_lines
 from strandwright.planning.steps.phrases import (
     let_down_line,

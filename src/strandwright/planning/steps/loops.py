@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 
 from strandwright.planning import cautions
-from strandwright.planning.arms import BEYOND, SWING_SHARE
 from strandwright.planning.estimate import Estimate
-from strandwright.planning.four_posts import BINDING, TOOL
+from strandwright.planning.four_posts.arms import BEYOND, SWING_SHARE
+from strandwright.planning.four_posts.jig import BINDING, TOOL
 from strandwright.planning.line_of_job import si
 from strandwright.planning.result import LoopPlan, Plan, Step
 from strandwright.planning.steps.phrases import begins_at_throat, let_down_line, locked_at

@@ -9,7 +9,7 @@ from strandwright.planning.details.split import peep_split, split_said
 from strandwright.planning.details.ties import tie_said
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.result import Plan, Step
-from strandwright.planning.served_on_bow import brace_load, on_bow_lines
+from strandwright.planning.servings.on_the_bow import brace_load, on_bow_lines
 from strandwright.planning.steps.line import positive
 from strandwright.planning.steps.words import Words, make_step
 

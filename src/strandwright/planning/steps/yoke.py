@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from strandwright.line.yoke.matching import LEGS_MATCH
 from strandwright.planning import cautions
-from strandwright.planning.arms import unused_arms
+from strandwright.planning.four_posts.arms import unused_arms
 from strandwright.planning.result import LegsMatched, Step, YokePlan
 from strandwright.planning.steps.loops import light_load, on_two_posts
 from strandwright.planning.steps.phrases import let_down_line, locked_at, turning_lines

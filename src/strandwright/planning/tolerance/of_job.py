@@ -14,10 +14,10 @@ from strandwright.numerics.propagation import propagate
 from strandwright.numerics.tally import Ruler
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.guided import asked_readings
-from strandwright.planning.part_way import with_part_way
 from strandwright.planning.plan_line import MODEL_VERSION, plan_line
 from strandwright.planning.prepare import Prepared, prepare
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
+from strandwright.planning.readings.part_way import with_part_way
 from strandwright.planning.result import Plan
 from strandwright.planning.settings import STEEPEST
 from strandwright.planning.tolerance.bow_slopes import BowSlopes, bow_slopes

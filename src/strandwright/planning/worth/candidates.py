@@ -10,13 +10,13 @@ import numpy as np
 
 from strandwright.line.build import Settings, read_lengths
 from strandwright.numerics.propagation import propagate
-from strandwright.planning.caliper import CALIPER
 from strandwright.planning.guided import asked_readings
 from strandwright.planning.hearing.known import heard_uncertainty
-from strandwright.planning.other_readings import BARE
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.caliper import CALIPER
+from strandwright.planning.readings.noise import read_noise
+from strandwright.planning.readings.others import BARE
 from strandwright.planning.unknowns import BY_EAR
-from strandwright.planning.winding_plan import weighing_of
+from strandwright.planning.winding.plan import weighing_of
 from strandwright.planning.worth.grounds import Evidence, Grounds, told_of
 from strandwright.planning.worth.minutes import work
 from strandwright.units import Dimension, parse

@@ -18,13 +18,13 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.parameters import Parameter, ParameterVector
 from strandwright.numerics.propagation import propagate
 from strandwright.planning.guided import Tools, asked_readings
-from strandwright.planning.learning import learn_from_trial_wraps
-from strandwright.planning.other_readings import learn_from_other_readings
 from strandwright.planning.prepare import LONGEST_REST, REST_STEP, Prepared, at_mean, prepare
-from strandwright.planning.read_noise import read_noise
-from strandwright.planning.servings_plan import estimate
+from strandwright.planning.readings.learning import learn_from_trial_wraps
+from strandwright.planning.readings.noise import read_noise
+from strandwright.planning.readings.others import learn_from_other_readings
+from strandwright.planning.servings.plan import estimate
 from strandwright.planning.settings import Chosen, choose_settings
-from strandwright.planning.strength import check_strength, rating_warning, refuse_overload
+from strandwright.planning.strength.margins import check_strength, rating_warning, refuse_overload
 from strandwright.planning.worth.grounds import Grounds
 from strandwright.planning.worth.minutes import waited
 from strandwright.planning.written import Written

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from strandwright.planning.guided import guided_uncertainty
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 from strandwright.planning.unknowns import BY_EAR
 from strandwright.planning.worth.grounds import Grounds, narrowed
 from strandwright.planning.written import Written

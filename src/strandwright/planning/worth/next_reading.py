@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from strandwright.planning.hearing.standing import can_hear
-from strandwright.planning.other_readings import BARE
+from strandwright.planning.readings.others import BARE
 from strandwright.planning.result import Plan, ReadingWorth, Step
 from strandwright.planning.worth.candidates import (
     Candidate,

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 from strandwright.planning.guided import asked_readings
 from strandwright.planning.hearing.known import heard_uncertainty
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 from strandwright.planning.result import Remedy
 from strandwright.planning.unknowns import BY_EAR
 from strandwright.planning.worth.candidates import Candidate, candidates, further_stop

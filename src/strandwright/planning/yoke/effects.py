@@ -15,12 +15,12 @@ from strandwright.line.yoke.settle import settle
 from strandwright.line.yoke.turns import reserve_for, set_apart, states_with
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.makings.yoke import correction, is_halved
 from strandwright.planning.prepare import Prepared, at_mean
 from strandwright.planning.result.yoke import Lean, Reserve, YokeTurns
-from strandwright.planning.servings_plan import estimate
+from strandwright.planning.servings.plan import estimate
 from strandwright.planning.written import Written
 from strandwright.planning.yoke.cable import PlannedYoke
-from strandwright.planning.yoke_making import correction, is_halved
 from strandwright.units import INCH
 
 #: Turns moved over that are told of, as far as the legs have them [turn]

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from strandwright.fibre.bundle import bundle_diameter
+from strandwright.planning.makings.yoke import leg_turns
 from strandwright.planning.result.plan import Plan
 from strandwright.planning.result.yoke import LegPlan
 from strandwright.planning.strand_stock import known_strand
-from strandwright.planning.yoke_making import leg_turns
 from strandwright.workshop.job import Job
 
 #: Leg 1 and leg 2 of the model, by the names the technician has for them

@@ -10,7 +10,7 @@ from strandwright.fibre.strand_law import FloatArray
 from strandwright.line.yoke.matching import LEGS_MATCH, LegMatch, match_alone, match_together
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.prepare import at_mean
-from strandwright.planning.read_noise import read_noise
+from strandwright.planning.readings.noise import read_noise
 from strandwright.planning.result.yoke import LegsMatched
 from strandwright.planning.settings import round_to
 from strandwright.planning.yoke.cable import PlannedYoke

@@ -12,11 +12,11 @@ from strandwright.line.parts import Hand, Line
 from strandwright.line.yoke.parts import Body, FloatingYoke, Frame, Strap
 from strandwright.line.yoke.strap import StrapModel, StrapState, settle_strap
 from strandwright.planning.estimate import Estimate
+from strandwright.planning.makings.yoke import leg_turns
 from strandwright.planning.prepare import Prepared, at_mean, make_loads, prepare
 from strandwright.planning.result.plan import Plan
 from strandwright.planning.result.yoke import StrapPlan
 from strandwright.planning.strand_stock import known_strand
-from strandwright.planning.yoke_making import leg_turns
 from strandwright.reference import practice
 from strandwright.units import Dimension, Entered, parse
 from strandwright.workshop.job import Job

@@ -14,10 +14,10 @@ from strandwright.planning.bow.data import bow_data
 from strandwright.planning.bow.known import question, system_of
 from strandwright.planning.bow.pictures import force_draw, frames, shown_draw
 from strandwright.planning.bow.words import change_text
-from strandwright.planning.bow_loads import stored_energy
 from strandwright.planning.examples import example
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.result import Plan
+from strandwright.planning.strength.loads import stored_energy
 from strandwright.planning.written import Written
 from strandwright.workshop.job import Job, job_from_table
 

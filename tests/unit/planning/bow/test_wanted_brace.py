@@ -9,11 +9,11 @@ import pytest
 from strandwright.errors import InputErrors, SpecError
 from strandwright.planning.bow.braces import usual_brace
 from strandwright.planning.bow.wanted_brace import from_known_string
-from strandwright.planning.contradictions import contradictions
+from strandwright.planning.entries.contradictions import contradictions
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.examples import example
 from strandwright.planning.result import Target
-from strandwright.planning.take_off import find_target
+from strandwright.planning.take_off.target import find_target
 from strandwright.workshop.job import Job, job_from_table
 
 INCH = 0.0254

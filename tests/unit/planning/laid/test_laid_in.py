@@ -13,7 +13,7 @@ from sample_job import example_plan, plan_of
 from strandwright.fibre.laid.by_hand import balanced_by_hand, hand_rate_for
 from strandwright.fibre.laid.lay import lay_at
 from strandwright.planning import cautions
-from strandwright.planning.arms_picture import arms_pictures
+from strandwright.planning.four_posts.picture import arms_pictures
 from strandwright.planning.laid.across import laid_across, nesting_of
 from strandwright.planning.laid.cutting import cuts_of_run
 from strandwright.planning.laid.data import laid_data

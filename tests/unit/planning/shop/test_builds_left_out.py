@@ -7,7 +7,7 @@ from test_shop_memory import build, plan_of_next
 
 from bench_work import PLANNER, Work
 from strandwright.errors import NotFound, SpecError
-from strandwright.planning.desk import Desk
+from strandwright.planning.desk.builds import Desk
 from strandwright.store.open import open_store
 from strandwright.units import INCH
 

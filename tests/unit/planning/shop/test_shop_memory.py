@@ -7,8 +7,8 @@ import pytest
 
 from bench_work import PLANNER, Work
 from sample_job import RIDGE, job_of
-from strandwright.planning.desk import Desk
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.builds import Desk
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.shop.knowledge import POOLED
 from strandwright.planning.shop.lesson import lesson_of
 from strandwright.planning.shop.memory import ShopMemory, spreads

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from bench_work import Work
-from strandwright.planning.advice_data import advice_data
-from strandwright.planning.editing import tables_of
+from strandwright.planning.desk.advice_data import advice_data
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.worth import next_reading as place
 from strandwright.planning.worth.candidates import Candidate

@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from strandwright.errors import SpecError
-from strandwright.planning.acts import steps_of_build
-from strandwright.planning.advice import advise
+from strandwright.planning.desk.acts import steps_of_build
+from strandwright.planning.desk.advice import advise
 from strandwright.planning.planner import Planner
 from strandwright.planning.result import LegsMatched
 from strandwright.planning.yoke import refuse_unmeant_legs

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from strandwright.planning.editing import tables_of
+from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.plan_data import plan_data
 from strandwright.planning.plan_line import plan_line

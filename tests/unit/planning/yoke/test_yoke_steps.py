@@ -7,10 +7,10 @@ import pytest
 from strandwright.errors import SpecError
 from strandwright.line.route import Order
 from strandwright.planning import cautions
-from strandwright.planning.editing import Change, edited
-from strandwright.planning.new_line import job_from_shorthand
+from strandwright.planning.entries.editing import Change, edited
 from strandwright.planning.picture import strip_picture
 from strandwright.planning.plan_line import plan_line
+from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.units import INCH
 from yoke_jobs import plan_read, strap_plan, yoke_job, yoke_plan
 

@@ -1,0 +1,1 @@
+"""Entries: what is typed, named, changed and refused."""

@@ -1,0 +1,1 @@
+"""Fits: a line against the nock, tracks, pegs and limbs of its bow."""

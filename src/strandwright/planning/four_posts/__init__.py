@@ -1,0 +1,1 @@
+"""Four posts: loops served on swinging arms."""

@@ -1,0 +1,1 @@
+"""Readings: how surely each is taken, and what is learned from it."""

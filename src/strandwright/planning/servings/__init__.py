@@ -1,0 +1,1 @@
+"""Servings: where they lie, when they are made, and the tails under them."""

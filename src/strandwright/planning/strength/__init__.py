@@ -1,0 +1,1 @@
+"""Strength: what a line holds, where, and what is asked of it."""

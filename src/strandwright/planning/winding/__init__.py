@@ -1,0 +1,1 @@
+"""Winding: passes, colours, spools and what they weigh."""
