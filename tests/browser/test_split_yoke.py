@@ -68,7 +68,7 @@ def test_a_split_yoke_goes_from_take_off_to_its_proof(
     _read(jig, "36 1/2 in", "36 1/2 in")
     expect(page.locator(".jig-lines")).to_contain_text("they match")
     jig.do("Go on")
-    jig.shows_title("Serve: zero end")
+    jig.shows_title("Serve: throat")
     assert 8.5 == bench.events(build, "legs-read")[1]["body"]["left_turns"]
     go_on(bench, build, "proof")
     told = bench.get(f"/api/builds/{build}")

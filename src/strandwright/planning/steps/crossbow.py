@@ -182,7 +182,7 @@ def rail_step(words: Words, marks: Middle, over: str) -> Step:
     return make_step(
         "rail",
         "Mark the rail's edges",
-        f"{words.written.small(marks.half_rail.value)} to both sides",
+        f"{words.written.size(marks.half_rail.value)} to both sides",
         "the pull still locked: the middle mark lies under the centre serving, lay it off again",
         "from there, on the finished serving, by pen; no cut, no thread",
         over,
