@@ -7,7 +7,8 @@ from typing import Any
 
 from strandwright.planning.ports import Store
 from strandwright.workshop.documents import BuildHead, PlanRecord
-from strandwright.workshop.events import Event, Noted, make_event
+from strandwright.workshop.events import Event, make_event
+from strandwright.workshop.happenings.every import Noted
 
 AT = "2026-11-25T13:00:00.000Z"
 LATER = "2026-11-25T14:00:00.000Z"

@@ -8,7 +8,8 @@ import pytest
 from kept_things import AT, LATER, a_head, a_note, a_plan, begun, digits, text_of
 
 from strandwright.errors import Conflict, InputError, NotFound
-from strandwright.workshop.events import Event, Noted, make_event
+from strandwright.workshop.events import Event, make_event
+from strandwright.workshop.happenings.every import Noted
 
 
 def test_a_build_begun_twice_is_one(store):

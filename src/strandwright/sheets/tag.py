@@ -11,7 +11,7 @@ from strandwright.sheets.data import qr_code
 from strandwright.sheets.prose import words
 from strandwright.sheets.records import Pen, Record, count, identifier, record
 from strandwright.sheets.render import render_template
-from strandwright.workshop.events import LengthRead
+from strandwright.workshop.happenings.bench import LengthRead
 
 #: Template that new tags are printed by.
 TEMPLATE = "tag_1"

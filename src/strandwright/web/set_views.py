@@ -12,7 +12,7 @@ from strandwright.planning.sets.keeping import KeptSet, kept_sets, newest_builds
 from strandwright.planning.sets.pictures import set_pictures
 from strandwright.planning.written import half_turns
 from strandwright.web.views import build_state
-from strandwright.workshop.events import LengthRead
+from strandwright.workshop.happenings.bench import LengthRead
 from strandwright.workshop.line_set import LineSet
 
 Fields = dict[str, Any]

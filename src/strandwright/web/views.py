@@ -18,7 +18,7 @@ from strandwright.planning.result import Plan
 from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.web.errors import refusal_of
-from strandwright.workshop.events import LengthRead
+from strandwright.workshop.happenings.bench import LengthRead
 
 Fields = dict[str, Any]
 

@@ -7,26 +7,24 @@ from dataclasses import dataclass, field
 from typing import cast
 
 from strandwright.units import Entered
-from strandwright.workshop.events import (
+from strandwright.workshop.events import Event, StoredEvent
+from strandwright.workshop.happenings.bench import (
     DiameterRead,
     EarChecked,
-    Event,
     LegsRead,
     LengthRead,
     Locked,
     MassRead,
-    Noted,
     PostsSet,
     PutAside,
     RoundsLaid,
     Started,
     StepDone,
-    StoredEvent,
     StrandsCounted,
     Turned,
     Watched,
-    Withdrawn,
 )
+from strandwright.workshop.happenings.every import Noted, Withdrawn
 
 
 @dataclass(frozen=True)

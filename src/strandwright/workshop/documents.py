@@ -8,8 +8,14 @@ from typing import Any, Literal, get_args
 Table = dict[str, Any]
 
 #: What has revisions: a change is a new one, and no old one is lost.
-DocumentKind = Literal["bench", "bow", "take-off", "job", "lesson", "service", "set"]
+DocumentKind = Literal[
+    "bench", "bow", "take-off", "job", "lesson", "service", "set",
+    "customer", "shop", "quote", "queue", "account",
+]  # fmt: skip
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
+#: What has a log of events: an entry never changes, and the state is folded from all of them.
+LogKind = Literal["build", "order", "spool", "part"]
+LOG_KINDS: tuple[LogKind, ...] = get_args(LogKind)
 
 
 @dataclass(frozen=True)
@@ -90,4 +96,26 @@ class BuildHead:
     id: str
     job_id: str
     plan_id: str
+    began_at: str
+
+
+@dataclass(frozen=True)
+class LogHead:
+    """A log of what happened to one thing: a build, an order, a spool.
+
+    Attributes
+    ----------
+    id : str
+        32 hexadecimal digits, made by who began it.
+    kind : str
+        One of :data:`LOG_KINDS`.
+    subject : str
+        What it is about: the job of a build, the customer of an order, the ware on a spool.
+    began_at : str
+        When, UTC.
+    """
+
+    id: str
+    kind: LogKind
+    subject: str
     began_at: str

@@ -1,7 +1,8 @@
-"""Bench events: what was done and read at the jig, one append-only record each.
+"""Events: what happened, one append-only record each, in the log it belongs to.
 
 An event never changes. A slip is put right by a *withdrawn* event that names it, and a new one.
-Each type has a version; what an older program wrote is brought up to today's form by
+What each type says stands in :mod:`strandwright.workshop.happenings`, a module for each kind of
+log. Each type has a version; what an older program wrote is brought up to today's form by
 :data:`UPCASTERS` when it is read.
 """
 
@@ -13,163 +14,40 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from pydantic import Field
-
 from strandwright.errors import SpecError
-from strandwright.workshop.fields import Duration as Dwell
-from strandwright.workshop.fields import Force, HandLetter, Length, Mass, Noun, Temperature
+from strandwright.workshop.documents import LogKind
+from strandwright.workshop.fields import Noun
+from strandwright.workshop.happenings import bench, every, order, stock
 from strandwright.workshop.job import noun_from_table
-from strandwright.workshop.makings import BuildLegs
-from strandwright.workshop.parts import BuildReading
 from strandwright.workshop.said import short
 
 #: An event's identity: 128 random bits as 32 hexadecimal digits, made where the event happened.
 EVENT_ID = re.compile(r"[0-9a-f]{32}")
-#: More rounds than this in one event are a slip of the hand [half round]
-MOST_HALVES = 400
 
 Body = dict[str, Any]
 
-class Started(Noun):
-    """A build begins, by a stored plan."""
-
-    plan: str = Field(max_length=40)
-
-
-class PostsSet(Noun):
-    """The posts stand, empty, at this distance outside to outside."""
-
-    outside: Length
-
-
-class RoundsLaid(Noun):
-    """Strand was laid past the marked post; two halves make a round."""
-
-    run: int = Field(ge=0, le=40, strict=True, description="colour, from 0 in winding order")
-    halves: int = Field(ge=1, le=MOST_HALVES, strict=True)
-
-
-class StepDone(Noun):
-    """A step of the route was done."""
-
-    step: str = Field(min_length=1, max_length=60)
-    load: Force | None = None
-    dwell: Dwell | None = None
-    temperature: Temperature | None = None
-
-
-class Watched(Noun):
-    """The line was looked at while it stood under its load."""
-
-    step: str = Field(min_length=1, max_length=60, description="the step it stands in")
-    load: Force
-    heard: bool = Field(default=False, strict=True, description="heard, not read on a gauge")
-    posts: Length | None = Field(default=None, description="outside to outside of the posts, now")
-    temperature: Temperature | None = None
-    stood: Dwell | None = Field(default=None, description="how long the load had stood by then")
-
-
-class EarChecked(Noun):
-    """A load was heard on this line while a known one hung on it, or a gauge showed it."""
-
-    step: str = Field(min_length=1, max_length=60, description="the step it stood in")
-    heard: Force
-    true: Force
-
-
-class LengthRead(BuildReading):
-    """A length was read; ``sure`` says that a surprising one was read again and stands."""
-
-    sure: bool = Field(default=False, strict=True)
-
-
-class DiameterRead(Noun):
-    """A diameter was read by caliper: of the bare bundle, or over a serving."""
-
-    of: str = Field(min_length=1, max_length=120, description="bare, or a serving's name")
-    diameter: Length
-
-
-class MassRead(Noun):
-    """A spool was weighed before and after a colour was wound."""
-
-    run: int = Field(ge=0, le=40, strict=True)
-    lost: Mass
-
-
-class LegsRead(BuildLegs):
-    """Both legs of a yoke were read under load, before its throat was served."""
-
-
-class StrandsCounted(Noun):
-    """The strands of the skein were counted."""
-
-    strands: int = Field(ge=2, le=200, strict=True)
-
-
-class Turned(Noun):
-    """The line now holds this many turns in all."""
-
-    turns: float = Field(ge=0, le=300, strict=True)
-
-
-class Withdrawn(Noun):
-    """An earlier event was a slip and counts no more."""
-
-    event: str = Field(pattern=r"^[0-9a-f]{32}$")
-    why: str = Field(default="", max_length=400)
-
-
-class Locked(Noun):
-    """The line is proved: its turns are locked and logged, and the build is done."""
-
-    turns: float = Field(ge=0, le=300, strict=True)
-    hand: HandLetter
-
-
-class PutAside(Noun):
-    """The build is given up."""
-
-    why: str = Field(default="", max_length=400)
-
-
-class Noted(Noun):
-    """Something worth remembering."""
-
-    text: str = Field(min_length=1, max_length=2000)
-
-
+#: Which types of event a log of each kind may hold.
+TYPES: dict[LogKind, frozenset[str]] = {
+    "build": frozenset(bench.BODIES) | frozenset(every.BODIES),
+    "order": frozenset(order.BODIES) | frozenset(every.BODIES),
+    "spool": frozenset(stock.SPOOL) | frozenset(every.BODIES),
+    "part": frozenset(stock.PART) | frozenset(every.BODIES),
+}
 #: Each type of event with its body today.
-BODIES: dict[str, type[Noun]] = {
-    "started": Started,
-    "posts-set": PostsSet,
-    "rounds-laid": RoundsLaid,
-    "step-done": StepDone,
-    "watched": Watched,
-    "ear-checked": EarChecked,
-    "length-read": LengthRead,
-    "diameter-read": DiameterRead,
-    "mass-read": MassRead,
-    "legs-read": LegsRead,
-    "strands-counted": StrandsCounted,
-    "turned": Turned,
-    "withdrawn": Withdrawn,
-    "locked": Locked,
-    "put-aside": PutAside,
-    "noted": Noted,
-}
+BODIES: dict[str, type[Noun]] = bench.BODIES | order.BODIES | stock.BODIES | every.BODIES
 #: Today's version of each type; a change of its body raises it and brings an upcaster.
-VERSIONS: dict[str, int] = dict.fromkeys(BODIES, 1) | {"length-read": 2}
+VERSIONS: dict[str, int] = (
+    dict.fromkeys(BODIES, 1) | bench.VERSIONS | order.VERSIONS | stock.VERSIONS
+)
 #: From (type, version) to the body one version on.
-UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = {
-    # A length may now have been read at a load that was heard; before, none was.
-    ("length-read", 1): lambda body: body,
-}
+UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = (
+    bench.UPCASTERS | order.UPCASTERS | stock.UPCASTERS
+)
 
 
 @dataclass(frozen=True)
 class Event:
-    """Something that happened at a bench.
+    """Something that happened.
 
     Attributes
     ----------
@@ -216,18 +94,38 @@ class Event:
 
 @dataclass(frozen=True)
 class StoredEvent:
-    """An event with its place in the build's log.
+    """An event with its place in its log.
 
     Attributes
     ----------
     seq : int
-        Place in the log of its build, from 1 [-]
+        Place in its log, from 1 [-]
     event : Event
         What happened.
     """
 
     seq: int
     event: Event
+
+
+def refuse_stranger(kind: LogKind, type: str) -> None:
+    """Refuse an event in a log of a kind that does not hold its type.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of the log.
+    type : str
+        Type of the event.
+
+    Raises
+    ------
+    InputError
+        If a log of that kind holds no such event.
+    """
+    if type not in TYPES[kind]:
+        rule = f"must be one that a log of a {kind} holds: {', '.join(sorted(TYPES[kind]))}"
+        raise SpecError("event.type", short(type), rule, "send it to the log it belongs to")
 
 
 def make_event(id: str, type: str, body: Mapping[str, Any], *, at: str, by: str = "") -> Event:

@@ -15,9 +15,9 @@ from strandwright.planning.written import Written
 from strandwright.planning.yoke import refuse_unmeant_legs
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import (
+from strandwright.workshop.events import Event
+from strandwright.workshop.happenings.bench import (
     EarChecked,
-    Event,
     LegsRead,
     LengthRead,
     MassRead,

@@ -26,13 +26,13 @@ from strandwright.planning.worth.next_reading import next_reading
 from strandwright.planning.written import Written, half_turns
 from strandwright.units import Dimension, parse
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import (
+from strandwright.workshop.events import as_moment
+from strandwright.workshop.happenings.bench import (
     DiameterRead,
     LegsRead,
     LengthRead,
     MassRead,
     Watched,
-    as_moment,
 )
 from strandwright.workshop.job import Job
 from strandwright.workshop.makings import BuildLegs

@@ -22,7 +22,7 @@ from strandwright.planning.written import Written
 from strandwright.planning.yoke.data import legs_asked
 from strandwright.statistics.acceptance import Verdict
 from strandwright.workshop.build_state import BuildState
-from strandwright.workshop.events import DiameterRead, LegsRead, LengthRead, MassRead
+from strandwright.workshop.happenings.bench import DiameterRead, LegsRead, LengthRead, MassRead
 
 #: Version of the field names.
 FORMAT = 1

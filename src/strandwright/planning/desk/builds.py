@@ -26,13 +26,7 @@ from strandwright.planning.ports import Store
 from strandwright.planning.result import Plan
 from strandwright.workshop.build_state import BuildState, fold
 from strandwright.workshop.documents import BuildHead, PlanRecord
-from strandwright.workshop.events import (
-    EVENT_ID,
-    Event,
-    StoredEvent,
-    event_of_table,
-    make_event,
-)
+from strandwright.workshop.events import EVENT_ID, Event, StoredEvent, event_of_table, make_event
 from strandwright.workshop.job import job_from_table
 from strandwright.workshop.parts import BuildRecord
 

@@ -21,9 +21,7 @@ from strandwright.planning.replan import quick_plan
 from strandwright.planning.result import Plan
 from strandwright.planning.shop.memory import ShopMemory
 from strandwright.workshop.documents import Document
-from strandwright.workshop.events import (
-    as_moment,
-)
+from strandwright.workshop.events import as_moment
 from strandwright.workshop.job import Job, job_from_table, noun_from_table
 from strandwright.workshop.parts import BenchSpec, BuildRecord
 

@@ -9,7 +9,8 @@ from strandwright.planning.entries.named import entries_of
 from strandwright.planning.entries.refusals import RANGES, Range
 from strandwright.planning.hearing.checks import is_odd, rule_of
 from strandwright.units import Dimension, Entered
-from strandwright.workshop.events import EarChecked, Event
+from strandwright.workshop.events import Event
+from strandwright.workshop.happenings.bench import EarChecked
 
 #: The range of each quantity that an event may hold, by its type and name.
 _RANGES = {

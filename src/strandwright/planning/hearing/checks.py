@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from strandwright.line.route import Order
 from strandwright.units import Entered
-from strandwright.workshop.events import EarChecked
+from strandwright.workshop.happenings.bench import EarChecked
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import EarCheck
 

@@ -20,7 +20,7 @@ from strandwright.planning.result import Plan
 from strandwright.planning.sets.spare_differences import Difference, Taken, differences_of
 from strandwright.planning.settling.record import written_of
 from strandwright.units import INCH
-from strandwright.workshop.events import LengthRead
+from strandwright.workshop.happenings.bench import LengthRead
 from strandwright.workshop.job import Job, job_from_table
 from strandwright.workshop.parts import BuildRecord, Original
 from strandwright.workshop.service import ServiceEntry, TurnsChanged, counting

@@ -8,7 +8,7 @@ from typing import Any
 
 from strandwright.planning.desk.advice import Advice
 from strandwright.planning.shop.groups import groups_of, name_of
-from strandwright.workshop.events import DiameterRead, MassRead
+from strandwright.workshop.happenings.bench import DiameterRead, MassRead
 
 Table = dict[str, Any]
 

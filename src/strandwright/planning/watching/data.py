@@ -18,7 +18,7 @@ from strandwright.planning.watching.words import MATTERS, matters, sentences
 from strandwright.planning.written import Written
 from strandwright.units import INCH, Dimension, to_unit
 from strandwright.workshop.build_state import Taken
-from strandwright.workshop.events import Watched
+from strandwright.workshop.happenings.bench import Watched
 
 Fields = dict[str, Any]
 

@@ -6,7 +6,7 @@ from strandwright.errors import SpecError
 from strandwright.planning.result import Plan, Step
 from strandwright.planning.written import Written
 from strandwright.units import Entered
-from strandwright.workshop.events import Watched
+from strandwright.workshop.happenings.bench import Watched
 
 #: A load outside these shares of the step's is not what the line stands under [-]
 LOAD_NEAR = (0.25, 1.5)

@@ -22,7 +22,7 @@ from strandwright.planning.watching.refusals import stage_of_stretch
 from strandwright.reference import Datum, practice
 from strandwright.units import Entered
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import Watched
+from strandwright.workshop.happenings.bench import Watched
 
 #: How the practice tables name the scatter of heard loads
 _EAR = "by ear"

@@ -17,7 +17,7 @@ from strandwright.planning.worth.candidates import (
 from strandwright.planning.worth.grounds import WORTH_TELLING, Grounds
 from strandwright.planning.worth.readings import worth_of
 from strandwright.workshop.build_state import BuildState, Taken
-from strandwright.workshop.events import DiameterRead, LengthRead
+from strandwright.workshop.happenings.bench import DiameterRead, LengthRead
 
 
 def next_reading(plan: Plan, state: BuildState, step: Step) -> ReadingWorth | None:

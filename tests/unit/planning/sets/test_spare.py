@@ -23,7 +23,7 @@ from strandwright.planning.sets.spare import (
 )
 from strandwright.planning.sets.spare_differences import differences_of
 from strandwright.planning.settling.keeping import write
-from strandwright.workshop.events import Locked
+from strandwright.workshop.happenings.bench import Locked
 
 
 @pytest.fixture
