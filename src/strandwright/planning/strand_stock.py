@@ -10,6 +10,17 @@ from strandwright.line.parts import StrandStock
 from strandwright.reference import Datum, Strand, strand
 from strandwright.workshop.job import Job
 from strandwright.workshop.parts import OwnStrand
+from strandwright.workshop.wares import WAX_SHARE, WAX_SPREAD
+
+__all__ = [
+    "DEFAULT_SCALE",
+    "FAMILY_ROW",
+    "WAX_SHARE",
+    "WAX_SPREAD",
+    "KnownStrand",
+    "find_strand",
+    "known_strand",
+]
 
 #: The row of the table whose behaviour a user's own strand of that fibre inherits.
 FAMILY_ROW = {
@@ -18,10 +29,6 @@ FAMILY_ROW = {
     "hmpe-lcp": "hmpe-lcp",
     "aramid": "aramid",
 }
-#: Share of mass that is wax, for weighing; 5 to 15 % is told in the trade, from memory.
-WAX_SHARE = 0.08
-#: Spread of that share [-]
-WAX_SPREAD = 0.03
 #: Smallest step of a scale where the job names none: 0.1 g [kg]
 DEFAULT_SCALE = 1.0e-4
 

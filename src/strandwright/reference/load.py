@@ -18,6 +18,7 @@ _Table = dict[str, Any]
 _PRACTICE_TABLES = (
     "practice.toml", "makeup.toml", "bows.toml", "launch.toml", "wheels.toml", "riser.toml",
     "crossbows.toml", "settling.toml", "marks.toml", "work.toml",
+    "stock.toml",
 )  # fmt: skip
 
 
