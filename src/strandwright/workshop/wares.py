@@ -1,4 +1,4 @@
-"""Ware: what is bought and used up, a strand or a thread by the spool, a small part by the piece."""
+"""Ware: what is bought and used up: strand or thread by the spool, a small part by the piece."""
 
 from __future__ import annotations
 
