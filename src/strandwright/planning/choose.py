@@ -19,6 +19,7 @@ from strandwright.line.unknowns import Unknowns
 from strandwright.numerics.propagation import Propagation, propagate
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits.checks import NOCK_ALLOWANCE, verdict_of
+from strandwright.planning.fits.low_stretch import is_too_stiff
 from strandwright.planning.forecast import INTERACTING
 from strandwright.planning.line_of_job import make_line
 from strandwright.planning.makings.sections import halves_of
@@ -477,7 +478,7 @@ def _remarks(row: ChoiceRow, job: Job, strand: KnownStrand) -> list[str]:
         said.append(f"{row.nock} in the nock")
     if row.track == "tight":
         said.append("too thick for the track")
-    if job.bow.old_or_wooden and strand.stock.fibre != "polyester":
+    if is_too_stiff(job.bow, strand.stock.fibre):
         said.append("too stiff for an old or wooden bow")
     return said
 

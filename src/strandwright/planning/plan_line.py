@@ -19,6 +19,7 @@ from strandwright.planning.cautions import UNKNOWN_RATING
 from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.fits.checks import check_fits
+from strandwright.planning.fits.low_stretch import is_too_stiff
 from strandwright.planning.forecast import forecast
 from strandwright.planning.four_posts.arms import swing_of
 from strandwright.planning.guided import Tools
@@ -313,10 +314,11 @@ def warnings_of(
     said = [
         f"{f.finding}{' at ' + f.where if f.where else ''}: "
         + {"ask": "ask the owner before building", "refuse": "do not fit a new line until mended",
-           "mended": "mended; look again before fitting"}[f.decision]
+           "mended": "mended; look again before fitting",
+           "note": "noted; look again before fitting"}[f.decision]
         for f in job.original.stop
     ]  # fmt: skip
-    if job.bow.old_or_wooden and prepared.model.stock.fibre != "polyester":
+    if is_too_stiff(job.bow, prepared.model.stock.fibre):
         said.append(
             "a low-stretch line on an old or wooden bow can break it: take polyester, or have the "
             "bow maker or a qualified technician confirm"

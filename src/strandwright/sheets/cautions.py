@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from strandwright.planning.cautions import DEFER, UNKNOWN_RATING
+from strandwright.planning.fits.low_stretch import why_polyester
 from strandwright.planning.result import LoadCheck, Plan
 from strandwright.sheets.prose import Prose, prose
 from strandwright.sheets.records import Pen
@@ -37,10 +38,8 @@ def caution_lines(plan: Plan, pen: Pen) -> list[Prose]:
     # Where the plan asks for it to be settled first, it stands on the first page already.
     if rating not in plan.warnings:
         lines.append(rating)
-    if plan.job.bow.old_or_wooden:
-        lines.append(
-            "An old or wooden bow may not bear a line that stretches little: ask first."
-        )
+    if why_polyester(plan.job.bow):
+        lines.append("An old or wooden bow may not bear a line that stretches little: ask first.")
     return [prose(line, caution=True) for line in lines]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -31,7 +31,10 @@ from strandwright.workshop.riser import CableGuard, LimbBolts, StringStop
 
 BowKind = Literal["one-cam", "two-cam", "hybrid-cam", "recurve", "longbow", "crossbow"]
 CrossbowKind = Literal["recurve", "compound"]
+LimbMaterial = Literal["wood", "wood and glass", "glass", "carbon"]
 LineKind = Literal["string", "cable"]
+#: A picture's name: the SHA-256 of its bytes in 64 hexadecimal digits.
+PhotoName = Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
 ServingUse = Literal["end", "loop", "track", "stop", "centre", "free", "throat"]
 MarkKind = Literal[
     "peep",
@@ -45,13 +48,26 @@ MarkKind = Literal[
     "other",
 ]
 RulesClass = Literal["recurve", "barebow", "compound", "flatbow", "longbow", "traditional"]
-Decision = Literal["ask", "mended", "refuse"]
+Decision = Literal["ask", "mended", "note", "refuse"]
+#: What may be found on a bow; what to look at and why stands in the reference table of stops.
 Finding = Literal[
     "burred peg or track",
     "cracked limb",
     "low-stretch string on an old or wooden bow",
     "dirt in the slide",
     "bent wheel",
+    "dry-fired",
+    "cut strand",
+    "bent axle",
+    "loose limb bolt or pocket",
+    "twisted limb",
+    "worn string groove",
+    "wheels out of line",
+    "changed wheels or limbs",
+    "steel cables",
+    "worn rail or latch",
+    "nock that does not hold",
+    "unknown draw weight",
     "other",
 ]
 
@@ -161,6 +177,15 @@ class Bow(Noun):
     nock_height: Length | None = None
     peep_height: Length | None = None
     old_or_wooden: bool = Field(default=False, strict=True)
+    year: int | None = Field(
+        default=None, ge=1800, le=2200, strict=True, description="in which it was made"
+    )
+    limbs: LimbMaterial | None = Field(default=None, description="what its limbs are made of")
+    takes_low_stretch: bool | None = Field(
+        default=None,
+        strict=True,
+        description="whether its maker allows a low-stretch string; nobody knows where left out",
+    )
     tracks: tuple[Track, ...] = ()
     pegs: tuple[Peg, ...] = ()
     nock: Nock | None = None
@@ -210,6 +235,9 @@ class StopFinding(Noun):
     finding: Finding
     where: str = ""
     decision: Decision = "ask"
+    photos: tuple[PhotoName, ...] = Field(
+        default=(), max_length=20, description="pictures of it, each by its SHA-256"
+    )
 
 
 class OldStrands(Noun):

@@ -13,7 +13,8 @@ from strandwright.workshop.parts import Bow
 _FACTS = (
     "kind", "name", "crossbow", "rail", "draw_weight", "bow_length", "axle_to_axle",
     "brace_height", "draw_length", "let_off", "stored_energy", "tiller_top", "tiller_bottom",
-    "nock_height", "peep_height", "old_or_wooden", "cables", "upper_wheel",
+    "nock_height", "peep_height", "old_or_wooden", "year", "limbs", "takes_low_stretch",
+    "cables", "upper_wheel",
 )  # fmt: skip
 #: How the parts of a bow are spoken of
 _OF_PARTS = {"tracks": "width of the track '{}'", "pegs": "diameter of the peg '{}'"}
