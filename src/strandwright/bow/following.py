@@ -1,8 +1,12 @@
 r"""Following a bow along its draw: a few states one after the other, with their tangents.
 
-Each state is foretold from the two before by the cubic through them, and corrected by one Newton
-step; the solver takes over for the bows where that is not enough. What is left of a state is
+Each state is foretold from the two before by the cubic through them, and corrected by Newton
+steps; the solver takes over for the bows where these are not enough. What is left of a state is
 then the square of a small correction: near enough to find a peak, and to start the exact solve.
+
+Corrected as if lines could push: a state foretold a hair too near leaves a line slack, which then
+tells Newton's method nothing of how stiff the bow is. A bow in which a line would have to push in
+the end is the solver's.
 """
 
 from __future__ import annotations
@@ -20,7 +24,7 @@ Flags = NDArray[np.bool_]
 #: Draw between two states that are followed one after the other [m].
 _STRIDE = 0.045
 #: Correction under which a state is near enough, and over which its step is not taken [rad].
-_NEAR, _FAR = 2e-3, 0.15
+_NEAR, _FAR = 1e-4, 0.15
 #: Corrections in all; the last is the solver's, from what was foretold.
 _CORRECTIONS = 4
 #: Distance from what was foretold past which the bow has snapped to another state [rad].
@@ -124,19 +128,23 @@ def _node(
 
     With them whether the bow could be followed, and whether it would stand there.
     """
-    at = rig.potential(q, ways)
+    at = rig.potential(q, ways, pushing=True)
     step, tangents = _step_and_tangent(at, rig.draw)
     force, stiffness = _pull(at, step, tangents, rig.draw)
     ways, ok, moved = np.array(at.spans.direction), ok.copy(), _size(step, at)
-    held = _held(at, rig.draw)
+    held, slack = _held(at, rig.draw), _slack(at, step)
     q_foretold, q = q, q + np.where((moved < _FAR)[:, None], step, 0.0)
     for correction in range(_CORRECTIONS):
-        rows = np.flatnonzero(ok & (moved > _NEAR))
+        last = correction == _CORRECTIONS - 1
+        # A step that was not taken is the same again: such a bow waits for the solver.
+        rows = np.flatnonzero(ok & (moved > _NEAR) & (moved < _FAR))
+        if last:
+            rows = np.flatnonzero(ok & ((moved > _NEAR) | slack))
         if not len(rows):
-            break
+            continue
         part = rig.taken(rows)
-        if correction < _CORRECTIONS - 1:
-            near = part.potential(q[rows], ways[rows])
+        if not last:
+            near = part.potential(q[rows], ways[rows], pushing=True)
             found, ended = q[rows], np.ones(len(rows), dtype=bool)
         else:
             out = stand(part, q_foretold[rows], ways[rows], hold_draw=True, tol=1e-4, max_iter=20)
@@ -144,12 +152,18 @@ def _node(
             ended = out.ok & (np.abs(found - q_foretold[rows]).max(axis=1) < _STRAYED)
         step, tangents[rows] = _step_and_tangent(near, rig.draw)
         force[rows], stiffness[rows] = _pull(near, step, tangents[rows], rig.draw)
-        moved[rows] = _size(step, near)
+        moved[rows], slack[rows] = _size(step, near), _slack(near, step)
         q[rows] = found + np.where((moved[rows] < _FAR)[:, None], step, 0.0)
         ways[rows] = near.spans.direction
         held[rows] = _held(near, rig.draw)
         ok[rows] = ended
     return q, ways, tangents, force, stiffness, ok, held
+
+
+def _slack(at: Potential, step: Floats) -> Flags:
+    """Tell where a line that may push would have to, once the step is taken."""
+    longer = np.einsum("brn,bn->br", at.length_gradient, np.nan_to_num(step))
+    return np.any(at.tension + at.rate * longer <= 0.0, axis=1)
 
 
 def _held(at: Potential, draw: int) -> Flags:

@@ -218,7 +218,7 @@ class Rig:
         gradient[:, nock, 1, self.bearing] = draw * c
         return Poses(at, gradient, tuple(tips))
 
-    def potential(self, q: Floats, directions: Floats) -> Potential:
+    def potential(self, q: Floats, directions: Floats, *, pushing: bool = False) -> Potential:
         """Energy, gradient and second derivatives in a state.
 
         Parameters
@@ -227,6 +227,9 @@ class Rig:
             States [-, rad, m, rad]
         directions : ndarray, shape (batch, spans)
             Directions of the spans to start from [rad]
+        pushing : bool
+            Whether a line too long for its path pushes, as a spring would, so that Newton's
+            method is not lost on its way to a state in which every line pulls.
 
         Returns
         -------
@@ -237,7 +240,7 @@ class Rig:
         spans = self.paths.spans(poses.at, directions)
         rate = self.stiffness / self.natural
         stretch = spans.path_length - self.natural
-        rate = np.where(stretch > 0, rate, 0.0)
+        rate = rate + 0.0 * stretch if pushing else np.where(stretch > 0, rate, 0.0)
         tension = rate * stretch
         energy = 0.5 * np.sum(tension * stretch, axis=-1)
         slope, curve = self._lines(spans, poses, tension)
