@@ -263,4 +263,4 @@ def _with_bow(state: OrderState) -> OrderState:
 
 
 #: What a baseline tells that a bow does not hold by that name.
-_NOT_OF_BOW = {"braced", "centring", "turns", "temperature"}
+_NOT_OF_BOW = {"braced", "centring", "temperature"}

@@ -9,7 +9,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field
 
 from strandwright.errors import SpecError
-from strandwright.workshop.fields import HandLetter, Length, Noun, Ratio, Temperature
+from strandwright.workshop.fields import Length, Noun, Ratio, Temperature
 from strandwright.workshop.money import Money
 from strandwright.workshop.parts import Bow, BowFigures, Finding, PhotoName, StopFinding
 from strandwright.workshop.riser import LimbBolts
@@ -48,14 +48,6 @@ class OrderOpened(Noun):
     wished_by: Day | None = None
 
 
-class TurnsFound(Noun):
-    """Turns counted in a line of the bow as it came."""
-
-    line: str = Field(min_length=1, max_length=60)
-    turns: float = Field(ge=0, le=300, strict=True, allow_inf_nan=False)
-    hand: HandLetter | None = None
-
-
 class Baseline(BowFigures):
     """What a bow measures as it came, before any press touched it."""
 
@@ -70,7 +62,6 @@ class Baseline(BowFigures):
     cam_marks: str = Field(default="", max_length=400, description="where the timing marks stand")
     lean: str = Field(default="", max_length=400)
     limb_bolts: LimbBolts | None = None
-    turns: tuple[TurnsFound, ...] = Field(default=(), max_length=8)
     temperature: Temperature | None = Field(default=None, description="of the room, when weighed")
 
 
@@ -97,7 +88,9 @@ class Asked(Noun):
     """The customer was asked something; the work waits for the answer."""
 
     question: str = Field(min_length=1, max_length=2000)
-    about: str = Field(default="", max_length=120, description="what is missing, or a finding")
+    about: str = Field(
+        default="", max_length=600, description="what is missing, or findings, parted by ;"
+    )
 
 
 class Answered(Noun):
