@@ -71,7 +71,7 @@ def test_a_golden_log_is_read_from_a_store_as_written(name, tmp_path):
         *(
             {
                 "record": "event",
-                "build": a_head().id,
+                "log": a_head().id,
                 "seq": table["seq"],
                 "event": {key: value for key, value in table.items() if key != "seq"},
             }
@@ -139,7 +139,7 @@ def test_an_old_event_sent_again_in_todays_form_is_the_same(store, request):
     """A bench that was brought up sends once more what it had sent before: it is one event."""
     build = a_head().id
     old = old_note(1, {"text": "Wax it"})
-    event = {"record": "event", "build": build, "seq": 1, "event": old}
+    event = {"record": "event", "log": build, "seq": 1, "event": old}
     store.take_in([_record("plan", a_plan()), _record("build", a_head()), event])
     request.getfixturevalue("monkeypatch").setitem(VERSIONS, "noted", 2)
     request.getfixturevalue("monkeypatch").setitem(

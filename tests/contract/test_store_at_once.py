@@ -12,7 +12,8 @@ from processes import start_writer
 from strandwright.errors import Conflict
 from strandwright.store.open import open_store
 from strandwright.store.records import EventRow
-from strandwright.store.sql import SqlStore, _put
+from strandwright.store.sql import SqlStore
+from strandwright.store.sql_rows import SqlRows
 from strandwright.workshop.kept import event_content
 
 THREADS = 8
@@ -146,7 +147,7 @@ def test_a_writer_waits_for_another_and_goes_on_from_what_it_wrote(lasting_place
     with ThreadPoolExecutor(1) as pool:
         with first._writing() as connection:
             row = EventRow(a_note("a").id, build, 1, event_content(a_note("a")))
-            _put(connection, [row])
+            SqlRows(connection).put([row])
             waiting = pool.submit(second.append, build, [a_note("b")])
             assert not wait([waiting], timeout=0.5).done
         assert [2] == [s.seq for s in waiting.result(timeout=20)]

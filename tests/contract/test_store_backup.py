@@ -71,7 +71,7 @@ def test_the_first_line_seals_what_follows(filled, tmp_path):
     count = back_up(filled, tmp_path / "b.jsonl")
     first, *rest = plain(tmp_path / "b.jsonl")
     header = json.loads(first)
-    assert ("strandwright backup", 1, count) == (
+    assert ("strandwright backup", 2, count) == (
         header["format"],
         header["version"],
         header["records"],
@@ -106,7 +106,7 @@ def damages(lines):
         "only the header": lines[:1],
         "no header": lines[1:],
         "nothing": [],
-        "another version": [lines[0].replace(b'"version":1', b'"version":2'), *lines[1:]],
+        "another version": [lines[0].replace(b'"version":2', b'"version":3'), *lines[1:]],
         "no count": [lines[0].replace(b'"records"', b'"recards"'), *lines[1:]],
         "endless brackets": [lines[0], b"[" * 100_000 + b"\n"],
     }

@@ -92,17 +92,17 @@ def test_an_event_with_other_content_is_refused_with_all_that_came_along(store):
         [a_note("b"), a_note("b", "other")],
         [a_note("b"), replace(a_note("a"), at=LATER)],
     ):
-        with pytest.raises(Conflict, match="other content or in another build"):
+        with pytest.raises(Conflict, match="other content or in another log"):
             store.append(build, batch)
     assert [a_note("a")] == [s.event for s in store.events(build)]
     assert mark == store.mark()
 
 
 def test_an_event_belongs_to_one_build(store):
-    """The same event in another build is refused."""
+    """The same event in another log is refused."""
     first, second = begun(store), begun(store, "second")
     store.append(first, [a_note("a")])
-    with pytest.raises(Conflict, match="in another build"):
+    with pytest.raises(Conflict, match="in another log"):
         store.append(second, [a_note("b"), a_note("a")])
     assert () == store.events(second)
 
@@ -120,11 +120,11 @@ def test_places_count_for_each_build_alone(store):
 def test_a_build_that_is_not_kept_takes_no_event(store):
     """Nothing is written for it, and it has no empty log."""
     for build in (digits("none"), "", "\0", "x" * 1000):
-        with pytest.raises(NotFound, match="no build"):
+        with pytest.raises(NotFound, match="no log"):
             store.append(build, [a_note("a")])
-        with pytest.raises(NotFound, match="no build"):
+        with pytest.raises(NotFound, match="no log"):
             store.append(build, [])
-        with pytest.raises(NotFound, match="no build"):
+        with pytest.raises(NotFound, match="no log"):
             store.events(build)
     assert 0 == store.mark()
 

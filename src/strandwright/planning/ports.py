@@ -2,26 +2,68 @@
 
 Every promise here is tested on each implementation by the same tests. An answer is given only
 when what it acknowledges is durable. Nothing is ever written over: a document gets a further
-revision, a build a further event.
+revision, a log a further event. What belongs together is written together or not at all, by
+:meth:`Store.write`; the other verbs that keep something are that with one write.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from typing import Protocol
+from typing import Protocol, cast
 
 from strandwright.workshop.documents import (
+    Blob,
     BuildHead,
     Document,
     DocumentKind,
+    Listing,
+    LogHead,
+    LogKind,
     PlanRecord,
     Table,
 )
 from strandwright.workshop.events import Event, StoredEvent
+from strandwright.workshop.writes import Append, Begin, KeepBlob, KeepPlan, Save, Write
+
+#: What a store answers to a write: the document, nothing, the head, the events with places.
+Answer = Document | BuildHead | LogHead | tuple[StoredEvent, ...] | None
+#: Rows of a list that are given at once unless asked [-]
+PAGE = 50
 
 
 class Store(Protocol):
     """Where the workshop's records are kept. Safe to use from several threads."""
+
+    def write(self, writes: Sequence[Write]) -> tuple[Answer, ...]:
+        """Keep everything of a list, in its order, all of it or nothing.
+
+        Later writes see earlier ones. Writers take turns, whoever they are: with the revision
+        or the length that each decision was taken on, what was decided on stays true.
+
+        Parameters
+        ----------
+        writes : sequence of Write
+            In their order.
+
+        Returns
+        -------
+        tuple
+            An answer to each: the document as kept; the head as kept; the events with their
+            places; None for plans and blobs.
+
+        Raises
+        ------
+        Conflict
+            If a document has another newest revision and content, a log has grown past the
+            expected length, or an identity is kept with other content.
+        NotFound
+            If a plan or log that one of them needs is not kept.
+        InputError
+            If one cannot be kept, or an event does not belong into its log.
+        StoreUnusable
+            If they cannot be written.
+        """
+        ...
 
     def save(
         self,
@@ -63,7 +105,8 @@ class Store(Protocol):
         StoreUnusable
             If it cannot be written.
         """
-        ...
+        write = Save(kind, id, table, at, expected, put_away)
+        return cast(Document, self.write([write])[0])
 
     def document(self, kind: DocumentKind, id: str, revision: int | None = None) -> Document:
         """Give a document, the newest revision unless told which.
@@ -134,7 +177,7 @@ class Store(Protocol):
         StoreUnusable
             If it cannot be written.
         """
-        ...
+        self.write([KeepPlan(record)])
 
     def plan(self, id: str) -> PlanRecord:
         """Give a plan.
@@ -191,6 +234,43 @@ class Store(Protocol):
         Conflict
             If a build of that identity has another job or plan.
         """
+        return cast(BuildHead, self.write([Begin(head)])[0])
+
+    def log(self, id: str) -> LogHead:
+        """Give the head of a log of any kind.
+
+        Parameters
+        ----------
+        id : str
+            Its identity.
+
+        Returns
+        -------
+        LogHead
+            The log.
+
+        Raises
+        ------
+        NotFound
+            If there is none.
+        """
+        ...
+
+    def logs(self, kind: LogKind, subject: str | None = None) -> tuple[LogHead, ...]:
+        """Give every log of a kind, or every one about a thing, oldest first.
+
+        Parameters
+        ----------
+        kind : str
+            The kind.
+        subject : str or None
+            What they are about; left out, all.
+
+        Returns
+        -------
+        tuple of LogHead
+            The logs.
+        """
         ...
 
     def build(self, id: str) -> BuildHead:
@@ -228,15 +308,19 @@ class Store(Protocol):
         """
         ...
 
-    def append(self, build: str, events: Sequence[Event]) -> tuple[StoredEvent, ...]:
-        """Add events to the end of a build's log, all of them or none.
+    def append(
+        self, log: str, events: Sequence[Event], expected: int | None = None
+    ) -> tuple[StoredEvent, ...]:
+        """Add events to the end of a log, all of them or none.
 
         Parameters
         ----------
-        build : str
-            The build.
+        log : str
+            The log.
         events : sequence of Event
             In their order.
+        expected : int or None
+            How long the log was when this was decided; None where that does not matter [-]
 
         Returns
         -------
@@ -246,21 +330,24 @@ class Store(Protocol):
         Raises
         ------
         NotFound
-            If there is no such build.
+            If there is no such log.
         Conflict
-            If an event of that identity is kept with other content or in another build.
+            If an event of that identity is kept with other content or in another log, or the
+            log has grown past the expected length.
+        InputError
+            If a log of its kind holds no such events.
         StoreUnusable
             If they cannot be written: then none is.
         """
-        ...
+        return cast(tuple[StoredEvent, ...], self.write([Append(log, events, expected)])[0])
 
-    def events(self, build: str, after: int = 0) -> tuple[StoredEvent, ...]:
-        """Give the log of a build.
+    def events(self, log: str, after: int = 0) -> tuple[StoredEvent, ...]:
+        """Give the events of a log.
 
         Parameters
         ----------
-        build : str
-            The build.
+        log : str
+            The log.
         after : int
             Only events behind this place [-]
 
@@ -272,7 +359,89 @@ class Store(Protocol):
         Raises
         ------
         NotFound
-            If there is no such build.
+            If there is no such log.
+        """
+        ...
+
+    def keep_blob(self, blob: Blob) -> None:
+        """Keep bytes under their digest; kept twice they are one.
+
+        Parameters
+        ----------
+        blob : Blob
+            The bytes.
+
+        Raises
+        ------
+        InputError
+            If the digest is not that of the content, or the content may not be kept.
+        """
+        self.write([KeepBlob(blob)])
+
+    def blob(self, id: str) -> Blob:
+        """Give bytes by their digest.
+
+        Parameters
+        ----------
+        id : str
+            SHA-256, 64 hexadecimal digits.
+
+        Returns
+        -------
+        Blob
+            The bytes.
+
+        Raises
+        ------
+        NotFound
+            If there are none.
+        """
+        ...
+
+    def listings(
+        self,
+        kind: str,
+        *,
+        owner: str | None = None,
+        status: str | None = None,
+        words: str = "",
+        before: tuple[str, str] | None = None,
+        limit: int = PAGE,
+    ) -> tuple[Listing, ...]:
+        """Give how documents or logs of a kind stand now, the latest first.
+
+        Parameters
+        ----------
+        kind : str
+            Kind of document or log.
+        owner, status : str or None
+            Only those of it; left out, all.
+        words : str
+            Only those in whose words each of these stands.
+        before : (str, str) or None
+            ``at`` and ``id`` of the last one shown: only those behind it.
+        limit : int
+            How many at most [-]
+
+        Returns
+        -------
+        tuple of Listing
+            Written together with what they tell of, so never older or newer than it.
+        """
+        ...
+
+    def counts(self, kind: str) -> dict[str, int]:
+        """Count the listings of a kind by status.
+
+        Parameters
+        ----------
+        kind : str
+            Kind of document or log.
+
+        Returns
+        -------
+        dict
+            From status to how many there are [-]
         """
         ...
 

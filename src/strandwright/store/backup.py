@@ -28,7 +28,9 @@ from strandwright.workshop.kept import LARGEST
 from strandwright.workshop.said import short
 
 FORMAT = "strandwright backup"
-VERSION = 1
+VERSION = 2
+#: Versions that can be read: the first knew logs of builds only.
+_READ = (1, 2)
 _GZIP = b"\x1f\x8b"
 #: No line of a backup is longer [byte]
 _LONGEST = 2 * LARGEST
@@ -231,8 +233,8 @@ def _header(path: Path, file: IO[bytes]) -> Table:
         rule = "must be a backup that strandwright wrote"
         raise SpecError(str(path), path.name, rule, "name the file that 'backup' wrote")
     table = cast(Table, header)
-    if table.get("version") != VERSION:
-        rule = f"must be of version {VERSION}, and is of {short(table.get('version'))}"
+    if table.get("version") not in _READ or isinstance(table.get("version"), bool):
+        rule = f"must be of version {VERSION} or older, and is of {short(table.get('version'))}"
         remedy = f"restore it with the program that wrote it: {short(table.get('program'))}"
         raise SpecError(str(path), path.name, rule, remedy)
     if not isinstance(table.get("records"), int) or not isinstance(table.get("sha256"), str):

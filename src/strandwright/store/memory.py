@@ -5,53 +5,136 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import cast
 
 from strandwright.errors import NotFound
-from strandwright.planning.ports import Store
+from strandwright.planning.ports import PAGE, Answer, Store
 from strandwright.store.records import (
+    BlobRow,
     DocumentRow,
     EventRow,
     Intake,
+    LogRow,
     PlanRow,
-    build_record,
+    Row,
+    blob_record,
     document_record,
     event_record,
+    log_record,
     plan_record,
 )
-from strandwright.store.refused import (
-    changed_elsewhere,
-    is_not_empty,
-    other_build,
-    other_event,
-    other_plan,
-)
+from strandwright.store.refused import is_not_empty
+from strandwright.store.turn import Prepared, Rows, Turn
 from strandwright.workshop import kept
-from strandwright.workshop.documents import BuildHead, Document, DocumentKind, PlanRecord, Table
-from strandwright.workshop.events import Event, StoredEvent
+from strandwright.workshop.documents import (
+    Blob,
+    BuildHead,
+    Document,
+    DocumentKind,
+    Listing,
+    LogHead,
+    LogKind,
+    PlanRecord,
+    Table,
+)
+from strandwright.workshop.events import StoredEvent
+from strandwright.workshop.listings import document_listing, log_listing
+from strandwright.workshop.writes import Write
 
 
 @dataclass
-class _Shelves:
+class _Shelves(Rows):
     """What is kept; content is JSON text, so nobody holds a table that is kept."""
 
     documents: dict[tuple[str, str], list[DocumentRow]] = field(default_factory=dict)
     plans: dict[str, PlanRow] = field(default_factory=dict)
-    builds: dict[str, BuildHead] = field(default_factory=dict)
+    heads: dict[str, LogRow] = field(default_factory=dict)
     logs: dict[str, list[EventRow]] = field(default_factory=dict)
-    events: dict[str, EventRow] = field(default_factory=dict)
+    known_events: dict[str, EventRow] = field(default_factory=dict)
+    blobs: dict[str, BlobRow] = field(default_factory=dict)
+    listings: dict[tuple[str, str], Listing] = field(default_factory=dict)
 
-    def put(self, row: DocumentRow | PlanRow | BuildHead | EventRow) -> None:
-        match row:
-            case DocumentRow():
-                self.documents.setdefault((row.kind, row.id), []).append(row)
-            case PlanRow():
-                self.plans[row.id] = row
-            case BuildHead():
-                self.builds[row.id] = row
-                self.logs[row.id] = []
-            case EventRow():
-                self.logs[row.build_id].append(row)
-                self.events[row.id] = row
+    def newest(self, kind: str, id: str) -> DocumentRow | None:
+        rows = self.documents.get((kind, id))
+        return rows[-1] if rows else None
+
+    def plan_job(self, id: str) -> tuple[str, int] | None:
+        row = self.plans.get(id)
+        return None if row is None else (row.job_id, row.model_version)
+
+    def log_row(self, id: str) -> LogRow | None:
+        return self.heads.get(id)
+
+    def length(self, log: str) -> int:
+        return len(self.logs[log])
+
+    def known(self, ids: Sequence[str]) -> dict[str, EventRow]:
+        return {id: self.known_events[id] for id in ids if id in self.known_events}
+
+    def log_events(self, log: str) -> Sequence[EventRow]:
+        return list(self.logs[log])
+
+    def has_blob(self, id: str) -> bool:
+        return id in self.blobs
+
+    def put(self, rows: Sequence[Row]) -> None:
+        for row in rows:
+            match row:
+                case DocumentRow():
+                    self.documents.setdefault((row.kind, row.id), []).append(row)
+                case PlanRow():
+                    self.plans[row.id] = row
+                case LogRow():
+                    self.heads[row.id] = row
+                    self.logs[row.id] = []
+                case EventRow():
+                    self.logs[row.log_id].append(row)
+                    self.known_events[row.id] = row
+                case BlobRow():
+                    self.blobs[row.id] = row
+
+    def list_anew(self, listing: Listing) -> None:
+        self.listings[listing.kind, listing.id] = listing
+
+    def drop(self, rows: Iterable[Row]) -> None:
+        """Take rows away again, the latest first: a turn failed half way."""
+        for row in rows:
+            match row:
+                case DocumentRow():
+                    self.documents[row.kind, row.id].pop()
+                    if not self.documents[row.kind, row.id]:
+                        del self.documents[row.kind, row.id]
+                case PlanRow():
+                    del self.plans[row.id]
+                case LogRow():
+                    del self.heads[row.id], self.logs[row.id]
+                case EventRow():
+                    self.logs[row.log_id].pop()
+                    del self.known_events[row.id]
+                case BlobRow():
+                    del self.blobs[row.id]
+
+
+class _Trial(_Shelves):
+    """The same shelves during one turn, with what it put and listed."""
+
+    def __init__(self, shelves: _Shelves) -> None:
+        self.__dict__.update(shelves.__dict__)
+        self._shelves = shelves
+        self.added: list[Row] = []
+        self._listed: list[Listing] = []
+
+    def put(self, rows: Sequence[Row]) -> None:
+        self._shelves.put(rows)
+        self.added.extend(rows)
+
+    def list_anew(self, listing: Listing) -> None:
+        self._listed.append(listing)
+
+    def stay(self) -> None:
+        """Let what was listed stay, now that the turn has ended well."""
+        for listing in self._listed:
+            self._shelves.list_anew(listing)
 
 
 class MemoryStore(Store):
@@ -62,28 +145,19 @@ class MemoryStore(Store):
         self._shelves = _Shelves()
         self._mark = 0
 
-    def save(
-        self,
-        kind: DocumentKind,
-        id: str,
-        table: Table,
-        *,
-        at: str,
-        expected: int,
-        put_away: bool = False,
-    ) -> Document:
-        kept.need_document(kind, id, at)
-        text = kept.content(table, kind)
+    def write(self, writes: Sequence[Write]) -> tuple[Answer, ...]:
+        prepared = [Prepared(write) for write in writes]
         with self._lock:
-            rows = self._shelves.documents.get((kind, id), [])
-            newest = rows[-1] if rows else None
-            if newest and newest.put_away == put_away and kept.same(newest.content, text):
-                return _document(newest)
-            if expected != len(rows):
-                raise changed_elsewhere(kind, id, expected, len(rows))
-            row = DocumentRow(kind, id, len(rows) + 1, text, at, put_away)
-            self._put(row)
-            return _document(row)
+            trial = _Trial(self._shelves)
+            turn = Turn(trial)
+            try:
+                answers = turn.all(prepared)
+            except BaseException:
+                self._shelves.drop(reversed(trial.added))
+                raise
+            trial.stay()
+            self._mark += 1 if turn.wrote else 0
+        return answers
 
     def document(self, kind: DocumentKind, id: str, revision: int | None = None) -> Document:
         rows = self.revisions(kind, id)
@@ -96,83 +170,94 @@ class MemoryStore(Store):
         kept.need_kind(kind)
         with self._lock:
             newest = {i: rows[-1] for (k, i), rows in self._shelves.documents.items() if k == kind}
-        return tuple(_document(newest[id]) for id in sorted(newest))
+        return tuple(newest[id].document() for id in sorted(newest))
 
     def revisions(self, kind: DocumentKind, id: str) -> tuple[Document, ...]:
         kept.need_kind(kind)
         with self._lock:
             rows = list(self._shelves.documents.get((kind, id), []))
-        return tuple(_document(row) for row in rows)
-
-    def keep_plan(self, record: PlanRecord) -> None:
-        text = kept.plan_content(record)
-        row = PlanRow(record.id, record.job_id, text, record.model_version, record.made_at)
-        with self._lock:
-            old = self._shelves.plans.get(record.id)
-            if old is None:
-                self._put(row)
-            elif (old.job_id, old.model_version) != (row.job_id, row.model_version):
-                raise other_plan(record.id)
+        return tuple(row.document() for row in rows)
 
     def plan(self, id: str) -> PlanRecord:
         with self._lock:
             row = self._shelves.plans.get(id)
         if row is None:
             raise NotFound("plan", id)
-        return _plan(row)
+        return row.plan()
 
     def plans(self, job_id: str | None = None) -> tuple[PlanRecord, ...]:
         with self._lock:
             rows = list(self._shelves.plans.values())
         chosen = [row for row in rows if job_id in (None, row.job_id)]
-        return tuple(_plan(row) for row in sorted(chosen, key=lambda r: (r.made_at, r.id)))
+        return tuple(row.plan() for row in sorted(chosen, key=lambda r: (r.made_at, r.id)))
 
-    def begin(self, head: BuildHead) -> BuildHead:
-        kept.need_head(head)
-        with self._lock:
-            old = self._shelves.builds.get(head.id)
-            if old is not None:
-                if (old.job_id, old.plan_id) != (head.job_id, head.plan_id):
-                    raise other_build(head.id)
-                return old
-            if head.plan_id not in self._shelves.plans:
-                raise NotFound("plan", head.plan_id)
-            self._put(head)
-            return head
+    def log(self, id: str) -> LogHead:
+        return self._head(id, "log").log_head()
+
+    def logs(self, kind: LogKind, subject: str | None = None) -> tuple[LogHead, ...]:
+        kept.need_log_kind(kind)
+        return tuple(row.log_head() for row in self._heads(kind, subject))
 
     def build(self, id: str) -> BuildHead:
-        with self._lock:
-            head = self._shelves.builds.get(id)
-        if head is None:
-            raise NotFound("build", id)
-        return head
+        return _build(self._head(id, "build"))
 
     def builds(self, job_id: str | None = None) -> tuple[BuildHead, ...]:
-        with self._lock:
-            heads = list(self._shelves.builds.values())
-        chosen = [head for head in heads if job_id in (None, head.job_id)]
-        return tuple(sorted(chosen, key=lambda h: (h.began_at, h.id)))
+        return tuple(_build(row) for row in self._heads("build", job_id))
 
-    def append(self, build: str, events: Sequence[Event]) -> tuple[StoredEvent, ...]:
-        texts = [(event.id, kept.event_content(event)) for event in events]
+    def events(self, log: str, after: int = 0) -> tuple[StoredEvent, ...]:
+        self._head(log, "log")
         with self._lock:
-            log = self._log(build)
-            new: dict[str, EventRow] = {}
-            places: list[EventRow] = []
-            for id, text in texts:
-                row = new.get(id) or self._shelves.events.get(id)
-                if row is None:
-                    row = new[id] = EventRow(id, build, len(log) + len(new) + 1, text)
-                elif row.build_id != build or not kept.same_event(row.content, text):
-                    raise other_event(id)
-                places.append(row)
-            self._put(*new.values())
-        return tuple(_stored(row) for row in places)
+            rows = self._shelves.log_events(log)
+        return tuple(row.stored() for row in rows if row.seq > after)
 
-    def events(self, build: str, after: int = 0) -> tuple[StoredEvent, ...]:
+    def _head(self, id: str, kind: str) -> LogRow:
         with self._lock:
-            rows = list(self._log(build))
-        return tuple(_stored(row) for row in rows if row.seq > after)
+            row = self._shelves.heads.get(id)
+        if row is None or kind not in ("log", row.kind):
+            raise NotFound(kind, id)
+        return row
+
+    def _heads(self, kind: LogKind, subject: str | None) -> list[LogRow]:
+        with self._lock:
+            rows = [row for row in self._shelves.heads.values() if row.kind == kind]
+        chosen = [row for row in rows if subject in (None, row.subject)]
+        return sorted(chosen, key=lambda row: (row.began_at, row.id))
+
+    def blob(self, id: str) -> Blob:
+        with self._lock:
+            row = self._shelves.blobs.get(id)
+        if row is None:
+            raise NotFound("blob", id)
+        return row.blob()
+
+    def listings(
+        self,
+        kind: str,
+        *,
+        owner: str | None = None,
+        status: str | None = None,
+        words: str = "",
+        before: tuple[str, str] | None = None,
+        limit: int = PAGE,
+    ) -> tuple[Listing, ...]:
+        wanted = kept.plain(words).lower().split()
+        with self._lock:
+            of_kind = [row for row in self._shelves.listings.values() if row.kind == kind]
+        found = [
+            row
+            for row in of_kind
+            if owner in (None, row.owner)
+            and status in (None, row.status)
+            and all(word in row.words for word in wanted)
+            and (before is None or (row.at, row.id) < before)
+        ]
+        found.sort(key=lambda row: (row.at, row.id), reverse=True)
+        return tuple(found[: max(0, limit)])
+
+    def counts(self, kind: str) -> dict[str, int]:
+        with self._lock:
+            states = [row.status for row in self._shelves.listings.values() if row.kind == kind]
+        return {status: states.count(status) for status in sorted(set(states))}
 
     def mark(self) -> int:
         with self._lock:
@@ -183,22 +268,25 @@ class MemoryStore(Store):
             shelves = self._shelves
             documents = [row for key in sorted(shelves.documents) for row in shelves.documents[key]]
             plans = sorted(shelves.plans.values(), key=lambda r: (r.made_at, r.id))
-            heads = sorted(shelves.builds.values(), key=lambda h: (h.began_at, h.id))
+            heads = sorted(shelves.heads.values(), key=lambda h: (h.began_at, h.id))
             logs = {id: list(log) for id, log in shelves.logs.items()}
+            blobs = [shelves.blobs[id] for id in sorted(shelves.blobs)]
 
         def tables() -> Iterator[Table]:
-            yield from (document_record(_document(row)) for row in documents)
-            yield from (plan_record(_plan(row)) for row in plans)
+            yield from (document_record(row.document()) for row in documents)
+            yield from (plan_record(row.plan()) for row in plans)
             for head in heads:
-                yield build_record(head)
+                yield log_record(head)
                 yield from (event_record(head.id, r.seq, r.content) for r in logs[head.id])
+            yield from map(blob_record, blobs)
 
         return tables()
 
     def take_in(self, tables: Iterable[Table]) -> int:
         shelves, intake = _Shelves(), Intake()
         for table in tables:
-            shelves.put(intake.row(table))
+            shelves.put([intake.row(table)])
+        _list_all(shelves)
         with self._lock:
             if self._shelves != _Shelves():
                 raise is_not_empty("memory:")
@@ -209,26 +297,17 @@ class MemoryStore(Store):
     def close(self) -> None:
         """Do nothing: there is nothing to let go of."""
 
-    def _log(self, build: str) -> list[EventRow]:
-        if build not in self._shelves.logs:
-            raise NotFound("build", build)
-        return self._shelves.logs[build]
 
-    def _put(self, *rows: DocumentRow | PlanRow | BuildHead | EventRow) -> None:
-        for row in rows:
-            self._shelves.put(row)
-        self._mark += 1 if rows else 0
+def _build(row: LogRow) -> BuildHead:
+    return BuildHead(row.id, row.subject, cast(str, row.plan_id), row.began_at)
 
 
-def _document(row: DocumentRow) -> Document:
-    return kept.document_of(
-        row.kind, row.id, row.revision, row.content, row.saved_at, row.put_away
-    )
-
-
-def _plan(row: PlanRow) -> PlanRecord:
-    return kept.plan_of(row.id, row.job_id, row.content, row.model_version, row.made_at)
-
-
-def _stored(row: EventRow) -> StoredEvent:
-    return StoredEvent(row.seq, kept.event_of(row.content))
+def _list_all(shelves: _Shelves) -> None:
+    """Make every listing anew from the records."""
+    found = [document_listing(rows[-1].document()) for rows in shelves.documents.values()]
+    for row in shelves.heads.values():
+        events = [event.stored() for event in shelves.log_events(row.id)]
+        found.append(log_listing(row.log_head(), events))
+    for listing in found:
+        if listing is not None:
+            shelves.list_anew(listing)

@@ -85,7 +85,7 @@ def _file(path: Path) -> Store:
             "name another place"
         ) from error
     make_ready(lambda: sqlite_engine(path, foreign_keys=False), str(path), file=path)
-    return SqlStore(sqlite_engine(path), str(path))
+    return _listed(SqlStore(sqlite_engine(path), str(path)))
 
 
 def _server(place: str) -> Store:
@@ -97,12 +97,21 @@ def _server(place: str) -> Store:
     url = url.set(drivername="postgresql+psycopg")
     try:
         make_ready(lambda: postgresql_engine(url), shown)
-        return SqlStore(postgresql_engine(url), shown)
+        return _listed(SqlStore(postgresql_engine(url), shown))
     except ImportError as error:
         raise StoreUnusable(
             f"{shown}: the driver for PostgreSQL is not installed; install it with "
             "pip install 'strandwright[postgres]'"
         ) from error
+
+
+def _listed(store: SqlStore) -> SqlStore:
+    try:
+        store.list_if_other()
+    except BaseException:
+        store.close()
+        raise
+    return store
 
 
 def _address(place: str) -> URL:

@@ -1,19 +1,30 @@
 """Records of a backup: everything kept as plain tables, and what is demanded of them.
 
-The order is part of the form: documents by kind, identity and revision; plans and builds oldest
-first; each build followed by its log.
+The order is part of the form: documents by kind, identity and revision; plans and logs oldest
+first, each log followed by its events; last the blobs. A backup of version 1 knew logs of builds
+only; it is read still.
 """
 
 from __future__ import annotations
 
+import base64
+import binascii
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from typing import Any, cast
 
 from strandwright.errors import InputError, InputErrors, SpecError
 from strandwright.workshop import kept
-from strandwright.workshop.documents import BuildHead, Document, PlanRecord, Table
-from strandwright.workshop.events import event_of_table
+from strandwright.workshop.documents import (
+    Blob,
+    BuildHead,
+    Document,
+    LogHead,
+    LogKind,
+    PlanRecord,
+    Table,
+)
+from strandwright.workshop.events import StoredEvent, event_of_table
 from strandwright.workshop.said import short
 
 _REMEDY = "take another backup; this one was changed or is not whole"
@@ -44,6 +55,12 @@ class DocumentRow:
     saved_at: str
     put_away: bool
 
+    def document(self) -> Document:
+        """Give the document, its table free to be changed by who asked."""
+        return kept.document_of(
+            self.kind, self.id, self.revision, self.content, self.saved_at, self.put_away
+        )
+
 
 @dataclass(frozen=True)
 class PlanRow:
@@ -67,6 +84,37 @@ class PlanRow:
     model_version: int
     made_at: str
 
+    def plan(self) -> PlanRecord:
+        """Give the plan."""
+        return kept.plan_of(
+            self.id, self.job_id, self.content, self.model_version, self.made_at
+        )
+
+
+@dataclass(frozen=True)
+class LogRow:
+    """The head of a log, checked, ready to be kept.
+
+    Attributes
+    ----------
+    id, kind, subject : str
+        Which, of what kind, and what it is about.
+    plan_id : str or None
+        The plan of a build; None for any other log.
+    began_at : str
+        When, UTC.
+    """
+
+    id: str
+    kind: LogKind
+    subject: str
+    plan_id: str | None
+    began_at: str
+
+    def log_head(self) -> LogHead:
+        """Give the head as that of a log of any kind."""
+        return LogHead(self.id, self.kind, self.subject, self.began_at)
+
 
 @dataclass(frozen=True)
 class EventRow:
@@ -76,8 +124,8 @@ class EventRow:
     ----------
     id : str
         Its identity.
-    build_id : str
-        The build.
+    log_id : str
+        The log.
     seq : int
         Place in its log [-]
     content : str
@@ -85,12 +133,78 @@ class EventRow:
     """
 
     id: str
-    build_id: str
+    log_id: str
     seq: int
     content: str
 
+    def stored(self) -> StoredEvent:
+        """Give the event with its place."""
+        return StoredEvent(self.seq, kept.event_of(self.content))
 
-Row = DocumentRow | PlanRow | BuildHead | EventRow
+
+@dataclass(frozen=True)
+class BlobRow:
+    """Bytes, checked, ready to be kept.
+
+    Attributes
+    ----------
+    id : str
+        Their SHA-256.
+    media : str
+        What they are.
+    content : bytes
+        The bytes.
+    kept_at : str
+        When, UTC.
+    """
+
+    id: str
+    media: str
+    content: bytes
+    kept_at: str
+
+    def blob(self) -> Blob:
+        """Give the blob."""
+        return Blob(self.id, self.media, self.content, self.kept_at)
+
+
+Row = DocumentRow | PlanRow | LogRow | EventRow | BlobRow
+
+
+def row_of_head(head: BuildHead | LogHead) -> LogRow:
+    """Give the head of a build or of another log as it is kept.
+
+    Parameters
+    ----------
+    head : BuildHead or LogHead
+        The head.
+
+    Returns
+    -------
+    LogRow
+        Ready to be kept.
+    """
+    if isinstance(head, BuildHead):
+        return LogRow(head.id, "build", head.job_id, head.plan_id, head.began_at)
+    return LogRow(head.id, head.kind, head.subject, None, head.began_at)
+
+
+def head_of(row: LogRow) -> BuildHead | LogHead:
+    """Give the head that was kept, that of a build with its plan.
+
+    Parameters
+    ----------
+    row : LogRow
+        As kept.
+
+    Returns
+    -------
+    BuildHead or LogHead
+        The head.
+    """
+    if row.plan_id is not None:
+        return BuildHead(row.id, row.subject, row.plan_id, row.began_at)
+    return row.log_head()
 
 
 def document_record(document: Document) -> Table:
@@ -142,35 +256,43 @@ def plan_record(plan: PlanRecord) -> Table:
     }
 
 
-def build_record(head: BuildHead) -> Table:
-    """Give the head of a build as a table of a backup.
+def log_record(row: LogRow) -> Table:
+    """Give the head of a log as a table of a backup.
 
     Parameters
     ----------
-    head : BuildHead
-        The build.
+    row : LogRow
+        The head.
 
     Returns
     -------
     dict
-        The table.
+        The table; that of a build names its job and plan.
     """
+    if row.plan_id is not None:
+        return {
+            "record": "build",
+            "id": row.id,
+            "job_id": row.subject,
+            "plan_id": row.plan_id,
+            "began_at": row.began_at,
+        }
     return {
-        "record": "build",
-        "id": head.id,
-        "job_id": head.job_id,
-        "plan_id": head.plan_id,
-        "began_at": head.began_at,
+        "record": "log",
+        "id": row.id,
+        "kind": row.kind,
+        "subject": row.subject,
+        "began_at": row.began_at,
     }
 
 
-def event_record(build_id: str, seq: int, content: str) -> Table:
+def event_record(log_id: str, seq: int, content: str) -> Table:
     """Give an event as a table of a backup, in the version it was written.
 
     Parameters
     ----------
-    build_id : str
-        The build.
+    log_id : str
+        The log.
     seq : int
         Its place [-]
     content : str
@@ -181,7 +303,29 @@ def event_record(build_id: str, seq: int, content: str) -> Table:
     dict
         The table.
     """
-    return {"record": "event", "build": build_id, "seq": seq, "event": kept.table_of(content)}
+    return {"record": "event", "log": log_id, "seq": seq, "event": kept.table_of(content)}
+
+
+def blob_record(row: BlobRow) -> Table:
+    """Give bytes as a table of a backup.
+
+    Parameters
+    ----------
+    row : BlobRow
+        The bytes.
+
+    Returns
+    -------
+    dict
+        The table; the content in base 64.
+    """
+    return {
+        "record": "blob",
+        "id": row.id,
+        "media": row.media,
+        "kept_at": row.kept_at,
+        "content": base64.b64encode(row.content).decode("ascii"),
+    }
 
 
 class Intake:
@@ -191,8 +335,10 @@ class Intake:
         self.count = 0
         self._revisions: dict[tuple[str, str], int] = {}
         self._plans: set[str] = set()
+        self._kinds: dict[str, LogKind] = {}
         self._lengths: dict[str, int] = {}
         self._events: set[str] = set()
+        self._blobs: set[str] = set()
 
     def row(self, table: object) -> Row:
         """Check the next table.
@@ -204,7 +350,7 @@ class Intake:
 
         Returns
         -------
-        DocumentRow, PlanRow, BuildHead or EventRow
+        DocumentRow, PlanRow, LogRow, EventRow or BlobRow
             Ready to be kept.
 
         Raises
@@ -217,9 +363,13 @@ class Intake:
         readers: dict[str, tuple[Callable[[Table], Row], set[str]]] = {
             "document": (self._document, set(document_record(_NO_DOCUMENT))),
             "plan": (self._plan, set(plan_record(_NO_PLAN))),
-            "build": (self._build, set(build_record(_NO_HEAD))),
-            "event": (self._event, {"record", "build", "seq", "event"}),
+            "build": (self._build, set(log_record(_NO_BUILD))),
+            "log": (self._log, set(log_record(_NO_LOG))),
+            "event": (self._event, {"record", "log", "seq", "event"}),
+            "blob": (self._blob, set(blob_record(_NO_BLOB))),
         }
+        if given.get("record") == "event" and "build" in given:
+            given = {("log" if key == "build" else key): value for key, value in given.items()}
         what = given.get("record")
         if not isinstance(what, str) or what not in readers:
             raise self._wrong("record", what, f"must be one of {', '.join(readers)}")
@@ -255,29 +405,49 @@ class Intake:
         version = given["model_version"]
         return PlanRow(given["id"], given["job_id"], text, version, given["made_at"])
 
-    def _build(self, given: Table) -> BuildHead:
+    def _build(self, given: Table) -> LogRow:
         head = BuildHead(given["id"], given["job_id"], given["plan_id"], given["began_at"])
         kept.need_head(head)
         if head.plan_id not in self._plans:
             raise _unfit("build.plan_id", head.plan_id, "must be a plan that stands before it")
-        if head.id in self._lengths:
-            raise _unfit("build.id", head.id, "must stand there once")
-        self._lengths[head.id] = 0
-        return head
+        return self._head(row_of_head(head))
+
+    def _log(self, given: Table) -> LogRow:
+        head = LogHead(given["id"], given["kind"], given["subject"], given["began_at"])
+        kept.need_head(head)
+        return self._head(row_of_head(head))
+
+    def _head(self, row: LogRow) -> LogRow:
+        if row.id in self._lengths:
+            raise _unfit(f"{row.kind}.id", row.id, "must stand there once")
+        self._lengths[row.id], self._kinds[row.id] = 0, row.kind
+        return row
 
     def _event(self, given: Table) -> EventRow:
-        build = given["build"]
-        if not isinstance(build, str) or build not in self._lengths:
-            raise _unfit("event.build", build, "must be a build that stands before it")
-        seq = self._lengths[build] + 1
+        log = given["log"]
+        if not isinstance(log, str) or log not in self._lengths:
+            raise _unfit("event.log", log, "must be a log that stands before it")
+        seq = self._lengths[log] + 1
         _demand(given, "seq", seq, "must follow the event before it")
         text = kept.content(given["event"], "event")
-        id = event_of_table(given["event"]).id
-        if id in self._events:
-            raise _unfit("event.id", id, "must stand there once")
-        self._events.add(id)
-        self._lengths[build] = seq
-        return EventRow(id, build, seq, text)
+        event = event_of_table(given["event"])
+        kept.need_native(self._kinds[log], event)
+        if event.id in self._events:
+            raise _unfit("event.id", event.id, "must stand there once")
+        self._events.add(event.id)
+        self._lengths[log] = seq
+        return EventRow(event.id, log, seq, text)
+
+    def _blob(self, given: Table) -> BlobRow:
+        try:
+            content = base64.b64decode(given["content"], validate=True)
+        except (TypeError, ValueError, binascii.Error) as error:
+            raise _unfit("blob.content", "...", "must be text in base 64") from error
+        kept.need_blob(Blob(given["id"], given["media"], content, given["kept_at"]))
+        if given["id"] in self._blobs:
+            raise _unfit("blob.id", given["id"], "must stand there once")
+        self._blobs.add(given["id"])
+        return BlobRow(given["id"], given["media"], content, given["kept_at"])
 
     def _wrong(self, field: str, given: object, rule: str) -> SpecError:
         return SpecError(f"record {self.count}: {field}", short(given), rule, _REMEDY)
@@ -296,4 +466,6 @@ def _unfit(field: str, given: object, rule: str) -> SpecError:
 # Stand only for the keys their tables have.
 _NO_DOCUMENT = Document("bench", "", 0, {}, "")
 _NO_PLAN = PlanRecord("", "", {}, {}, {}, 0, "")
-_NO_HEAD = BuildHead("", "", "", "")
+_NO_BUILD = LogRow("", "build", "", "", "")
+_NO_LOG = LogRow("", "order", "", None, "")
+_NO_BLOB = BlobRow("", "", b"", "")

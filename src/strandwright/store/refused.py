@@ -63,8 +63,46 @@ def other_build(id: str) -> Conflict:
     return Conflict("build", id, rule, "begin a build with an identity of its own")
 
 
+def other_log(kind: str, id: str) -> Conflict:
+    """Say that a log of that identity is of another kind or about another thing.
+
+    Parameters
+    ----------
+    kind, id : str
+        The log.
+
+    Returns
+    -------
+    Conflict
+        The error.
+    """
+    rule = "is kept already as the log of something else"
+    return Conflict(kind, id, rule, f"begin the log of a {kind} with an identity of its own")
+
+
+def grown_elsewhere(kind: str, id: str, expected: int | None, length: int) -> Conflict:
+    """Say that more has happened than what a decision was taken on.
+
+    Parameters
+    ----------
+    kind, id : str
+        The log.
+    expected : int or None
+        Events it had then [-]
+    length : int
+        Events it has now [-]
+
+    Returns
+    -------
+    Conflict
+        The error.
+    """
+    rule = f"went on elsewhere in the meantime: it had {expected} events, and has {length}"
+    return Conflict(kind, id, rule, "look at how it stands now, and do it again on that", length)
+
+
 def other_event(id: str) -> Conflict:
-    """Say that an event of that identity has other content or hangs on another build.
+    """Say that an event of that identity has other content or hangs on another log.
 
     Parameters
     ----------
@@ -76,7 +114,7 @@ def other_event(id: str) -> Conflict:
     Conflict
         The error.
     """
-    rule = "is kept already with other content or in another build"
+    rule = "is kept already with other content or in another log"
     remedy = "withdraw that event and write a new one; an event never changes"
     return Conflict("event", id, rule, remedy)
 

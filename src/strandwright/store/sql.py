@@ -6,48 +6,48 @@ reads take such a list first and then the content bit by bit, and never hold up 
 
 from __future__ import annotations
 
+import json
 import threading
 from collections.abc import Generator, Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from typing import Any
+from typing import Any, cast
 
-from sqlalchemy import Connection, Engine, Executable, Select, func, insert, select, update
+from sqlalchemy import Connection, Engine, Executable, Select, func, select, tuple_
 from sqlalchemy import Table as SqlTable
 
 from strandwright.errors import NotFound
-from strandwright.planning.ports import Store
+from strandwright.planning.ports import PAGE, Answer, Store
 from strandwright.store import tables
 from strandwright.store.engine import driver_errors, snapshot, writing
 from strandwright.store.records import (
-    DocumentRow,
-    EventRow,
+    BlobRow,
     Intake,
-    PlanRow,
+    LogRow,
     Row,
-    build_record,
+    blob_record,
     document_record,
     event_record,
+    log_record,
     plan_record,
 )
-from strandwright.store.refused import (
-    changed_elsewhere,
-    is_not_empty,
-    other_build,
-    other_event,
-    other_plan,
-)
+from strandwright.store.refused import is_not_empty
+from strandwright.store.sql_rows import AT_ONCE, HOMES, SqlRows
+from strandwright.store.turn import Prepared, Turn
 from strandwright.workshop import kept
-from strandwright.workshop.documents import BuildHead, Document, DocumentKind, PlanRecord, Table
-from strandwright.workshop.events import Event, StoredEvent
-
-#: Rows read or written in one statement.
-_AT_ONCE = 200
-_HOMES: dict[type[Row], SqlTable] = {
-    DocumentRow: tables.document,
-    PlanRow: tables.plan,
-    BuildHead: tables.build,
-    EventRow: tables.event,
-}
+from strandwright.workshop.documents import (
+    Blob,
+    BuildHead,
+    Document,
+    DocumentKind,
+    Listing,
+    LogHead,
+    LogKind,
+    PlanRecord,
+    Table,
+)
+from strandwright.workshop.events import StoredEvent
+from strandwright.workshop.listings import VERSION, document_listing, log_listing
+from strandwright.workshop.writes import Write
 
 
 class SqlStore(Store):
@@ -69,30 +69,16 @@ class SqlStore(Store):
         # Threads of this program wait for each other here, in order, not at the database.
         self._turn = threading.Lock()
 
-    # ---------------------------------------------------------------------------- documents
-
-    def save(
-        self,
-        kind: DocumentKind,
-        id: str,
-        table: Table,
-        *,
-        at: str,
-        expected: int,
-        put_away: bool = False,
-    ) -> Document:
-        kept.need_document(kind, id, at)
-        text = kept.content(table, kind)
+    def write(self, writes: Sequence[Write]) -> tuple[Answer, ...]:
+        prepared = [Prepared(write) for write in writes]
         with self._writing() as connection:
-            newest = connection.execute(_revisions(kind, id, newest_first=True).limit(1)).first()
-            if newest and newest.put_away == put_away and kept.same(newest.content, text):
-                return kept.document_of(*newest)
-            revision = newest.revision if newest else 0
-            if expected != revision:
-                raise changed_elsewhere(kind, id, expected, revision)
-            row = DocumentRow(kind, id, revision + 1, text, at, put_away)
-            _put(connection, [row])
-        return kept.document_of(kind, id, row.revision, text, at, put_away)
+            turn = Turn(SqlRows(connection))
+            answers = turn.all(prepared)
+            if turn.wrote:
+                _grow(connection)
+        return answers
+
+    # ---------------------------------------------------------------------------- documents
 
     def document(self, kind: DocumentKind, id: str, revision: int | None = None) -> Document:
         kept.need_kind(kind)
@@ -125,18 +111,6 @@ class SqlStore(Store):
 
     # -------------------------------------------------------------------------------- plans
 
-    def keep_plan(self, record: PlanRecord) -> None:
-        text = kept.plan_content(record)
-        row = PlanRow(record.id, record.job_id, text, record.model_version, record.made_at)
-        t = tables.plan.c
-        with self._writing() as connection:
-            query = select(t.job_id, t.model_version).where(t.id == record.id)
-            old = connection.execute(query).first()
-            if old is None:
-                _put(connection, [row])
-            elif tuple(old) != (row.job_id, row.model_version):
-                raise other_plan(record.id)
-
     def plan(self, id: str) -> PlanRecord:
         query = select(tables.plan).where(tables.plan.c.id == id)
         rows = self._rows(query) if kept.is_id(id) else []
@@ -148,65 +122,96 @@ class SqlStore(Store):
         found = (kept.plan_of(*row) for row in self._of_job(tables.plan, job_id))
         return tuple(sorted(found, key=lambda plan: (plan.made_at, plan.id)))
 
-    # ------------------------------------------------------------------------------- builds
+    # --------------------------------------------------------------------------------- logs
 
-    def begin(self, head: BuildHead) -> BuildHead:
-        kept.need_head(head)
-        with self._writing() as connection:
-            old = _head(connection, head.id)
-            if old is not None:
-                if (old.job_id, old.plan_id) != (head.job_id, head.plan_id):
-                    raise other_build(head.id)
-                return old
-            plan = select(tables.plan.c.id).where(tables.plan.c.id == head.plan_id)
-            if connection.execute(plan).first() is None:
-                raise NotFound("plan", head.plan_id)
-            _put(connection, [head])
-        return head
+    def log(self, id: str) -> LogHead:
+        return self._log(id, "log").log_head()
+
+    def logs(self, kind: LogKind, subject: str | None = None) -> tuple[LogHead, ...]:
+        kept.need_log_kind(kind)
+        return tuple(row.log_head() for row in self._logs(kind, subject))
 
     def build(self, id: str) -> BuildHead:
-        with self._reading() as connection:
-            head = _head(connection, id)
-        if head is None:
-            raise NotFound("build", id)
-        return head
+        return _build(self._log(id, "build"))
 
     def builds(self, job_id: str | None = None) -> tuple[BuildHead, ...]:
-        found = (BuildHead(*row) for row in self._of_job(tables.build, job_id))
-        return tuple(sorted(found, key=lambda head: (head.began_at, head.id)))
+        return tuple(_build(row) for row in self._logs("build", job_id))
 
-    # ------------------------------------------------------------------------------- events
-
-    def append(self, build: str, events: Sequence[Event]) -> tuple[StoredEvent, ...]:
-        texts = [(event.id, kept.event_content(event)) for event in events]
+    def events(self, log: str, after: int = 0) -> tuple[StoredEvent, ...]:
         t = tables.event.c
-        with self._writing() as connection:
-            if _head(connection, build) is None:
-                raise NotFound("build", build)
-            known = _events(connection, [id for id, _ in texts])
-            last = select(func.max(t.seq)).where(t.build_id == build)
-            end = connection.execute(last).scalar() or 0
-            new: list[EventRow] = []
-            places: list[EventRow] = []
-            for id, text in texts:
-                row = known.get(id)
-                if row is None:
-                    row = known[id] = EventRow(id, build, end + len(new) + 1, text)
-                    new.append(row)
-                elif row.build_id != build or not kept.same_event(row.content, text):
-                    raise other_event(id)
-                places.append(row)
-            _put(connection, new)
-        return tuple(StoredEvent(row.seq, kept.event_of(row.content)) for row in places)
-
-    def events(self, build: str, after: int = 0) -> tuple[StoredEvent, ...]:
-        t = tables.event.c
-        with self._reading() as connection:
-            if _head(connection, build) is None:
-                raise NotFound("build", build)
-            query = select(t.seq, t.content).where(t.build_id == build, t.seq > _bounded(after))
-            rows = connection.execute(query.order_by(t.seq)).all()
+        self._log(log, "log")
+        query = select(t.seq, t.content).where(t.log_id == log, t.seq > _bounded(after))
+        rows = self._rows(query.order_by(t.seq))
         return tuple(StoredEvent(row.seq, kept.event_of(row.content)) for row in rows)
+
+    def _log(self, id: str, kind: str) -> LogRow:
+        with self._reading() as connection:
+            row = SqlRows(connection).log_row(id)
+        if row is None or kind not in ("log", row.kind):
+            raise NotFound(kind, id)
+        return row
+
+    def _logs(self, kind: LogKind, subject: str | None) -> list[LogRow]:
+        t = tables.log.c
+        query = select(tables.log).where(t.kind == kind)
+        if subject is not None:
+            if not kept.is_id(subject):
+                return []
+            query = query.where(t.subject == subject)
+        found = [LogRow(*row) for row in self._rows(query)]
+        return sorted(found, key=lambda row: (row.began_at, row.id))
+
+    # -------------------------------------------------------------------- blobs and listings
+
+    def blob(self, id: str) -> Blob:
+        query = select(tables.blob).where(tables.blob.c.id == id)
+        rows = self._rows(query) if kept.is_digest(id) else []
+        if not rows:
+            raise NotFound("blob", id)
+        return BlobRow(*rows[0]).blob()
+
+    def listings(
+        self,
+        kind: str,
+        *,
+        owner: str | None = None,
+        status: str | None = None,
+        words: str = "",
+        before: tuple[str, str] | None = None,
+        limit: int = PAGE,
+    ) -> tuple[Listing, ...]:
+        t = tables.listing.c
+        query = select(tables.listing).where(t.kind == kind)
+        for column, wanted in ((t.owner, owner), (t.status, status)):
+            if wanted is not None:
+                query = query.where(column == kept.plain(wanted))
+        for word in kept.plain(words).lower().split():
+            query = query.where(t.words.contains(word, autoescape=True))
+        if before is not None:
+            at, id = map(kept.plain, before)
+            query = query.where(tuple_(t.at, t.id) < (at, id))
+        query = query.order_by(t.at.desc(), t.id.desc()).limit(_bounded(limit))
+        return tuple(_listing(*row) for row in self._rows(query))
+
+    def counts(self, kind: str) -> dict[str, int]:
+        t = tables.listing.c
+        query = select(t.status, func.count()).where(t.kind == kind).group_by(t.status)
+        return dict(sorted((row[0], row[1]) for row in self._rows(query)))
+
+    def list_if_other(self) -> None:
+        """Make listings anew where another version of this program wrote them.
+
+        Raises
+        ------
+        StoreUnusable
+            If they cannot be read or written.
+        """
+        with driver_errors(self.place):
+            if self._rows(select(tables.mark.c.listed))[0].listed == VERSION:
+                return
+            with self._writing() as connection:
+                if connection.execute(select(tables.mark.c.listed)).scalar() != VERSION:
+                    _list_all(connection)
 
     # ---------------------------------------------------------------------------- the whole
 
@@ -214,22 +219,24 @@ class SqlStore(Store):
         return int(self._rows(select(tables.mark.c.value))[0].value)
 
     def contents(self) -> Iterable[Table]:
-        d, p, b, e = tables.document.c, tables.plan.c, tables.build, tables.event.c
+        d, p, e = tables.document.c, tables.plan.c, tables.event.c
         with driver_errors(self.place), self._snapshot.begin() as connection:
             newest = select(d.kind, d.id, func.max(d.revision)).group_by(d.kind, d.id)
             documents = sorted(map(tuple, connection.execute(newest)))
             plans = sorted(map(tuple, connection.execute(select(p.made_at, p.id))))
-            heads = [BuildHead(*row) for row in connection.execute(select(b))]
-            ends = select(e.build_id, func.max(e.seq)).group_by(e.build_id)
+            logs = [LogRow(*row) for row in connection.execute(select(tables.log))]
+            ends = select(e.log_id, func.max(e.seq)).group_by(e.log_id)
             last = {row[0]: row[1] for row in connection.execute(ends)}
-        return self._tables(documents, plans, heads, last)
+            blobs = sorted(row[0] for row in connection.execute(select(tables.blob.c.id)))
+        return self._tables(documents, plans, logs, last, blobs)
 
     def _tables(
         self,
         documents: list[tuple[Any, ...]],
         plans: list[tuple[Any, ...]],
-        heads: list[BuildHead],
+        logs: list[LogRow],
         last: dict[str, int],
+        blobs: list[str],
     ) -> Iterator[Table]:
         t = tables.event.c
         for kind, id, newest in documents:
@@ -238,24 +245,30 @@ class SqlStore(Store):
                     yield document_record(document)
         for _, id in plans:
             yield plan_record(self.plan(id))
-        for head in sorted(heads, key=lambda head: (head.began_at, head.id)):
-            yield build_record(head)
-            query = select(t.seq, t.content).where(t.build_id == head.id).order_by(t.seq)
-            for seq, text in self._rows(query.where(t.seq <= last.get(head.id, 0))):
-                yield event_record(head.id, seq, text)
+        for log in sorted(logs, key=lambda log: (log.began_at, log.id)):
+            yield log_record(log)
+            query = select(t.seq, t.content).where(t.log_id == log.id).order_by(t.seq)
+            for seq, text in self._rows(query.where(t.seq <= last.get(log.id, 0))):
+                yield event_record(log.id, seq, text)
+        for id in blobs:
+            row = self._rows(select(tables.blob).where(tables.blob.c.id == id))[0]
+            yield blob_record(BlobRow(*row))
 
     def take_in(self, tables: Iterable[Table]) -> int:
         intake = Intake()
         with self._writing() as connection:
-            if any(connection.execute(select(t).limit(1)).first() for t in _HOMES.values()):
+            if any(connection.execute(select(t).limit(1)).first() for t in HOMES.values()):
                 raise is_not_empty(self.place)
-            rows: list[Row] = []
+            kept_here, rows = SqlRows(connection), list[Row]()
             for table in tables:
                 rows.append(intake.row(table))
-                if len(rows) == _AT_ONCE:
-                    _put(connection, rows)
+                if len(rows) == AT_ONCE:
+                    kept_here.put(rows)
                     rows = []
-            _put(connection, rows)
+            kept_here.put(rows)
+            _list_all(connection)
+            if intake.count:
+                _grow(connection)
         return intake.count
 
     def close(self) -> None:
@@ -295,31 +308,37 @@ def _revisions(kind: str, id: str, *, newest_first: bool = False) -> Select[Any]
     return select(tables.document).where(t.kind == kind, t.id == id).order_by(order)
 
 
-def _head(connection: Connection, id: str) -> BuildHead | None:
-    if not kept.is_build_id(id):
-        return None
-    row = connection.execute(select(tables.build).where(tables.build.c.id == id)).first()
-    return None if row is None else BuildHead(*row)
+def _listing(*row: Any) -> Listing:
+    *said, summary = row
+    return Listing(*said, json.loads(summary))
 
 
-def _events(connection: Connection, ids: list[str]) -> dict[str, EventRow]:
-    """Find those of these events that are kept, in whatever build."""
-    found: dict[str, EventRow] = {}
-    for start in range(0, len(ids), _AT_ONCE):
-        some = tables.event.c.id.in_(ids[start : start + _AT_ONCE])
-        rows = connection.execute(select(tables.event).where(some))
-        found |= {row.id: EventRow(*row) for row in rows}
-    return found
+def _build(row: LogRow) -> BuildHead:
+    return BuildHead(row.id, row.subject, cast(str, row.plan_id), row.began_at)
 
 
-def _put(connection: Connection, rows: Sequence[Row]) -> None:
-    """Write rows, those first that others hang on, and let the mark grow."""
-    for kind, table in _HOMES.items():
-        values = [vars(row) for row in rows if isinstance(row, kind)]
-        if values:
-            connection.execute(insert(table), values)
-    if rows:
-        connection.execute(update(tables.mark).values(value=tables.mark.c.value + 1))
+def _grow(connection: Connection) -> None:
+    """Let the mark grow."""
+    connection.execute(tables.mark.update().values(value=tables.mark.c.value + 1))
+
+
+def _list_all(connection: Connection) -> None:
+    """Make every listing anew from the records."""
+    t, rows = tables.document.c, SqlRows(connection)
+    connection.execute(tables.listing.delete())
+    newest = select(t.kind, t.id).distinct()
+    for kind, id in connection.execute(newest).all():
+        document = rows.newest(kind, id)
+        listing = None if document is None else document_listing(document.document())
+        if listing is not None:
+            rows.list_anew(listing)
+    for found in connection.execute(select(tables.log)).all():
+        log = LogRow(*found)
+        events = [event.stored() for event in rows.log_events(log.id)]
+        listing = log_listing(log.log_head(), events)
+        if listing is not None:
+            rows.list_anew(listing)
+    connection.execute(tables.mark.update().values(listed=VERSION))
 
 
 def _fits(revision: int | None) -> bool:

@@ -1,7 +1,9 @@
 """Tables of the database, the newest schema. How older ones come to it stands in ``migrations``.
 
 There are no columns to search content by: a record is kept as the JSON text it came as, so that
-a new field needs no new column and an old record is read as it was written.
+a new field needs no new column and an old record is read as it was written. What lists are
+searched by stands in listings, which follow from the records and are made anew when what they
+say changes.
 """
 
 from __future__ import annotations
@@ -12,6 +14,7 @@ from sqlalchemy import (
     ForeignKey,
     Index,
     Integer,
+    LargeBinary,
     MetaData,
     String,
     Table,
@@ -20,7 +23,7 @@ from sqlalchemy import (
 )
 
 #: The schema these tables are; a test holds it to the newest migration.
-SCHEMA = "0001"
+SCHEMA = "0002"
 
 #: Names for every constraint: without one, SQLite could never drop it again.
 NAMES = {
@@ -42,6 +45,8 @@ mark = Table(
     metadata,
     Column("id", Integer, primary_key=True, autoincrement=False),
     Column("value", Integer, nullable=False),
+    # What listings say, by its version; where it is another one they are made anew.
+    Column("listed", Integer, nullable=False, server_default="0"),
 )
 
 document = Table(
@@ -66,22 +71,52 @@ plan = Table(
     Index(None, "job_id"),
 )
 
-build = Table(
-    "build",
+log = Table(
+    "log",
     metadata,
     Column("id", String(32), primary_key=True),
-    Column("job_id", String(40), nullable=False),
-    Column("plan_id", String(40), ForeignKey("plan.id"), nullable=False),
+    Column("kind", String(16), nullable=False),
+    Column("subject", String(40), nullable=False),
+    # A build has a plan; no other log has.
+    Column("plan_id", String(40), ForeignKey("plan.id")),
     Column("began_at", String(40), nullable=False),
-    Index(None, "job_id"),
+    Index(None, "kind", "subject"),
 )
 
 event = Table(
     "event",
     metadata,
     Column("id", String(32), primary_key=True),
-    Column("build_id", String(32), ForeignKey("build.id"), nullable=False),
+    Column("log_id", String(32), ForeignKey("log.id"), nullable=False),
     Column("seq", Integer, nullable=False),
     Column("content", Text, nullable=False),
-    UniqueConstraint("build_id", "seq"),
+    UniqueConstraint("log_id", "seq"),
+)
+
+blob = Table(
+    "blob",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("media", String(40), nullable=False),
+    Column("content", LargeBinary, nullable=False),
+    Column("kept_at", String(40), nullable=False),
+)
+
+#: Sorted by its bytes, whatever the language of the server.
+_SORTED = String(40).with_variant(String(40, collation="C"), "postgresql")
+
+listing = Table(
+    "listing",
+    metadata,
+    Column("kind", String(16), primary_key=True),
+    Column("id", _SORTED, primary_key=True),
+    Column("owner", String(40), nullable=False),
+    Column("status", String(24), nullable=False),
+    Column("at", _SORTED, nullable=False),
+    Column("words", Text, nullable=False),
+    Column("summary", Text, nullable=False),
+    # A list is read from its latest end, whole, by status or by owner.
+    Index("ix_listing_latest", "kind", "at", "id"),
+    Index("ix_listing_status", "kind", "status", "at", "id"),
+    Index("ix_listing_owner", "kind", "owner", "at", "id"),
 )

@@ -1,8 +1,8 @@
-"""What is kept: documents with their revisions, plans stored whole, and the heads of builds."""
+"""What is kept: documents with revisions, plans stored whole, heads of logs, blobs, listings."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Literal, get_args
 
 Table = dict[str, Any]
@@ -14,7 +14,7 @@ DocumentKind = Literal[
 ]  # fmt: skip
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
 #: What has a log of events: an entry never changes, and the state is folded from all of them.
-LogKind = Literal["build", "order", "spool", "part"]
+LogKind = Literal["build", "order", "spool", "part", "audit"]
 LOG_KINDS: tuple[LogKind, ...] = get_args(LogKind)
 
 
@@ -119,3 +119,56 @@ class LogHead:
     kind: LogKind
     subject: str
     began_at: str
+
+
+@dataclass(frozen=True)
+class Blob:
+    """Bytes kept whole under their own digest, such as a photo: sent twice it is one.
+
+    Attributes
+    ----------
+    id : str
+        SHA-256 of the content, 64 hexadecimal digits.
+    media : str
+        What it is, ``image/jpeg`` or ``image/png``.
+    content : bytes
+        The bytes.
+    kept_at : str
+        When it was first kept, UTC.
+    """
+
+    id: str
+    media: str
+    content: bytes
+    kept_at: str
+
+
+@dataclass(frozen=True)
+class Listing:
+    """How a document or a log stands now, in the few words a list shows of it.
+
+    Attributes
+    ----------
+    kind : str
+        Kind of document or log.
+    id : str
+        Its identity.
+    owner : str
+        What it belongs to, such as the customer of an order; empty where nothing.
+    status : str
+        How it stands, in a word a list is filtered by.
+    at : str
+        The moment it is sorted by, UTC.
+    words : str
+        What it is found by, in lower case.
+    summary : dict
+        What a list shows of it.
+    """
+
+    kind: str
+    id: str
+    owner: str
+    status: str
+    at: str
+    words: str
+    summary: Table = field(default_factory=dict)

@@ -127,7 +127,8 @@ def refuse_stranger(kind: LogKind, type: str) -> None:
         If a log of that kind holds no such event.
     """
     if type not in TYPES[kind]:
-        rule = f"must be one that a log of a {kind} holds: {', '.join(sorted(TYPES[kind]))}"
+        rule = f"must be one that a log of this kind ({kind}) holds: "
+        rule += ", ".join(sorted(TYPES[kind]))
         raise SpecError("event.type", short(type), rule, "send it to the log it belongs to")
 
 

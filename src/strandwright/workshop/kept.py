@@ -6,6 +6,7 @@ a database can change it. A text that some store or file could not hold is refus
 
 from __future__ import annotations
 
+import hashlib
 import json
 import math
 import re
@@ -14,19 +15,28 @@ from typing import Any, cast
 from strandwright.errors import InputError, InputErrors, SpecError, StoreUnusable
 from strandwright.workshop.documents import (
     KINDS,
+    LOG_KINDS,
+    Blob,
     BuildHead,
     Document,
     DocumentKind,
+    LogHead,
+    LogKind,
     PlanRecord,
     Table,
 )
-from strandwright.workshop.events import EVENT_ID, Event, event_of_table
+from strandwright.workshop.events import EVENT_ID, Event, event_of_table, refuse_stranger
 from strandwright.workshop.said import short
 
 #: Tables within tables; a job needs six.
 DEEPEST = 60
 #: Size of one record; a plan with its sheet needs a hundredth [byte]
 LARGEST = 16_000_000
+#: Size of one blob; a photo scaled for looking at needs a tenth [byte]
+LARGEST_BLOB = 3_000_000
+#: What blobs are, with the bytes such content begins with.
+MEDIA = {"image/jpeg": b"\xff\xd8\xff", "image/png": b"\x89PNG\r\n\x1a\n"}
+_DIGEST = re.compile(r"[0-9a-f]{64}")
 #: Identity of a document or a plan.
 _ID = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,39}")
 _MOMENT = re.compile(
@@ -172,8 +182,8 @@ def is_id(id: object) -> bool:
     return isinstance(id, str) and _ID.fullmatch(id) is not None
 
 
-def is_build_id(id: object) -> bool:
-    """Whether a text can be the identity of a build.
+def is_log_id(id: object) -> bool:
+    """Whether a text can be the identity of a log, such as that of a build.
 
     Parameters
     ----------
@@ -209,22 +219,40 @@ def need_id(id: object, field: str) -> None:
         raise SpecError(field, _shown(id), rule, "write it such as RIDGE-1")
 
 
-def need_build_id(id: object) -> None:
-    """Refuse what cannot be the identity of a build.
+def is_digest(id: object) -> bool:
+    """Whether a text can be the digest of a blob.
 
     Parameters
     ----------
     id : object
         The text.
 
+    Returns
+    -------
+    bool
+        True when it can.
+    """
+    return isinstance(id, str) and _DIGEST.fullmatch(id) is not None
+
+
+def need_log_id(id: object, kind: str) -> None:
+    """Refuse what cannot be the identity of a log.
+
+    Parameters
+    ----------
+    id : object
+        The text.
+    kind : str
+        Kind of the log.
+
     Raises
     ------
     InputError
         If it cannot.
     """
-    if not is_build_id(id):
+    if not is_log_id(id):
         rule = "must be 32 hexadecimal digits in lower case"
-        raise SpecError("build.id", _shown(id), rule, "make 128 random bits for every build")
+        raise SpecError(f"{kind}.id", _shown(id), rule, f"make 128 random bits for every {kind}")
 
 
 def need_kind(kind: object) -> None:
@@ -243,6 +271,40 @@ def need_kind(kind: object) -> None:
     if kind not in KINDS:
         rule = f"must be one of {', '.join(KINDS)}"
         raise SpecError("document.kind", _shown(kind), rule, "choose one of these")
+
+
+def need_log_kind(kind: object) -> None:
+    """Refuse a kind of log that is not known.
+
+    Parameters
+    ----------
+    kind : object
+        Its name.
+
+    Raises
+    ------
+    InputError
+        If it is not known.
+    """
+    if kind not in LOG_KINDS:
+        rule = f"must be one of {', '.join(LOG_KINDS)}"
+        raise SpecError("log.kind", _shown(kind), rule, "choose one of these")
+
+
+def plain(text: str) -> str:
+    """Give a text that is searched for without what no record holds.
+
+    Parameters
+    ----------
+    text : str
+        As it was typed.
+
+    Returns
+    -------
+    str
+        Without U+0000 and half characters.
+    """
+    return text.replace("\0", "").encode("utf-8", "ignore").decode()
 
 
 def need_moment(at: object, field: str) -> None:
@@ -339,23 +401,76 @@ def plan_content(record: PlanRecord) -> str:
     return content(table, "plan")
 
 
-def need_head(head: BuildHead) -> None:
-    """Refuse the head of a build that cannot be kept.
+def need_head(head: BuildHead | LogHead) -> None:
+    """Refuse the head of a log that cannot be kept.
 
     Parameters
     ----------
-    head : BuildHead
-        The build.
+    head : BuildHead or LogHead
+        The head.
 
     Raises
     ------
     InputError
         If one of its fields cannot be used.
     """
-    need_build_id(head.id)
-    need_id(head.job_id, "build.job_id")
-    need_id(head.plan_id, "build.plan_id")
-    need_moment(head.began_at, "build.began_at")
+    if isinstance(head, BuildHead):
+        need_log_id(head.id, "build")
+        need_id(head.job_id, "build.job_id")
+        need_id(head.plan_id, "build.plan_id")
+        need_moment(head.began_at, "build.began_at")
+        return
+    if head.kind not in LOG_KINDS or head.kind == "build":
+        rule = f"must be one of {', '.join(kind for kind in LOG_KINDS if kind != 'build')}"
+        raise SpecError("log.kind", _shown(head.kind), rule, "choose one of these")
+    need_log_id(head.id, head.kind)
+    need_id(head.subject, f"{head.kind}.subject")
+    need_moment(head.began_at, f"{head.kind}.began_at")
+
+
+def need_native(kind: LogKind, event: Event) -> None:
+    """Refuse an event that a log of that kind does not hold.
+
+    Parameters
+    ----------
+    kind : str
+        Kind of the log.
+    event : Event
+        The event.
+
+    Raises
+    ------
+    InputError
+        If it does not.
+    """
+    refuse_stranger(kind, event.type)
+
+
+def need_blob(blob: Blob) -> None:
+    """Refuse bytes that cannot be kept.
+
+    Parameters
+    ----------
+    blob : Blob
+        The bytes.
+
+    Raises
+    ------
+    InputError
+        If they are too many, are not what they are said to be, or have another digest.
+    """
+    need_moment(blob.kept_at, "blob.kept_at")
+    begins = MEDIA.get(blob.media) if isinstance(cast(object, blob.media), str) else None
+    if begins is None or not blob.content.startswith(begins):
+        rule = f"must be what it begins like, one of {', '.join(MEDIA)}"
+        raise SpecError("blob.media", _shown(blob.media), rule, "send a photo as JPEG or PNG")
+    if len(blob.content) > LARGEST_BLOB:
+        rule = f"must be under {LARGEST_BLOB // 1_000_000} MB"
+        said = f"{len(blob.content) / 1e6:.1f} MB"
+        raise SpecError("blob", said, rule, "scale the photo down to 1600 points a side")
+    if not is_digest(blob.id) or hashlib.sha256(blob.content).hexdigest() != blob.id:
+        rule = "must be the SHA-256 of the content in hexadecimal"
+        raise SpecError("blob.id", _shown(blob.id), rule, "send it again, whole")
 
 
 def event_content(event: Event) -> str:

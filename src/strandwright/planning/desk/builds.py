@@ -7,11 +7,12 @@ at the jig is recorded as events, and every answer is the advice that follows fr
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import Any
 
-from strandwright.errors import Conflict, SpecError
+from strandwright.errors import Conflict, NotFound, SpecError
 from strandwright.planning.desk.acts import refuse_impossible_events
 from strandwright.planning.desk.advice import Advice, advise
 from strandwright.planning.desk.bench_checks import keep_checks
@@ -29,6 +30,7 @@ from strandwright.workshop.documents import BuildHead, PlanRecord
 from strandwright.workshop.events import EVENT_ID, Event, StoredEvent, event_of_table, make_event
 from strandwright.workshop.job import job_from_table
 from strandwright.workshop.parts import BuildRecord
+from strandwright.workshop.writes import Append, Begin, KeepPlan
 
 Table = dict[str, Any]
 
@@ -127,17 +129,16 @@ class Desk(JobDesk):
         if not EVENT_ID.fullmatch(build_id):
             rule = "must be 32 hexadecimal digits in lower case"
             raise SpecError("build", build_id, rule, "make 128 random bits")
-        known = {head.id: head for head in self.store.builds()}
-        if build_id in known:
-            if known[build_id].job_id != job_id:
+        with suppress(NotFound):
+            if self.store.build(build_id).job_id != job_id:
                 raise Conflict("build", build_id, "belongs to another job", "make a new identity")
             return self.advice(build_id)
         job = self.job(job_id).job.model_copy(update={"build": BuildRecord()})
         plan = self.plan(job)
         event = make_event(event_id, "started", {"plan": plan.id}, at=at, by=by)
-        self.store.keep_plan(self._record_of(plan))
-        self.store.begin(BuildHead(build_id, job_id, plan.id, event.at))
-        self.store.append(build_id, [event])
+        head = BuildHead(build_id, job_id, plan.id, event.at)
+        record = KeepPlan(self._record_of(plan))
+        self.store.write([record, Begin(head), Append(build_id, [event])])
         return self.advice(build_id)
 
     def _record_of(self, plan: Plan) -> PlanRecord:
@@ -209,7 +210,7 @@ class Desk(JobDesk):
         NotFound
             If there is no such build.
         """
-        log = self.store.events(build_id)
+        log = self._log(build_id)
         known = {stored.event.id for stored in log}
         new = [event for event in events if event.id not in known]
         place = log[-1].seq if log else 0
@@ -274,7 +275,7 @@ class Desk(JobDesk):
         NotFound
             If there is no such build.
         """
-        return fold(self.store.events(build_id))
+        return fold(self._log(build_id))
 
     def builds(self) -> tuple[Build, ...]:
         """Give every build with its state, oldest first.
@@ -285,6 +286,11 @@ class Desk(JobDesk):
             The builds.
         """
         return tuple(Build(head, self.state(head.id)) for head in self.store.builds())
+
+    def _log(self, build_id: str) -> tuple[StoredEvent, ...]:
+        """Give the events of what must be a build."""
+        self.store.build(build_id)
+        return self.store.events(build_id)
 
     def _first_plan(self, build_id: str) -> Plan:
         """Give the plan a build began with, made once."""

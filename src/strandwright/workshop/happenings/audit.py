@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, Literal
+from typing import Any
 
 from pydantic import Field
 
@@ -28,7 +28,6 @@ class SignInRefused(Noun):
 
     name: str = Field(default="", max_length=30, description="empty where nobody has it")
     address: str = Field(default="", max_length=60)
-    why: Literal["wrong", "too soon"] = "wrong"
 
 
 class SignedOut(Noun):
