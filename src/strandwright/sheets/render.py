@@ -132,7 +132,7 @@ def write_sheet(plan: Plan, path: Path) -> None:
 
 def _template(name: object) -> bytes:
     """Read a template by its name; names come from stored data, so they are checked first."""
-    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag|bow|set)_[0-9]{1,4}", name):
+    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag|bow|set|label)_[0-9]{1,4}", name):
         path = _HERE / "templates" / f"{name}.typ"
         if path.is_file():
             return path.read_bytes()

@@ -1,4 +1,4 @@
-"""Opening: what is written down at the counter, read with its units and held to what can be meant."""
+"""Opening: what is written down at the counter, with its units, held to what can be meant."""
 
 from __future__ import annotations
 
