@@ -21,7 +21,7 @@ def identity(name: str) -> str:
 
 def at(minute: float) -> str:
     """Give a moment, so many minutes into the fifth of January 2026."""
-    whole, part = divmod(int(round(minute * 60_000)), 60_000)
+    whole, part = divmod(round(minute * 60_000), 60_000)
     hour, minutes = divmod(whole, 60)
     day, hour = divmod(hour, 24)
     return f"2026-01-{5 + day:02}T{hour:02}:{minutes:02}:{part // 1000:02}.{part % 1000:03}Z"

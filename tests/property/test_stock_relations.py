@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from stock_work import BLEND, ORDER, OTHER, PEEP, happening, log_of
 
+from stock_work import BLEND, ORDER, OTHER, PEEP, happening, log_of
 from strandwright.workshop.events import Event
 from strandwright.workshop.stock_state import fold
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from stock_work import BLEND, ORDER, OTHER, PEEP, THREAD, happening, log_of
 
+from stock_work import BLEND, ORDER, OTHER, PEEP, THREAD, happening, log_of
 from strandwright.reference import practice, strand
 from strandwright.workshop.money import Currency
 from strandwright.workshop.stock_state import StockState, fold
