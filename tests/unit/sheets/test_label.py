@@ -8,10 +8,10 @@ from collections.abc import Callable
 from io import BytesIO
 
 import pytest
+from paper_reading import printed
 from pypdf import PdfReader
 
 from order_events import opened, state_of
-from paper_reading import printed
 from strandwright.errors import LimitError
 from strandwright.sheets.label import LARGEST, SMALLEST, LabelSize, label_data, render_label
 from strandwright.workshop.customer import Customer

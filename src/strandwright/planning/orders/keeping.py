@@ -1,0 +1,440 @@
+"""Keeping: customers, orders and photos over a desk, each act written whole or not at all."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+from strandwright.errors import Conflict, InputError, NotFound, SpecError
+from strandwright.planning.desk.jobs import JobDesk
+from strandwright.planning.entries.editing import tables_of
+from strandwright.planning.entries.refusals import refuse_impossible
+from strandwright.planning.orders.allowed import Ground, refuse_impossible_acts
+from strandwright.planning.orders.opening import read_customer, read_event
+from strandwright.planning.orders.verdict import Verdict, verdict_of
+from strandwright.planning.strand_stock import known_strand
+from strandwright.planning.take_off.new_line import job_from_shorthand
+from strandwright.workshop.customer import Customer
+from strandwright.workshop.documents import Blob, Document, LogHead
+from strandwright.workshop.events import EVENT_ID, Event, StoredEvent
+from strandwright.workshop.happenings.order import OrderOpened
+from strandwright.workshop.job import Job, job_from_table, noun_from_table
+from strandwright.workshop.kept import MEDIA
+from strandwright.workshop.order_number import read_order_number
+from strandwright.workshop.order_state import OrderState, fold, order_number
+from strandwright.workshop.said import short
+from strandwright.workshop.writes import Append, Begin, Save, Write
+
+Table = dict[str, Any]
+#: Times an act is decided again where another bench wrote in the same moment [-]
+_TRIES = 5
+
+
+@dataclass(frozen=True)
+class KeptOrder:
+    """An order as it stands.
+
+    Attributes
+    ----------
+    id : str
+        Its identity.
+    state : OrderState
+        How it stands.
+    customer : Customer or None
+        Whose it is; None where that is not kept any more.
+    jobs : tuple of Job
+        Its jobs, in the order in which they were added.
+    """
+
+    id: str
+    state: OrderState
+    customer: Customer | None
+    jobs: tuple[Job, ...]
+
+    @property
+    def verdict(self) -> Verdict:
+        """Whether the work may go on."""
+        return verdict_of(self.state, [_fibre(job) for job in self.jobs])
+
+
+def _fibre(job: Job) -> str:
+    try:
+        return known_strand(job).stock.fibre
+    except InputError:
+        # A strand that cannot be found is told of where the line is planned.
+        return "polyester"
+
+
+# ------------------------------------------------------------------------------- customers
+
+
+def keep_customer(
+    desk: JobDesk, id: str, table: Mapping[str, Any], revision: int, *, put_away: bool = False
+) -> Document:
+    """Keep a customer.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity, made by the program that asks.
+    table : mapping
+        ``name``, ``reach`` and ``notes`` as they were typed.
+    revision : int
+        The revision it follows, 0 for a new one [-]
+    put_away : bool
+        True to take it out of the list.
+
+    Returns
+    -------
+    Document
+        As kept.
+
+    Raises
+    ------
+    InputError
+        If it cannot be used.
+    Conflict
+        If it was changed elsewhere in the meantime.
+    """
+    customer = read_customer(table)
+    kept = customer.model_dump(mode="json", exclude_defaults=True)
+    return desk.store.save(
+        "customer", id, kept, at=desk.now(), expected=revision, put_away=put_away
+    )
+
+
+def customer_of(desk: JobDesk, id: str) -> tuple[Document, Customer]:
+    """Give a customer.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity.
+
+    Returns
+    -------
+    (Document, Customer)
+        As kept, and read.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    """
+    document = desk.store.document("customer", id)
+    return document, noun_from_table(Customer, document.table, "customer")
+
+
+# ---------------------------------------------------------------------------------- orders
+
+
+def open_order(desk: JobDesk, id: str, table: Mapping[str, Any], units: str = "in") -> KeptOrder:
+    """Open an order; opened twice it is one.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity, 32 hexadecimal digits made by who opens it.
+    table : mapping
+        The event that opens it, as it was sent.
+    units : str
+        Unit of bare figures, ``in`` or ``mm``.
+
+    Returns
+    -------
+    KeptOrder
+        As it stands.
+
+    Raises
+    ------
+    InputError
+        If it cannot be meant, or the customer is not kept.
+    Conflict
+        If an order of that identity was opened otherwise.
+    """
+    if not EVENT_ID.fullmatch(id):
+        rule = "must be 32 hexadecimal digits in lower case"
+        raise SpecError("order", short(id), rule, "make 128 random bits")
+    event = read_event(table, units)
+    if not isinstance(event.body, OrderOpened):
+        rule = "must be order-opened, the first event of an order"
+        raise SpecError("event.type", event.type, rule, "open it first")
+    try:
+        customer_of(desk, event.body.customer)
+    except NotFound as error:
+        rule, remedy = "must be a customer kept here", "keep the customer first"
+        raise SpecError("order-opened.customer", event.body.customer, rule, remedy) from error
+    head = LogHead(id, "order", event.body.customer, event.at)
+    try:
+        before = desk.store.log(id)
+    except NotFound:
+        desk.store.write([Begin(head), Append(id, [event])])
+        return kept_order(desk, id)
+    if before.kind != "order":
+        raise Conflict("order", id, f"is a {before.kind} already", "make a new identity")
+    # What stands there by this identity is the same, or a conflict; nothing is written over.
+    record(desk, id, [table], units)
+    return kept_order(desk, id)
+
+
+def log_of(desk: JobDesk, id: str) -> tuple[StoredEvent, ...]:
+    """Give the events of what must be an order.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity.
+
+    Returns
+    -------
+    tuple of StoredEvent
+        In their order.
+
+    Raises
+    ------
+    NotFound
+        If there is no such order.
+    """
+    if desk.store.log(id).kind != "order":
+        raise NotFound("order", id)
+    return desk.store.events(id)
+
+
+def kept_order(desk: JobDesk, id: str) -> KeptOrder:
+    """Give an order as it stands.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity.
+
+    Returns
+    -------
+    KeptOrder
+        The order.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    """
+    state = fold(log_of(desk, id))
+    try:
+        who = None if state.opened is None else customer_of(desk, state.opened.customer)[1]
+    except NotFound:
+        who = None
+    return KeptOrder(id, state, who, tuple(desk.job(job).job for job in state.jobs))
+
+
+def record(
+    desk: JobDesk, id: str, tables: Sequence[Mapping[str, Any]], units: str = "in"
+) -> tuple[StoredEvent, ...]:
+    """Record what happened to an order; an event sent twice is one.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity.
+    tables : sequence of mapping
+        Events as they were sent, in their order.
+    units : str
+        Unit of bare figures, ``in`` or ``mm``.
+
+    Returns
+    -------
+    tuple of StoredEvent
+        Each with its place: durable.
+
+    Raises
+    ------
+    InputError
+        If one cannot be meant, or cannot be as the order stands. None is recorded then.
+    Conflict
+        If one of that identity is kept with other content.
+    NotFound
+        If there is no such order.
+    """
+    events = [read_event(table, units) for table in tables]
+    return _decided(desk, id, events, ())
+
+
+def add_job(
+    desk: JobDesk, id: str, head: Mapping[str, Any], entry: Mapping[str, Any], bench: Table
+) -> str:
+    """Make the job of a line of an order: customer and bow are the order's.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        Identity of the order.
+    head : mapping
+        ``id``, ``at`` and ``by`` of the event that adds it.
+    entry : mapping
+        As :func:`strandwright.planning.take_off.new_line.job_from_shorthand` takes it; what it
+        says of the bow is laid over what the order knows.
+    bench : dict
+        Tables of the bench.
+
+    Returns
+    -------
+    str
+        The job's id. Made and added in one act: neither is there without the other.
+
+    Raises
+    ------
+    InputError
+        If the job cannot be meant, or the order takes no more.
+    Conflict
+        If another job has that id.
+    NotFound
+        If there is no such order.
+    """
+    kept = kept_order(desk, id)
+    own = of_order(kept, entry)
+    made = job_from_shorthand({**entry, "customer": own["customer"], "bow": own["bow"]}, bench)
+    job = job_from_table({**tables_of(made), "original": own["original"]})
+    refuse_impossible(job)
+    event = read_event({**head, "type": "job-added", "body": {"job": job.id}}, "in")
+    save = Save("job", job.id, tables_of(job), desk.now(), 0)
+    try:
+        _decided(desk, id, [event], [save])
+    except Conflict as error:
+        if error.kind != "job":
+            raise
+        rule, remedy = "is kept here already, with another content", "give this one another id"
+        raise Conflict("job", job.id, rule, remedy, error.newest) from error
+    return job.id
+
+
+def of_order(kept: KeptOrder, entry: Mapping[str, Any]) -> Table:
+    """Give what a job has from its order: the customer, the bow, what was found on it.
+
+    Parameters
+    ----------
+    kept : KeptOrder
+        The order.
+    entry : mapping
+        What was typed of the line.
+
+    Returns
+    -------
+    dict
+        ``customer``, ``bow`` and ``original``.
+    """
+    state, typed = kept.state, entry.get("bow")
+    bow = {} if state.bow is None else state.bow.model_dump(mode="json", exclude_defaults=True)
+    given = cast("Table", typed) if isinstance(typed, dict) else {}
+    told = {name: value for name, value in given.items() if value not in ("", None)}
+    if told.get("kind", bow.get("kind")) != bow.get("kind"):
+        # Another kind of bow is another bow: nothing of the order's holds for it.
+        bow = {}
+    stop = [
+        one.model_dump(mode="json", exclude_defaults=True, exclude={"photos"})
+        for one in state.findings
+    ]
+    return {
+        "customer": "" if kept.customer is None else kept.customer.name,
+        "bow": {**bow, **told},
+        "original": {"stop": stop} if stop else {},
+    }
+
+
+def _decided(
+    desk: JobDesk, id: str, events: Sequence[Event], beside: Sequence[Write]
+) -> tuple[StoredEvent, ...]:
+    """Append events decided on the log as it stands; where it grows meanwhile, decide again."""
+    for attempt in range(_TRIES):
+        log = log_of(desk, id)
+        known = {stored.event.id for stored in log}
+        new = [event for event in events if event.id not in known]
+        ahead = [StoredEvent(len(log) + i, event) for i, event in enumerate(new, start=1)]
+        made = {write.id for write in beside if isinstance(write, Save)}
+        ground = Ground(desk.store, log, fold(log), fold([*log, *ahead]), frozenset(made))
+        refuse_impossible_acts(ground, new)
+        try:
+            # What was added with an event that is there already is there, too.
+            written = desk.store.write([*(beside if new else ()), Append(id, events, len(log))])
+        except Conflict as error:
+            grown = error.kind == "order" and error.newest is not None
+            if attempt == _TRIES - 1 or not grown:
+                raise
+            continue
+        return cast("tuple[StoredEvent, ...]", written[-1])
+    raise AssertionError("the last try answers or raises")
+
+
+def find_order(desk: JobDesk, text: str) -> str:
+    """Find an order by its identity, or by its number as somebody says it.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    text : str
+        Identity or number.
+
+    Returns
+    -------
+    str
+        Its identity.
+
+    Raises
+    ------
+    NotFound
+        If there is none.
+    SpecError
+        If it is no number, or several orders have it.
+    """
+    if EVENT_ID.fullmatch(text):
+        log_of(desk, text)
+        return text
+    number = read_order_number(text)
+    found = [head.id for head in desk.store.logs("order") if order_number(head.id) == number]
+    if not found:
+        raise NotFound("order", number)
+    if len(found) > 1:
+        rule = f"must name one order, and {len(found)} have this number"
+        raise SpecError("order", number, rule, f"give one of {', '.join(found)}")
+    return found[0]
+
+
+# ---------------------------------------------------------------------------------- photos
+
+
+def keep_photo(desk: JobDesk, id: str, content: bytes) -> None:
+    """Keep a photo under its digest; kept twice it is one.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+    id : str
+        SHA-256 of the bytes, 64 hexadecimal digits.
+    content : bytes
+        JPEG or PNG.
+
+    Raises
+    ------
+    InputError
+        If it is neither by its bytes, too large, or has another digest.
+    """
+    media = next((name for name, head in MEDIA.items() if content.startswith(head)), "")
+    if not media:
+        rule = "must be a JPEG or PNG by its bytes"
+        raise SpecError("photo", f"{len(content)} bytes", rule, "send a photo taken by a camera")
+    desk.store.keep_blob(Blob(id, media, content, desk.now()))
