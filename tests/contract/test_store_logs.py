@@ -153,7 +153,7 @@ def test_listings_say_how_each_thing_stands_now(store):
     """The newest revision of a document, the state of a log, the latest first."""
     fill(store)
     names = [(row.id, row.status, row.summary["name"]) for row in store.listings("job")]
-    assert [("RIDGE-1", "in use", "Grön älv"), ("TARN-1", "in use", "")] == names
+    assert [("RIDGE-1", "building", "Grön älv"), ("TARN-1", "building", "")] == names
     assert {"put away": 1} == store.counts("bow")
     build = store.builds("RIDGE-1")[0].id
     (row,) = store.listings("build", owner="RIDGE-1")
@@ -163,6 +163,13 @@ def test_listings_say_how_each_thing_stands_now(store):
     (row,) = store.listings("build", status="done")
     assert (build, 27.0, LATER) == (row.id, row.summary["turns"], row.at)
     assert {"at the jig": 1, "done": 1} == store.counts("build")
+    (row,) = store.listings("job", status="done")
+    assert ("RIDGE-1", build, LATER) == (row.id, row.summary["build"], row.at)
+    store.save("job", "NEW-1", {"name": "not begun"}, at=AT, expected=0)
+    assert {"building": 1, "done": 1, "to start": 1} == store.counts("job")
+    both = store.listings("build", owner=["RIDGE-1", "TARN-1"])
+    assert ["RIDGE-1", "TARN-1"] == sorted(row.owner for row in both)
+    assert () == store.listings("build", owner=[])
     assert {} == store.counts("order")
 
 

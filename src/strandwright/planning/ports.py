@@ -402,7 +402,7 @@ class Store(Protocol):
         self,
         kind: str,
         *,
-        owner: str | None = None,
+        owner: str | Sequence[str] | None = None,
         status: str | None = None,
         words: str = "",
         before: tuple[str, str] | None = None,
@@ -414,8 +414,10 @@ class Store(Protocol):
         ----------
         kind : str
             Kind of document or log.
-        owner, status : str or None
-            Only those of it; left out, all.
+        owner : str, sequence of str or None
+            Only those that belong to it, or to one of them; left out, all.
+        status : str or None
+            Only those that stand so; left out, all.
         words : str
             Only those in whose words each of these stands.
         before : (str, str) or None

@@ -24,7 +24,7 @@ from strandwright.store.records import (
     plan_record,
 )
 from strandwright.store.refused import is_not_empty
-from strandwright.store.turn import Prepared, Rows, Turn
+from strandwright.store.turn import Prepared, Rows, Turn, list_document, list_log
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
     Blob,
@@ -38,7 +38,6 @@ from strandwright.workshop.documents import (
     Table,
 )
 from strandwright.workshop.events import StoredEvent
-from strandwright.workshop.listings import document_listing, log_listing
 from strandwright.workshop.writes import Write
 
 
@@ -93,6 +92,9 @@ class _Shelves(Rows):
                 case BlobRow():
                     self.blobs[row.id] = row
 
+    def owned(self, kind: str, owner: str) -> Sequence[Listing]:
+        return [row for row in self.listings.values() if (row.kind, row.owner) == (kind, owner)]
+
     def list_anew(self, listing: Listing) -> None:
         self.listings[listing.kind, listing.id] = listing
 
@@ -122,18 +124,23 @@ class _Trial(_Shelves):
         self.__dict__.update(shelves.__dict__)
         self._shelves = shelves
         self.added: list[Row] = []
-        self._listed: list[Listing] = []
+        self._listed: dict[tuple[str, str], Listing] = {}
 
     def put(self, rows: Sequence[Row]) -> None:
         self._shelves.put(rows)
         self.added.extend(rows)
 
     def list_anew(self, listing: Listing) -> None:
-        self._listed.append(listing)
+        self._listed[listing.kind, listing.id] = listing
+
+    def owned(self, kind: str, owner: str) -> Sequence[Listing]:
+        rows = {(row.kind, row.id): row for row in self._shelves.owned(kind, owner)}
+        new = {key: row for key, row in self._listed.items() if key[0] == kind}
+        return [row for row in (rows | new).values() if row.owner == owner]
 
     def stay(self) -> None:
         """Let what was listed stay, now that the turn has ended well."""
-        for listing in self._listed:
+        for listing in self._listed.values():
             self._shelves.list_anew(listing)
 
 
@@ -234,19 +241,20 @@ class MemoryStore(Store):
         self,
         kind: str,
         *,
-        owner: str | None = None,
+        owner: str | Sequence[str] | None = None,
         status: str | None = None,
         words: str = "",
         before: tuple[str, str] | None = None,
         limit: int = PAGE,
     ) -> tuple[Listing, ...]:
         wanted = kept.plain(words).lower().split()
+        owners = [owner] if isinstance(owner, str) else owner or ()
         with self._lock:
             of_kind = [row for row in self._shelves.listings.values() if row.kind == kind]
         found = [
             row
             for row in of_kind
-            if owner in (None, row.owner)
+            if (owner is None or row.owner in owners)
             and status in (None, row.status)
             and all(word in row.words for word in wanted)
             and (before is None or (row.at, row.id) < before)
@@ -304,10 +312,7 @@ def _build(row: LogRow) -> BuildHead:
 
 def _list_all(shelves: _Shelves) -> None:
     """Make every listing anew from the records."""
-    found = [document_listing(rows[-1].document()) for rows in shelves.documents.values()]
-    for row in shelves.heads.values():
-        events = [event.stored() for event in shelves.log_events(row.id)]
-        found.append(log_listing(row.log_head(), events))
-    for listing in found:
-        if listing is not None:
-            shelves.list_anew(listing)
+    for log in shelves.heads.values():
+        list_log(shelves, log)
+    for rows in shelves.documents.values():
+        list_document(shelves, rows[-1])

@@ -6,7 +6,6 @@ reads take such a list first and then the content bit by bit, and never hold up 
 
 from __future__ import annotations
 
-import json
 import threading
 from collections.abc import Generator, Iterable, Iterator, Sequence
 from contextlib import contextmanager
@@ -31,8 +30,8 @@ from strandwright.store.records import (
     plan_record,
 )
 from strandwright.store.refused import is_not_empty
-from strandwright.store.sql_rows import AT_ONCE, HOMES, SqlRows
-from strandwright.store.turn import Prepared, Turn
+from strandwright.store.sql_rows import AT_ONCE, HOMES, SqlRows, listing_of
+from strandwright.store.turn import Prepared, Turn, list_document, list_log
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
     Blob,
@@ -46,7 +45,7 @@ from strandwright.workshop.documents import (
     Table,
 )
 from strandwright.workshop.events import StoredEvent
-from strandwright.workshop.listings import VERSION, document_listing, log_listing
+from strandwright.workshop.listings import VERSION
 from strandwright.workshop.writes import Write
 
 
@@ -174,7 +173,7 @@ class SqlStore(Store):
         self,
         kind: str,
         *,
-        owner: str | None = None,
+        owner: str | Sequence[str] | None = None,
         status: str | None = None,
         words: str = "",
         before: tuple[str, str] | None = None,
@@ -182,16 +181,18 @@ class SqlStore(Store):
     ) -> tuple[Listing, ...]:
         t = tables.listing.c
         query = select(tables.listing).where(t.kind == kind)
-        for column, wanted in ((t.owner, owner), (t.status, status)):
-            if wanted is not None:
-                query = query.where(column == kept.plain(wanted))
+        if owner is not None:
+            owners = [owner] if isinstance(owner, str) else owner
+            query = query.where(t.owner.in_([kept.plain(one) for one in owners]))
+        if status is not None:
+            query = query.where(t.status == kept.plain(status))
         for word in kept.plain(words).lower().split():
             query = query.where(t.words.contains(word, autoescape=True))
         if before is not None:
             at, id = map(kept.plain, before)
             query = query.where(tuple_(t.at, t.id) < (at, id))
         query = query.order_by(t.at.desc(), t.id.desc()).limit(_bounded(limit))
-        return tuple(_listing(*row) for row in self._rows(query))
+        return tuple(listing_of(*row) for row in self._rows(query))
 
     def counts(self, kind: str) -> dict[str, int]:
         t = tables.listing.c
@@ -308,11 +309,6 @@ def _revisions(kind: str, id: str, *, newest_first: bool = False) -> Select[Any]
     return select(tables.document).where(t.kind == kind, t.id == id).order_by(order)
 
 
-def _listing(*row: Any) -> Listing:
-    *said, summary = row
-    return Listing(*said, json.loads(summary))
-
-
 def _build(row: LogRow) -> BuildHead:
     return BuildHead(row.id, row.subject, cast(str, row.plan_id), row.began_at)
 
@@ -326,18 +322,12 @@ def _list_all(connection: Connection) -> None:
     """Make every listing anew from the records."""
     t, rows = tables.document.c, SqlRows(connection)
     connection.execute(tables.listing.delete())
-    newest = select(t.kind, t.id).distinct()
-    for kind, id in connection.execute(newest).all():
-        document = rows.newest(kind, id)
-        listing = None if document is None else document_listing(document.document())
-        if listing is not None:
-            rows.list_anew(listing)
     for found in connection.execute(select(tables.log)).all():
-        log = LogRow(*found)
-        events = [event.stored() for event in rows.log_events(log.id)]
-        listing = log_listing(log.log_head(), events)
-        if listing is not None:
-            rows.list_anew(listing)
+        list_log(rows, LogRow(*found))
+    for kind, id in connection.execute(select(t.kind, t.id).distinct()).all():
+        document = rows.newest(kind, id)
+        if document is not None:
+            list_document(rows, document)
     connection.execute(tables.mark.update().values(listed=VERSION))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Sequence
+from typing import Any
 
 from sqlalchemy import Connection, func, insert, select
 from sqlalchemy import Table as SqlTable
@@ -85,8 +86,30 @@ class SqlRows(Rows):
             if values:
                 self._connection.execute(insert(table), values)
 
+    def owned(self, kind: str, owner: str) -> Sequence[Listing]:
+        t = tables.listing.c
+        query = select(tables.listing).where(t.kind == kind, t.owner == owner)
+        return [listing_of(*row) for row in self._connection.execute(query)]
+
     def list_anew(self, listing: Listing) -> None:
         t = tables.listing
         summary = json.dumps(listing.summary, separators=(",", ":"))
         self._connection.execute(t.delete().where(t.c.kind == listing.kind, t.c.id == listing.id))
         self._connection.execute(insert(t), [vars(listing) | {"summary": summary}])
+
+
+def listing_of(*row: Any) -> Listing:
+    """Give a listing as it was kept.
+
+    Parameters
+    ----------
+    *row : str
+        Its columns, the summary as JSON.
+
+    Returns
+    -------
+    Listing
+        The listing.
+    """
+    *said, summary = row
+    return Listing(*said, json.loads(summary))

@@ -33,7 +33,7 @@ from strandwright.store.refused import (
 from strandwright.workshop import kept
 from strandwright.workshop.documents import Document, Listing, LogHead
 from strandwright.workshop.events import StoredEvent
-from strandwright.workshop.listings import document_listing, log_listing
+from strandwright.workshop.listings import HANGING, document_listing, log_listing
 from strandwright.workshop.writes import Append, Begin, KeepBlob, KeepPlan, Save, Write
 
 
@@ -155,6 +155,23 @@ class Rows(Protocol):
         """
         ...
 
+    def owned(self, kind: str, owner: str) -> Sequence[Listing]:
+        """Give the listings of a kind that belong to one thing.
+
+        Parameters
+        ----------
+        kind : str
+            Their kind.
+        owner : str
+            What they belong to.
+
+        Returns
+        -------
+        sequence of Listing
+            In any order.
+        """
+        ...
+
     def list_anew(self, listing: Listing) -> None:
         """Put a listing in the place of the one of that kind and identity.
 
@@ -164,6 +181,39 @@ class Rows(Protocol):
             How it stands now.
         """
         ...
+
+
+def list_log(rows: Rows, log: LogRow) -> None:
+    """Say anew how what a log is about stands.
+
+    Parameters
+    ----------
+    rows : Rows
+        What is kept.
+    log : LogRow
+        The log.
+    """
+    listing = log_listing(log.log_head(), [event.stored() for event in rows.log_events(log.id)])
+    if listing is not None:
+        rows.list_anew(listing)
+
+
+def list_document(rows: Rows, document: DocumentRow) -> None:
+    """Say anew how a document stands, when the logs that hang on it are listed.
+
+    Parameters
+    ----------
+    rows : Rows
+        What is kept.
+    document : DocumentRow
+        Its newest revision.
+    """
+    found = document.document()
+    kind = HANGING.get(found.kind)
+    hanging = () if kind is None else rows.owned(kind, found.id)
+    listing = document_listing(found, hanging)
+    if listing is not None:
+        rows.list_anew(listing)
 
 
 class Prepared:
@@ -225,11 +275,14 @@ class Turn:
             The answers.
         """
         answers = tuple(self._one(write) for write in writes)
-        for row in self._documents.values():
-            self._list(document_listing(row.document()))
         for row in self._logs.values():
-            events = [event.stored() for event in self._rows.log_events(row.id)]
-            self._list(log_listing(row.log_head(), events))
+            list_log(self._rows, row)
+            for kind in (kind for kind, hanging in HANGING.items() if hanging == row.kind):
+                home = self._rows.newest(kind, row.subject)
+                if home is not None:
+                    self._documents[kind, home.id] = home
+        for row in self._documents.values():
+            list_document(self._rows, row)
         return answers
 
     @property
@@ -243,10 +296,6 @@ class Turn:
         if rows:
             self._rows.put(rows)
             self._wrote = True
-
-    def _list(self, listing: Listing | None) -> None:
-        if listing is not None:
-            self._rows.list_anew(listing)
 
     def _one(self, prepared: Prepared) -> Answer:
         match prepared.write:

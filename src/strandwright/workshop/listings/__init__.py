@@ -13,29 +13,36 @@ from strandwright.workshop.documents import Document, DocumentKind, Listing, Log
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.listings.builds import list_build
 from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
+from strandwright.workshop.listings.orders import list_customer, list_order
 
 #: What listings say; raised with every change of what one of them says [-]
-VERSION = 1
+VERSION = 2
 
-#: Documents of these kinds are listed.
-DOCUMENTS: dict[DocumentKind, Callable[[Document], Listing]] = {
+#: Documents of these kinds are listed, each with the listings of what hangs on it.
+DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {
     "bow": list_bow,
+    "customer": list_customer,
     "job": list_job,
     "set": list_set,
 }
 #: Logs of these kinds are listed.
 LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
     "build": list_build,
+    "order": list_order,
 }
+#: What hangs on a document: logs of a kind whose subject it is, told in its listing.
+HANGING: dict[DocumentKind, LogKind] = {"job": "build"}
 
 
-def document_listing(document: Document) -> Listing | None:
+def document_listing(document: Document, hanging: Sequence[Listing]) -> Listing | None:
     """Say how a document stands.
 
     Parameters
     ----------
     document : Document
         Its newest revision.
+    hanging : sequence of Listing
+        Listings of the logs that hang on it by :data:`HANGING`, in any order.
 
     Returns
     -------
@@ -43,7 +50,7 @@ def document_listing(document: Document) -> Listing | None:
         None where its kind is not listed.
     """
     say = DOCUMENTS.get(document.kind)
-    return None if say is None else say(document)
+    return None if say is None else say(document, hanging)
 
 
 def log_listing(head: LogHead, events: Sequence[StoredEvent]) -> Listing | None:
