@@ -27,7 +27,6 @@ def list_customer(document: Document, hanging: Sequence[Listing] = ()) -> Listin
         Found by name and by every way to reach them; notes are not searched.
     """
     del hanging
-    del hanging
     table = document.table
     rows = table.get("reach")
     reach = [
