@@ -189,6 +189,11 @@ class StockState:
         """Small parts that are promised and not there; 0 where all are [-]."""
         return max(self.reserved_count - self.count, 0)
 
+    @property
+    def worth(self) -> Fraction | None:
+        """What is left at the price that was paid, exactly; None where no price is known."""
+        return _value_of_parts(self) if _is_counted(self) else _value_of_spool(self)
+
     def value(self, currency: Currency) -> Decimal | None:
         """What is left at the price that was paid, rounded once.
 
@@ -203,8 +208,8 @@ class StockState:
             The share of a spool's price that is left; of small parts, those that came last are
             there still. None where no price is known.
         """
-        exact = _value_of_parts(self) if _is_counted(self) else _value_of_spool(self)
-        return None if exact is None else currency.rounded(exact)
+        worth = self.worth
+        return None if worth is None else currency.rounded(worth)
 
 
 def fold(events: Iterable[StoredEvent]) -> StockState:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import math
 from dataclasses import dataclass
 from typing import Literal, TypeAlias, get_args
@@ -37,6 +38,11 @@ class Ware(Noun):
         """Give the text that is the same for the same ware, such as ``strand hmpe #2F6B57``."""
         colour = "" if self.colour is None else self.colour.upper()
         return " ".join(part for part in (self.kind, self.name, colour, self.size) if part)
+
+    @property
+    def id(self) -> str:
+        """Give the identity of the ware, as logs of its spools name it: the same key, the same."""
+        return f"{self.kind}-{hashlib.sha256(self.key.encode()).hexdigest()[:24]}"
 
     @property
     def label(self) -> str:

@@ -14,9 +14,10 @@ from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.listings.builds import list_build
 from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
 from strandwright.workshop.listings.orders import list_customer, list_order
+from strandwright.workshop.listings.stock import list_stock
 
 #: What listings say; raised with every change of what one of them says [-]
-VERSION = 2
+VERSION = 3
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
 DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {
@@ -29,6 +30,8 @@ DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] 
 LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
     "build": list_build,
     "order": list_order,
+    "part": list_stock,
+    "spool": list_stock,
 }
 #: What hangs on a document: logs of a kind whose subject it is, told in its listing.
 HANGING: dict[DocumentKind, LogKind] = {"job": "build"}
