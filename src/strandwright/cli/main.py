@@ -45,6 +45,8 @@ COMMANDS = {
     "import": "Keep job files and build files in the store.",
     "backup": "Write everything the store keeps into one file.",
     "restore": "Keep everything of a backup in an empty store.",
+    "account": "Say who may sign in, and what they may do.",
+    "certificate": "Make a certificate for listening beyond this computer.",
 }
 
 #: What ended badly, the exit code it gives. Wrong use of the command line itself also gives 2.
@@ -57,7 +59,10 @@ EXIT_CODES: tuple[tuple[type[StrandwrightError], int], ...] = (
 )
 UNEXPECTED = 1
 #: Options that can only be meant for ``open``.
-OPEN_OPTIONS = ("--store", "--port", "--browser", "--no-browser")
+OPEN_OPTIONS = (
+    "--store", "--port", "--browser", "--no-browser", "--listen", "--certificate", "--key",
+    "--bench",
+)  # fmt: skip
 _TYPED = "strandwright.typed"
 
 

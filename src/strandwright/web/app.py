@@ -16,9 +16,11 @@ from strandwright import __version__
 from strandwright.planning.desk.builds import Desk
 from strandwright.web.bows import bow_routes
 from strandwright.web.builds import build_routes
+from strandwright.web.door import Door
 from strandwright.web.errors import add_handlers
 from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
+from strandwright.web.people import add_door
 from strandwright.web.security import Guard, policy_for
 from strandwright.web.service import service_routes
 from strandwright.web.sets import set_routes
@@ -81,7 +83,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
     return api
 
 
-def make_app(desk: Desk, place: str) -> Guard:
+def make_app(desk: Desk, place: str, door: Door | None = None) -> Guard:
     """Make the whole app.
 
     Parameters
@@ -90,6 +92,8 @@ def make_app(desk: Desk, place: str) -> Guard:
         The desk it acts on.
     place : str
         Where records are kept, in words.
+    door : Door or None
+        What decides who comes in, where the app listens beyond loopback; None on loopback.
 
     Returns
     -------
@@ -98,6 +102,9 @@ def make_app(desk: Desk, place: str) -> Guard:
     """
     app = make_api(desk, place)
     page = (_HERE / "index.html").read_bytes()
+    if door is not None:
+        add_door(app, door)
+        page = _behind_door(page)
 
     @app.get("/", include_in_schema=False)
     def index() -> Response:
@@ -115,7 +122,13 @@ def make_app(desk: Desk, place: str) -> Guard:
     _ = (index, service_worker, icon)
     app.mount("/static/fonts", StaticFiles(directory=_FONTS))
     app.mount("/static", _Fresh(directory=_HERE))
-    return Guard(app, policy_for(page))
+    return Guard(app, policy_for(page), door)
+
+
+def _behind_door(page: bytes) -> bytes:
+    """Let the page ask who is there before it loads anything else."""
+    sheet = b'<link rel="stylesheet" href="/static/css/door.css">\n</head>'
+    return page.replace(b'"/static/app.js"', b'"/static/door.js"').replace(b"</head>", sheet)
 
 
 #: Files change with the program; a browser asks whether they did.

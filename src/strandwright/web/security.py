@@ -1,23 +1,32 @@
 """Security: who may speak to the app, and what its pages may do.
 
-The app listens on loopback only. A page of another site in the same browser could still send
-requests there, or have its own name resolve there; so the Host must be a loopback name, an
-Origin must be the app's own, what changes something must be JSON, and nothing is too large.
+Unless told otherwise the app listens on loopback only. A page of another site in the same browser
+could still send requests there, or have its own name resolve there; so the Host must be a loopback
+name, an Origin must be the app's own, what changes something must be JSON, nothing is too large.
+
+Beyond loopback it listens over TLS only, and a door stands in the guard: the Host must be a name of
+the certificate, what changes something must bring its Origin, and who has not signed in gets the
+empty shell of the pages and no further. What a proxy's header says of who asks is believed nowhere.
 
 A sound is sent to be heard, as ``audio/wav`` or ``audio/flac``, to the paths that end in ``/hear``
-and nowhere else. A browser lets a foreign page send only a form's content types without asking
-first, and neither JSON nor these two are among them: such a page would have to ask by a preflight
-request, which is never answered with leave.
+and nowhere else; a photo, as ``image/jpeg`` or ``image/png``, to those below ``/api/photos/``. A
+browser lets a foreign page send only a form's content types without asking first, and neither JSON
+nor these four are among them: such a page would have to ask by a preflight request, which is never
+answered with leave.
 """
 
 from __future__ import annotations
 
+import asyncio
 import base64
 import hashlib
 import json
 import re
 from collections.abc import Awaitable, Callable, MutableMapping
 from typing import Any
+
+from strandwright.web.door import LARGEST_UNSIGNED, Door, token_of
+from strandwright.web.visitor import VISITOR, Visitor
 
 Scope = MutableMapping[str, Any]
 Message = MutableMapping[str, Any]
@@ -31,9 +40,23 @@ _HOST = re.compile(r"(?:127\.0\.0\.1|localhost|\[::1\])(?::[0-9]{1,5})?")
 LARGEST_BODY = 1_000_000
 #: A minute of one channel at the finest rate of a phone, with room [byte]
 LARGEST_SOUND = 20_000_000
+#: A photo that was scaled down for looking at, with room [byte]
+LARGEST_PICTURE = 3_000_000
+#: Where a photo may be sent, and as what.
+_PICTURED = "/api/photos/"
+_PICTURES = ("image/jpeg", "image/png")
 #: Where a sound may be sent, and as what.
 _HEARS = "/hear"
 _SOUNDS = ("audio/wav", "audio/flac")
+
+#: What changes something.
+_CHANGES = ("POST", "PUT", "PATCH", "DELETE")
+#: Who has not signed in gets so long to send a name and a password [s]
+_UNSIGNED_PATIENCE = 10.0
+#: How often it is looked whether the one who listens to a stream is still let in [s]
+_LOOK = 1.0
+#: A browser that was here asks over TLS only, for so long after its last visit [s]
+_REMEMBER_TLS = 90 * 86400
 
 _IMPORT_MAP = re.compile(rb'<script type="importmap">(.*?)</script>', re.DOTALL)
 
@@ -71,7 +94,7 @@ def policy_for(page: bytes) -> str:
 
 
 class Guard:
-    """Lets only the app's own pages and local programs in.
+    """Lets only the app's own pages and local programs in; with a door, only who has signed in.
 
     Parameters
     ----------
@@ -79,10 +102,13 @@ class Guard:
         What is guarded.
     policy : str
         Content security policy of every answer.
+    door : Door or None
+        What decides who comes in, where the app listens beyond loopback; None on loopback.
     """
 
-    def __init__(self, app: App, policy: str) -> None:
+    def __init__(self, app: App, policy: str, door: Door | None = None) -> None:
         self.app = app
+        self.door = door
         self._headers = [
             (b"content-security-policy", policy.encode()),
             (b"x-content-type-options", b"nosniff"),
@@ -92,6 +118,9 @@ class Guard:
             (b"cross-origin-resource-policy", b"same-origin"),
             (b"permissions-policy", b"camera=(), geolocation=(), microphone=(self)"),
         ]
+        if door is not None:
+            age = f"max-age={_REMEMBER_TLS}".encode()
+            self._headers.append((b"strict-transport-security", age))
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Refuse, or pass on with the headers added."""
@@ -99,39 +128,111 @@ class Guard:
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
             return
+        # What is somebody's own is kept by no cache; loopback is one person's own computer.
+        own = [_NOT_KEPT] if self.door and scope["path"].startswith("/api/") else []
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                message = {**message, "headers": [*message["headers"], *self._headers]}
+                message = {**message, "headers": [*message["headers"], *self._headers, *own]}
             await send(message)
 
-        refusal = _refusal(scope)
+        refusal = _refusal(scope, self.door)
         if refusal is not None:
             await _answer(send_with_headers, *refusal)
+        elif self.door is None:
+            await self._pass_on(scope, receive, send_with_headers, _largest(scope))
+        else:
+            await self._through(self.door, scope, receive, send_with_headers)
+
+    async def _pass_on(
+        self,
+        scope: Scope,
+        receive: Receive,
+        send: Send,
+        largest: int,
+        patience: float | None = None,
+    ) -> None:
+        try:
+            async with asyncio.timeout(patience):
+                body = await _whole_body(scope, receive, largest)
+        except TimeoutError:
+            await _answer(send, 408, "that took too long to come")
             return
-        body = await _whole_body(scope, receive)
         if body is None:
-            said = f"a request must be under {_largest(scope)} bytes"
-            await _answer(send_with_headers, 413, said)
+            await _answer(send, 413, f"a request must be under {largest} bytes")
+        else:
+            await self.app(scope, _replayed(body, receive), send)
+
+    async def _through(self, door: Door, scope: Scope, receive: Receive, send: Send) -> None:
+        """Let through the door who may, and nobody else's body in."""
+        token = token_of(scope["headers"])
+        visitor = await door.admit(scope["method"], scope["path"], token)
+        if isinstance(visitor, tuple):
+            await _answer(send, *visitor)
             return
-        await self.app(scope, _replayed(body, receive), send_with_headers)
+        VISITOR.set(visitor)
+        if visitor is None:
+            await self._pass_on(scope, receive, send, LARGEST_UNSIGNED, _UNSIGNED_PATIENCE)
+        elif scope["method"] in ("GET", "HEAD"):
+            await self._while_let_in(door, token, scope, receive, send)
+        else:
+            await self._pass_on(scope, receive, send, _largest(scope))
+
+    async def _while_let_in(
+        self, door: Door, token: str | None, scope: Scope, receive: Receive, send: Send
+    ) -> None:
+        """Answer for as long as the one who asks is let in: a stream ends when they sign out."""
+        is_begun = False
+
+        async def send_on(message: Message) -> None:
+            nonlocal is_begun
+            is_begun = is_begun or message["type"] == "http.response.start"
+            await send(message)
+
+        work = asyncio.ensure_future(self._pass_on(scope, receive, send_on, 0))
+        try:
+            while not (await asyncio.wait({work}, timeout=_LOOK))[0]:
+                visitor: Visitor | None = await asyncio.to_thread(door.visitor, token, touch=False)
+                if visitor is None:
+                    break
+        finally:
+            is_cut = not work.done()
+            work.cancel()
+            await asyncio.wait({work})
+        if not is_cut:
+            work.result()
+        elif is_begun:
+            await send({"type": "http.response.body", "body": b"", "more_body": False})
+        else:
+            await _answer(send, 401, "sign in first")
 
 
-def _refusal(scope: Scope) -> tuple[int, str] | None:
+_NOT_KEPT = (b"cache-control", b"no-store")
+
+
+def _refusal(scope: Scope, door: Door | None) -> tuple[int, str] | None:
     headers = {name.lower(): value.decode("latin-1") for name, value in scope["headers"]}
     host = headers.get(b"host", "")
-    if not _HOST.fullmatch(host):
+    if door is None and not _HOST.fullmatch(host):
         return 421, "this app answers on the loopback address only"
+    if door is not None and not door.certificate.is_for(host):
+        return 421, "this app answers to the names of its certificate only"
+    scheme = "http" if door is None else "https"
     origin = headers.get(b"origin")
-    if origin is not None and origin != f"http://{host}":
+    if origin is not None and origin != f"{scheme}://{host}":
         return 403, "only the app's own pages may speak to it"
     if headers.get(b"sec-fetch-site", "none") not in ("none", "same-origin"):
         return 403, "only the app's own pages may speak to it"
-    if scope["method"] in ("POST", "PUT", "PATCH", "DELETE"):
+    if scope["method"] in _CHANGES:
+        if door is not None and origin is None:
+            return 403, "what changes something must say its origin"
         kind = headers.get(b"content-type", "").split(";")[0].strip().lower()
         if _hears(scope):
             if kind not in _SOUNDS:
                 return 415, "send a sound, as audio/wav or audio/flac"
+        elif _pictures(scope):
+            if kind not in _PICTURES:
+                return 415, "send a photo, as image/jpeg or image/png"
         elif kind != "application/json":
             return 415, "send application/json"
     return None
@@ -142,17 +243,24 @@ def _hears(scope: Scope) -> bool:
     return scope["method"] == "POST" and scope["path"].endswith(_HEARS)
 
 
+def _pictures(scope: Scope) -> bool:
+    """Tell whether a request brings a photo to be kept."""
+    return scope["method"] == "PUT" and scope["path"].startswith(_PICTURED)
+
+
 def _largest(scope: Scope) -> int:
     """Give how large the body of a request may be."""
+    if _pictures(scope):
+        return LARGEST_PICTURE
     return LARGEST_SOUND if _hears(scope) else LARGEST_BODY
 
 
-async def _whole_body(scope: Scope, receive: Receive) -> bytes | None:
+async def _whole_body(scope: Scope, receive: Receive, largest: int) -> bytes | None:
     """Read the body, but never more than is allowed; None when it is too large."""
     if scope["method"] in ("GET", "HEAD"):
         return b""
     parts: list[bytes] = []
-    size, largest = 0, _largest(scope)
+    size = 0
     while True:
         message = await receive()
         if message["type"] != "http.request":
