@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, cast
 
 from strandwright.errors import Conflict, InputError, NotFound, SpecError
@@ -45,12 +45,15 @@ class KeptOrder:
         Whose it is; None where that is not kept any more.
     jobs : tuple of Job
         Its jobs, in the order in which they were added.
+    finished : dict
+        From a job to its newest finished build, of those that the order does not name yet.
     """
 
     id: str
     state: OrderState
     customer: Customer | None
     jobs: tuple[Job, ...]
+    finished: dict[str, str] = field(default_factory=dict)
 
     @property
     def verdict(self) -> Verdict:
@@ -234,7 +237,17 @@ def kept_order(desk: JobDesk, id: str) -> KeptOrder:
         who = None if state.opened is None else customer_of(desk, state.opened.customer)[1]
     except NotFound:
         who = None
-    return KeptOrder(id, state, who, tuple(desk.job(job).job for job in state.jobs))
+    jobs = tuple(desk.job(job).job for job in state.jobs)
+    return KeptOrder(id, state, who, jobs, _finished(desk, state))
+
+
+def _finished(desk: JobDesk, state: OrderState) -> dict[str, str]:
+    """Find finished builds that the order does not name."""
+    left = [job for job in state.jobs if job not in {made.job for made in state.made}]
+    if not left or state.is_over:
+        return {}
+    rows = desk.store.listings("build", owner=left, status="done")
+    return {row.owner: row.id for row in reversed(rows)}
 
 
 def record(

@@ -8,6 +8,8 @@ from typing import Any
 
 import pytest
 
+from bench_work import Work
+from finished_line import finish
 from order_events import event, measured, opened, sound
 from strandwright.errors import Conflict, InputError, InputErrors, NotFound, SpecError
 from strandwright.planning.desk.builds import Desk
@@ -259,6 +261,18 @@ def test_a_line_is_made_once_its_build_is_locked(desk):
     desk.start("CRAG-1", "a" * 32, "b" * 32, at="2026-11-28T12:00:00Z")
     with pytest.raises(SpecError, match="lock its turns"):
         record(desk, ORDER, [event(7, "line-made", job="CRAG-1", build="a" * 32).table()])
+
+
+def test_a_finished_line_is_known_until_the_order_names_it():
+    """From the listing of its builds, not from what anybody ticks."""
+    work = finish(Work())
+    keep_customer(work.desk, "C1", {"name": "Ada Reed"}, 0)
+    at_counter(work.desk, event(7, "job-added", job="RIDGE-1"))
+    assert {"RIDGE-1": work.build} == kept_order(work.desk, ORDER).finished
+    made = event(8, "line-made", job="RIDGE-1", build=work.build)
+    record(work.desk, ORDER, [made.table()])
+    kept = kept_order(work.desk, ORDER)
+    assert ({}, True) == (kept.finished, kept.state.all_made)
 
 
 def test_a_refused_order_takes_no_more_work_until_that_is_taken_back(desk):
