@@ -17,7 +17,7 @@ _T = TypeVar("_T")
 _Table = dict[str, Any]
 _PRACTICE_TABLES = (
     "practice.toml", "makeup.toml", "bows.toml", "launch.toml", "wheels.toml", "riser.toml",
-    "crossbows.toml", "settling.toml", "marks.toml", "work.toml",
+    "crossbows.toml", "settling.toml", "marks.toml", "work.toml", "quote.toml",
     "stock.toml",
 )  # fmt: skip
 

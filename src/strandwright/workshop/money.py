@@ -8,7 +8,6 @@ up to the currency's decimals, done where a line of a bill is made.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
@@ -18,18 +17,19 @@ from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
 from pydantic_core import CoreSchema, core_schema
 
 from strandwright.errors import SpecError
+from strandwright.workshop.exact import half_up, stripped
 from strandwright.workshop.said import short
 
 _AMOUNT = re.compile(r"-?[0-9]{1,12}(\.[0-9]{1,6})?")
 _PERCENT = re.compile(r"([0-9]{1,3}(?:\.[0-9]{1,6})?) ?%")
 _CODE = re.compile(r"[A-Z]{3}")
-_WHOLE = (
+_WHOLE: tuple[str, ...] = (
     "BIF", "CLP", "DJF", "GNF", "ISK", "JPY", "KMF", "KRW", "PYG", "RWF", "UGX", "VND", "VUV",
     "XAF", "XOF", "XPF",
 )  # fmt: skip
-_THOUSANDTHS = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
+_THOUSANDTHS: tuple[str, ...] = ("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND")
 #: Decimals of currencies that have not two, as ISO 4217 lists them (from memory) [-]
-DECIMALS = dict.fromkeys(_WHOLE, 0) | dict.fromkeys(_THOUSANDTHS, 3)
+DECIMALS: dict[str, int] = {**dict.fromkeys(_WHOLE, 0), **dict.fromkeys(_THOUSANDTHS, 3)}
 #: Groups thousands without ever parting them over two lines
 _THIN = "\u202f"
 _MINUS = "\u2212"
@@ -130,6 +130,8 @@ class _Read:
 
 #: An amount of money, kept as text; six decimals at most, for a price of a gram is small.
 Money: TypeAlias = Annotated[Decimal, _Read(share=False)]
+#: A measured quantity as it is charged, an exact decimal kept as text.
+Quantity: TypeAlias = Money
 #: A share in per cent, kept as text such as ``19 %``; its value is the number before the sign.
 Percent: TypeAlias = Annotated[Decimal, _Read(share=True)]
 
@@ -160,7 +162,7 @@ class Currency:
         Parameters
         ----------
         exact : Decimal or Fraction
-            The amount.
+            The amount [money]
 
         Returns
         -------
@@ -182,10 +184,7 @@ class Currency:
         str
             ``12.50 EUR``, thousands of a long one set apart.
         """
-        kept = Decimal(f"{money:f}").normalize()
-        exponent = kept.as_tuple().exponent
-        finest = max(self.decimals, -exponent if isinstance(exponent, int) else 0)
-        digits = f"{abs(money):.{finest}f}"
+        digits = f"{abs(stripped(money, self.decimals)):f}"
         whole, point, rest = digits.partition(".")
         if int(whole) > _UNGROUPED:
             whole = f"{int(whole):,}".replace(",", _THIN)
@@ -217,98 +216,3 @@ def currency(code: str, decimals: int | None = None) -> Currency:
         rule = "must be three capital letters, as ISO 4217 has them"
         raise SpecError("currency", short(code), rule, "write it such as EUR or USD")
     return Currency(code, DECIMALS.get(code, 2) if decimals is None else decimals)
-
-
-def half_up(exact: Decimal | Fraction, decimals: int) -> Decimal:
-    """Round half up by size: 0.125 to 0.13, -0.125 to -0.13.
-
-    Parameters
-    ----------
-    exact : Decimal or Fraction
-        Any exact number; a fraction that no decimal holds is rounded once, from itself.
-    decimals : int
-        Decimals to keep, >= 0 [-]
-
-    Returns
-    -------
-    Decimal
-        The rounded number.
-    """
-    refuse_float(exact)
-    scaled = abs(Fraction(exact)) * 10**decimals
-    whole = (2 * scaled.numerator + scaled.denominator) // (2 * scaled.denominator)
-    return _scaled(whole if exact >= 0 else -whole, decimals)
-
-
-def exact_sum(amounts: Iterable[Decimal]) -> Decimal:
-    """Add amounts up without any rounding, however many and large they are.
-
-    Parameters
-    ----------
-    amounts : iterable of Decimal
-        The amounts.
-
-    Returns
-    -------
-    Decimal
-        Their sum; 0 for none.
-    """
-    total, decimals = Fraction(0), 0
-    for each in amounts:
-        refuse_float(each)
-        exponent = each.as_tuple().exponent
-        decimals = max(decimals, -exponent if isinstance(exponent, int) else 0)
-        total += Fraction(each)
-    return _scaled(int(total * 10**decimals), decimals)
-
-
-def shared_out(money: Decimal, weights: Sequence[Decimal], decimals: int) -> tuple[Decimal, ...]:
-    """Share an amount out so that the parts add up to it exactly.
-
-    Parameters
-    ----------
-    money : Decimal
-        The amount, with no more decimals than are kept.
-    weights : sequence of Decimal
-        By what to share it, none below 0 and not all 0.
-    decimals : int
-        Decimals of each part [-]
-
-    Returns
-    -------
-    tuple of Decimal
-        One part a weight: rounded down, what is left over given to those cut down most.
-    """
-    coins = int(abs(Fraction(money)) * 10**decimals)
-    whole = sum(Fraction(weight) for weight in weights)
-    exact = [coins * Fraction(weight) / whole for weight in weights]
-    parts = [int(part) for part in exact]
-    first = sorted(range(len(parts)), key=lambda i: (parts[i] - exact[i], i))
-    for i in first[: coins - sum(parts)]:
-        parts[i] += 1
-    sign = -1 if money < 0 else 1
-    return tuple(_scaled(sign * part, decimals) for part in parts)
-
-
-def refuse_float(value: object) -> None:
-    """Refuse a binary fraction, which holds hardly any amount of money exactly.
-
-    Parameters
-    ----------
-    value : object
-        What was given for an amount.
-
-    Raises
-    ------
-    SpecError
-        If it is one.
-    """
-    if isinstance(value, float):
-        rule = "must be an exact decimal, never a binary fraction"
-        raise SpecError("amount", repr(value), rule, "give it as text or as a Decimal")
-
-
-def _scaled(coins: int, decimals: int) -> Decimal:
-    """Give whole coins as an amount; made from digits, for arithmetic would round long ones."""
-    digits = tuple(int(d) for d in str(abs(coins)))
-    return Decimal((int(coins < 0), digits, -decimals))

@@ -15,6 +15,7 @@ from strandwright.errors import InputError, InputErrors, SpecError
 from strandwright.workshop.fields import Length, Noun
 from strandwright.workshop.job import noun_from_table, tables_in
 from strandwright.workshop.money import Currency, Money, Percent, currency
+from strandwright.workshop.prices import WarePrice, refuse_below_nothing
 from strandwright.workshop.said import MISSING
 
 #: The one document of kind "shop" that holds them
@@ -45,18 +46,6 @@ class OpenHours(Noun):
     closes: str = Field(max_length=5, description="24:00 at the latest")
 
 
-class WarePrice(Noun):
-    """What the shop asks for a ware by the metre, by the gram or by the piece: one of them."""
-
-    ware: str = Field(min_length=1, max_length=120, description="a strand, a thread, a small part")
-    colour: str | None = Field(
-        default=None, max_length=60, description="name or #rrggbb, where a colour costs its own"
-    )
-    per_metre: Money | None = None
-    per_gram: Money | None = None
-    each: Money | None = None
-
-
 class Terms(Noun):
     """On what a shop works for money; what is None is not set."""
 
@@ -81,6 +70,9 @@ class Terms(Noun):
         description="strand left over for each colour of a line; the plan's where not set",
     )
     prices: tuple[WarePrice, ...] = Field(default=(), max_length=400)
+    markup: Percent | None = Field(
+        default=None, description="on material and parts over the prices that are known of them"
+    )
     deposit: Percent | None = Field(default=None, description="share asked for when accepted")
     warranty_days: int | None = Field(default=None, ge=0, le=3650, strict=True)
     holds_days: int | None = Field(
@@ -225,22 +217,13 @@ def _refuse_contradictions(terms: Terms) -> None:
         if names.count(name) > 1:
             rule = "must be a name that no other tax has"
             raise SpecError("terms.taxes", name, rule, "name them apart")
-    if terms.hourly_rate is not None and terms.hourly_rate < 0:
-        raise _below("hourly_rate", terms.hourly_rate)
-    for i, price in enumerate(terms.prices, start=1):
-        given = [p for p in (price.per_metre, price.per_gram, price.each) if p is not None]
-        if len(given) != 1:
-            rule = "must have one of per_metre, per_gram and each"
-            raise SpecError(f"terms.prices[{i}]", price.ware, rule, "keep just one")
-        if given[0] < 0:
-            raise _below(f"prices[{i}]", given[0])
+    if terms.hourly_rate is not None:
+        refuse_below_nothing(terms.hourly_rate, "terms.hourly_rate")
+    for i, ware in enumerate(terms.prices, start=1):
+        refuse_below_nothing(ware.price, f"terms.prices[{i}].price")
     for i, hours in enumerate(terms.open, start=1):
         are_hours = _HOUR.fullmatch(hours.opens) and _HOUR.fullmatch(hours.closes)
         if not are_hours or hours.opens >= hours.closes:
             rule = "must be two hours of a day, the shop closing after it opens"
             said = f"{hours.opens} to {hours.closes}"
             raise SpecError(f"terms.open[{i}]", said, rule, "write them such as 08:30 and 17:00")
-
-
-def _below(name: str, given: object) -> SpecError:
-    return SpecError(f"terms.{name}", str(given), "must be 0 or more", "mend the price")

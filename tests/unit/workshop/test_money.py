@@ -9,18 +9,10 @@ from typing import Any, cast
 import pytest
 
 from strandwright.errors import SpecError
+from strandwright.workshop.exact import exact_sum, half_up, shared_out, stripped
 from strandwright.workshop.fields import Noun
 from strandwright.workshop.job import noun_from_table
-from strandwright.workshop.money import (
-    Money,
-    Percent,
-    amount,
-    currency,
-    exact_sum,
-    half_up,
-    percent,
-    shared_out,
-)
+from strandwright.workshop.money import Money, Percent, amount, currency, percent
 
 
 class _Priced(Noun):
@@ -140,3 +132,13 @@ def test_an_amount_is_written_for_people():
     assert "12\u202f345.60\u00a0EUR" == euro.written(Decimal("12345.60"))
     assert "\u22123.00\u00a0EUR" == euro.written(Decimal(-3))
     assert "1500\u00a0JPY" == yen.written(Decimal("1.5e3"))
+
+
+def test_trailing_zeros_are_taken_off_and_put_on():
+    """The number stays as it is."""
+    assert ("0.5", "100", "38.40", "38.4375") == (
+        str(stripped(Decimal("0.500"))),
+        str(stripped(Decimal("1E+2"))),
+        str(stripped(Decimal("38.4000"), 2)),
+        str(stripped(Decimal("38.4375"), 2)),
+    )

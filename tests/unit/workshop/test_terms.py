@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from fractions import Fraction
 
 import pytest
 
 from strandwright.errors import InputErrors, SpecError
+from strandwright.units import Dimension
+from strandwright.workshop.prices import dimension_of, read_per, unit_size
 from strandwright.workshop.terms import (
     Terms,
     read_terms,
@@ -30,8 +33,8 @@ warranty_days = 365
 holds_days = 30
 remake_charged = true
 prices = [
-  { ware = "hmpe-lcp", per_metre = "0.12" },
-  { ware = "peep", each = "9.50" },
+  { ware = "hmpe-lcp", price = "32.00", per = "113.4 g" },
+  { ware = "peep", price = "9.50" },
 ]
 open = [{ day = "mon", opens = "08:30", closes = "17:00" }]
 """
@@ -41,8 +44,8 @@ def test_terms_are_read_from_a_file_and_kept_whole():
     """What is written and read back is equal, and money is text on the way."""
     terms = read_terms(WHOLE)
     table = terms_table(terms)
-    assert ("48.00", "30 %", "0.12") == (
-        table["hourly_rate"], table["deposit"], table["prices"][0]["per_metre"],
+    assert ("48.00", "30 %", "32.00") == (
+        table["hourly_rate"], table["deposit"], table["prices"][0]["price"],
     )  # fmt: skip
     assert terms == terms_from_table(table)
     assert ("EUR", 2) == (terms.money.code, terms.money.decimals)
@@ -77,9 +80,10 @@ def test_a_tax_is_on_what_it_says():
         ('currency = "eur"', "terms.currency"),
         ('deposit = "110 %"', "terms.deposit"),
         ("charged_by = 0", "terms.charged_by"),
-        ('prices = [{ ware = "peep" }]', "terms.prices"),
-        ('prices = [{ ware = "peep", each = "1", per_gram = "1" }]', "terms.prices"),
-        ('prices = [{ ware = "peep", each = "-1" }]', "terms.prices"),
+        ('prices = [{ ware = "peep" }]', "terms.prices[1].price"),
+        ('prices = [{ ware = "peep", price = "-1" }]', "terms.prices[1].price"),
+        ('prices = [{ ware = "hmpe", price = "1", per = "2 h" }]', "terms.prices[1].per"),
+        ('prices = [{ ware = "hmpe", price = "1", per = "0 m" }]', "terms.prices[1].per"),
         ('taxes = [{ name = "VAT", rate = "5 %" }, { name = "VAT", rate = "7 %" }]', "terms.taxes"),
         ('open = [{ day = "mon", opens = "17:00", closes = "08:30" }]', "terms.open"),
         ('open = [{ day = "mon", opens = "8:30", closes = "17:00" }]', "terms.open"),
@@ -91,3 +95,12 @@ def test_what_cannot_be_meant_is_refused_by_its_name(text: str, field: str):
     with pytest.raises(SpecError) as caught:
         read_terms(text)
     assert caught.value.field.startswith(field)
+
+
+def test_a_ware_is_sold_by_a_length_or_a_mass():
+    """Each with the exact size of its unit."""
+    per = {text: read_per(text) for text in ("100 yd", "113.4 g", "1/4 lb")}
+    assert Dimension.LENGTH == dimension_of(per["100 yd"])
+    assert [Dimension.MASS] * 2 == [dimension_of(per[text]) for text in ("113.4 g", "1/4 lb")]
+    assert Fraction(9144, 10000) == unit_size(per["100 yd"])
+    assert Fraction(1, 4) == per["1/4 lb"].value / unit_size(per["1/4 lb"])

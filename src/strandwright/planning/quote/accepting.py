@@ -1,0 +1,178 @@
+"""Accepting: from a quote to what is written when it is told and when it is taken, pure.
+
+All writes of one act go together or not at all. Each event's identity follows from what it says, so
+that an act sent twice is one.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from strandwright.errors import Conflict, SpecError
+from strandwright.planning.quote.shelf import OnShelf, Promise, Short, promise
+from strandwright.workshop.events import Event, make_event
+from strandwright.workshop.order_state import OrderState
+from strandwright.workshop.quote import Quote, quote_table
+from strandwright.workshop.writes import Append, Save, Write
+
+
+@dataclass(frozen=True)
+class Told:
+    """When, and by whom.
+
+    Attributes
+    ----------
+    at : str
+        The moment, UTC.
+    by : str
+        Which bench or browser.
+    """
+
+    at: str
+    by: str = ""
+
+
+@dataclass(frozen=True)
+class Accepted:
+    """What follows from a quote that is taken.
+
+    Attributes
+    ----------
+    writes : tuple of Write
+        To be written together; none where it was taken already.
+    promises : tuple of Promise
+        What is reserved.
+    short : tuple of Short
+        What is not on the shelf and is to be bought.
+    """
+
+    writes: tuple[Write, ...]
+    promises: tuple[Promise, ...] = ()
+    short: tuple[Short, ...] = ()
+
+
+def tell(quote: Quote, before: int, order: OrderState, told: Told) -> tuple[Write, ...]:
+    """Give what is written when a quote is told to the customer.
+
+    Parameters
+    ----------
+    quote : Quote
+        The quote, of an order.
+    before : int
+        Newest revision of it that is kept, 0 for none [-]
+    order : OrderState
+        How its order stands.
+    told : Told
+        When and by whom.
+
+    Returns
+    -------
+    tuple of Write
+        The quote's next revision, and that it was told.
+
+    Raises
+    ------
+    SpecError
+        If a job of it is not of that order, or a price was taken already.
+    """
+    _refuse_strangers(quote, order)
+    if order.accepted is not None:
+        rule = "must be told before a price is taken, and one is"
+        raise SpecError("quote", quote.id, rule, "take that back first, or open another order")
+    body = {"quote": quote.id, "revision": before + 1}
+    event = _event("quoted", body, (quote.order,), told)
+    save = Save("quote", quote.id, quote_table(quote), told.at, before)
+    return save, Append(quote.order, [event], order.seq)
+
+
+def accept(
+    quote: Quote, revision: int, order: OrderState, shelf: Sequence[OnShelf], told: Told
+) -> Accepted:
+    """Give what is written when a quote is taken.
+
+    Parameters
+    ----------
+    quote : Quote
+        The quote, of an order.
+    revision : int
+        Which of it is taken [-]
+    order : OrderState
+        How its order stands.
+    shelf : sequence of OnShelf
+        The stock.
+    told : Told
+        When and by whom.
+
+    Returns
+    -------
+    Accepted
+        That it was taken, and what is reserved for its jobs.
+
+    Raises
+    ------
+    SpecError
+        If it was never told, holds no longer, or a job of it is not of that order.
+    Conflict
+        If another price was taken.
+    """
+    _refuse_strangers(quote, order)
+    if order.accepted is not None:
+        if (order.accepted.quote, order.accepted.revision) == (quote.id, revision):
+            return Accepted(())
+        rule = "has another price taken already"
+        raise Conflict("order", quote.order, rule, "take that back first")
+    said = order.quoted
+    if said is None or (said.quote, said.revision) != (quote.id, revision):
+        rule = "must be the price that was told last"
+        raise SpecError("quote", f"{quote.id}, revision {revision}", rule, "tell it first")
+    if quote.holds_until is not None and told.at[:10] > quote.holds_until:
+        rule = f"must be taken by {quote.holds_until}, until when it holds"
+        raise SpecError("quote", quote.id, rule, "make a new quote")
+    body = {"quote": quote.id, "revision": revision}
+    taken = _event("quote-accepted", body, (quote.order,), told)
+    promises, short = promise(quote.wares, shelf)
+    writes = (Append(quote.order, [taken], order.seq), *_reserved(quote, promises, shelf, told))
+    return Accepted(writes, promises, short)
+
+
+def _refuse_strangers(quote: Quote, order: OrderState) -> None:
+    if not quote.order:
+        rule = "must be of an order to be told and taken"
+        raise SpecError("quote", quote.id, rule, "make it for an order")
+    stranger = next((job.job for job in quote.jobs if job.job not in order.jobs), None)
+    if stranger is not None:
+        rule = "must be a job of its order"
+        raise SpecError("quote.jobs", stranger, rule, "add the job to the order first")
+
+
+def _reserved(
+    quote: Quote, promises: Sequence[Promise], shelf: Sequence[OnShelf], told: Told
+) -> list[Append]:
+    """Reserve on each log, on what stood there when it was decided."""
+    stands = {one.log: one.state.seq for one in shelf}
+    by_log: dict[str, dict[str, Promise]] = {}
+    for each in promises:
+        jobs = by_log.setdefault(each.log, {})
+        before = jobs.get(each.job, Promise(each.log, each.job))
+        jobs[each.job] = Promise(
+            each.log, each.job, before.length + each.length, before.count + each.count
+        )
+    return [
+        Append(log, [_reserving(quote, one, told) for one in jobs.values()], stands[log])
+        for log, jobs in by_log.items()
+    ]
+
+
+def _reserving(quote: Quote, one: Promise, told: Told) -> Event:
+    size = {"count": one.count} if one.count else {"length": f"{one.length:.3f} m"}
+    body = {"order": quote.order, "job": one.job, **size}
+    return _event("stock-reserved", body, (one.log, quote.id), told)
+
+
+def _event(type: str, body: Mapping[str, object], about: Sequence[str], told: Told) -> Event:
+    """Make an event whose identity follows from what it says, of what and when."""
+    said = repr((type, sorted(body.items()), tuple(about), told.at))
+    id = hashlib.sha256(said.encode()).hexdigest()[:32]
+    return make_event(id, type, body, at=told.at, by=told.by)

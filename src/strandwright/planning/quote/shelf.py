@@ -1,0 +1,200 @@
+"""Shelf: what of the stock a quote may promise and at what price, spool by spool."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from strandwright.planning.ports import Store
+from strandwright.planning.quote.prices import Price, PriceOf, Want
+from strandwright.workshop.exact import half_up
+from strandwright.workshop.quote import QuotedWare
+from strandwright.workshop.stock_state import StockState, fold
+from strandwright.workshop.wares import Ware
+
+#: Decimals of the price of a piece, where a bag of them was paid for [-]
+_PIECE = 4
+
+
+@dataclass(frozen=True)
+class OnShelf:
+    """A spool, or small parts of one kind, as it stands.
+
+    Attributes
+    ----------
+    log : str
+        Its log.
+    state : StockState
+        What stands of it.
+    """
+
+    log: str
+    state: StockState
+
+    @property
+    def lot(self) -> str:
+        """Give the lot on its label; empty where there is none."""
+        received = self.state.received
+        return "" if received is None else received.lot.strip()
+
+
+@dataclass(frozen=True)
+class Promise:
+    """What is reserved of one spool, or of small parts, for one job.
+
+    Attributes
+    ----------
+    log : str
+        The spool's log, or the parts'.
+    job : str
+        The job.
+    length : float
+        Of a spool [m]
+    count : int
+        Of small parts [-]
+    """
+
+    log: str
+    job: str
+    length: float = 0.0
+    count: int = 0
+
+
+@dataclass(frozen=True)
+class Short:
+    """What the shelf cannot promise: it is to be bought.
+
+    Attributes
+    ----------
+    job : str
+        The job.
+    ware : Ware
+        What it is.
+    lot : str
+        The lot that is wanted; empty where any will do.
+    length : float
+        Of strand or thread [m]
+    count : int
+        Of small parts [-]
+    """
+
+    job: str
+    ware: Ware
+    lot: str
+    length: float = 0.0
+    count: int = 0
+
+
+def shelf_of(store: Store) -> tuple[OnShelf, ...]:
+    """Read what stands on the shelf.
+
+    Parameters
+    ----------
+    store : Store
+        Where stock is kept.
+
+    Returns
+    -------
+    tuple of OnShelf
+        Spools and parts that are not used up or written off.
+    """
+    heads = (*store.logs("spool"), *store.logs("part"))
+    found = (OnShelf(head.id, fold(store.events(head.id))) for head in heads)
+    return tuple(one for one in found if one.state.ware is not None and not one.state.is_over)
+
+
+def prices_on(shelf: Sequence[OnShelf]) -> PriceOf:
+    """Let what was paid for stock tell prices, the newest first.
+
+    Parameters
+    ----------
+    shelf : sequence of OnShelf
+        The stock.
+
+    Returns
+    -------
+    callable
+        Gives the price of a ware; None where nothing says what was paid for how much.
+    """
+    received = [(r.at, r.body) for one in shelf for r in one.state.receipts]
+    newest = sorted(received, key=lambda pair: pair[0], reverse=True)
+
+    def price_of(want: Want) -> Price | None:
+        for _, body in newest:
+            if body.ware.key != want.ware.key or body.price is None:
+                continue
+            if body.count is not None:
+                return Price(half_up(Fraction(body.price) / body.count, _PIECE))
+            per = body.mass or body.length
+            if per is not None:
+                return Price(body.price, per)
+        return None
+
+    return price_of
+
+
+def promise(
+    wares: Iterable[QuotedWare], shelf: Sequence[OnShelf]
+) -> tuple[tuple[Promise, ...], tuple[Short, ...]]:
+    """Choose what to promise to the jobs of a quote.
+
+    Parameters
+    ----------
+    wares : iterable of QuotedWare
+        What the jobs take; of a length with a +- the far end of it is promised.
+    shelf : sequence of OnShelf
+        The stock.
+
+    Returns
+    -------
+    promises : tuple of Promise
+        One spool for each ware of a job: an opened one that holds it all before a full one, of
+        these the one with least on it.
+    short : tuple of Short
+        What no single spool holds and what parts there are too few of.
+
+    Notes
+    -----
+    It never promises more than is free. Which spools a whole set is best wound from is another
+    question; what is promised here may be freed and promised otherwise.
+    """
+    taken: dict[str, float] = {}
+    promises: list[Promise] = []
+    short: list[Short] = []
+    for want in wares:
+        needed = _needed(want)
+        found = _best(want, needed, shelf, taken)
+        counted = want.ware.is_counted
+        size = {"count": round(needed)} if counted else {"length": needed}
+        if found is None:
+            short.append(Short(want.job, want.ware, want.lot, **size))  # pyright: ignore[reportArgumentType]
+        else:
+            taken[found.log] = taken.get(found.log, 0.0) + needed
+            promises.append(Promise(found.log, want.job, **size))  # pyright: ignore[reportArgumentType]
+    return tuple(promises), tuple(short)
+
+
+def _needed(want: QuotedWare) -> float:
+    if want.length is None:
+        return float(want.count or 0)
+    return want.length.si + 2.0 * (want.length.standard_uncertainty or 0.0)
+
+
+def _best(
+    want: QuotedWare, needed: float, shelf: Sequence[OnShelf], taken: dict[str, float]
+) -> OnShelf | None:
+    fits = [
+        (not one.state.is_open, free, one.log, one)
+        for one in shelf
+        if one.state.ware is not None
+        and one.state.ware.key == want.ware.key
+        and want.lot in ("", one.lot)
+        and (free := _free(one) - taken.get(one.log, 0.0)) >= needed
+    ]
+    return min(fits, key=lambda fit: fit[:3])[3] if fits else None
+
+
+def _free(one: OnShelf) -> float:
+    counted = one.state.ware is not None and one.state.ware.is_counted
+    return float(one.state.free_count) if counted else one.state.free_length
