@@ -267,9 +267,10 @@ def test_a_finished_line_is_known_until_the_order_names_it():
     """From the listing of its builds, not from what anybody ticks."""
     work = finish(Work())
     keep_customer(work.desk, "C1", {"name": "Ada Reed"}, 0)
-    at_counter(work.desk, event(7, "job-added", job="RIDGE-1"))
+    open_order(work.desk, ORDER, opened(9001).table())
+    record(work.desk, ORDER, [event(9002, "job-added", job="RIDGE-1").table()])
     assert {"RIDGE-1": work.build} == kept_order(work.desk, ORDER).finished
-    made = event(8, "line-made", job="RIDGE-1", build=work.build)
+    made = event(9003, "line-made", job="RIDGE-1", build=work.build)
     record(work.desk, ORDER, [made.table()])
     kept = kept_order(work.desk, ORDER)
     assert ({}, True) == (kept.finished, kept.state.all_made)
