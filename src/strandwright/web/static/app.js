@@ -10,6 +10,7 @@ import { listen } from "./models/live.js";
 import {
   answering, chooseTheme, hello, nameScreen, savedText, spoken, theme, waiting,
 } from "./models/shell.js";
+import { visitor } from "./models/visitor.js";
 
 /** @type {Record<string, () => Promise<{Screen: (props: {id: string}) => any}>>} */
 const SCREENS = {
@@ -23,11 +24,15 @@ const SCREENS = {
   service: () => import("./controllers/service.js"),
   shop: () => import("./controllers/shop.js"),
   bench: () => import("./controllers/bench.js"),
+  people: () => import("./controllers/people.js"),
+  phone: () => import("./controllers/phone.js"),
 };
 const NAV = [["jobs", "Jobs"], ["done", "Builds done"], ["shop", "Shop"], ["bench", "Bench"]];
+/** A paired phone counts, and goes nowhere else. */
+const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench" };
-const TITLES = { jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench" };
+const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));
@@ -39,10 +44,11 @@ function Header() {
     <header class="top">
       <a class="wordmark" href="#/">strandwright</a>
       <nav aria-label="Places">
-        ${NAV.map(([screen, text]) => html`
+        ${(visitor.value?.phone ? PHONE_NAV : NAV).map(([screen, text]) => html`
           <a href=${addressOf(screen)} aria-current=${here === screen ? "page" : null}>${text}</a>`)}
       </nav>
       ${hello.value?.demo ? html`<span class="demo">demonstration: nothing is kept</span>` : null}
+      ${visitor.value ? html`<a class="who" href=${addressOf("people")} aria-current=${here === "people" ? "page" : null}>${visitor.value.name}</a>` : null}
       <span class="saved" role="status" data-waiting=${waiting.value > 0 ? "yes" : null}>${savedText}</span>
       <label class="light"><span>Light</span>
         <select value=${theme.value} onChange=${(e) => chooseTheme(e.currentTarget.value)}>
@@ -92,9 +98,15 @@ function Place({ screen, id }) {
   return html`<${loaded.Screen} key=${`${screen}/${id}`} id=${id} />`;
 }
 
+/** Where one is; a paired phone is at its counts, whatever its address says. */
+function placeNow() {
+  const { screen, id } = route.value;
+  return visitor.value?.phone && screen !== "people" && screen !== "phone" ? { screen: "phone", id: screen === "jig" ? id : "" } : { screen, id };
+}
+
 function App() {
   const main = useRef(/** @type {HTMLElement|null} */ (null));
-  const { screen, id } = route.value;
+  const { screen, id } = placeNow();
   const first = useRef(true);
   useEffect(() => {
     document.body.dataset.screen = screen;

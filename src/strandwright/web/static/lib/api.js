@@ -55,6 +55,8 @@ export async function ask(method, path, body = undefined, { signal } = {}) {
     if (error instanceof DOMException && error.name === "AbortError") throw error;
     throw new ApiError(NO_ANSWER);
   }
+  // Told, not handled: where there is a door it stands behind this page and comes forward.
+  if (answer.status === 401) dispatchEvent(new Event("strandwright:signed-out"));
   const read = parsed(text);
   if (answer.ok && read !== undefined) return read;
   throw new ApiError(saidBy(read, answer.status), {

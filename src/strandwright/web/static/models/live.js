@@ -42,17 +42,19 @@ function listenAlone(over, tell) {
     let source, timer;
     const heard = (said) => { hear({ mark: mark.peek(), ...said }); tell(); };
     const open = () => {
+      // Behind a door that is shut nobody is told anything, and each asking would be a complaint.
+      if (document.getElementById("app")?.hidden) { timer = setTimeout(open, AGAIN); return; }
       source = new EventSource("/api/live");
       source.addEventListener("open", () => heard({ answering: true }));
       source.addEventListener("mark", (event) => heard({ answering: true, mark: JSON.parse(event.data).mark }));
       source.addEventListener("error", () => {
         heard({ answering: false });
         // The browser tries again by itself, except after an answer that is no such voice.
-        if (source.readyState === EventSource.CLOSED) timer = setTimeout(open, AGAIN);
+        if (source.readyState === EventSource.CLOSED) { timer = setTimeout(open, AGAIN); dispatchEvent(new Event("strandwright:unheard")); }
       });
     };
     open();
-    over.addEventListener("abort", () => { clearTimeout(timer); source.close(); done(undefined); });
+    over.addEventListener("abort", () => { clearTimeout(timer); source?.close(); done(undefined); });
   });
 }
 

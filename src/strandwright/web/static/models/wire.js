@@ -30,6 +30,7 @@ export function read(path) {
 async function asked(path, init) {
   const answer = await fetch(path, { ...init, signal: AbortSignal.timeout(PATIENCE) });
   if (answer.ok) return answer.json();
+  if (answer.status === 401) dispatchEvent(new Event("strandwright:signed-out"));
   const said = await answer.json().catch(() => null);
   if (answer.status >= 400 && answer.status < 500 && !NOT_NOW.has(answer.status)) {
     throw new Refusal(answer.status, said);
