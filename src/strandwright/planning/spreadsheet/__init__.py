@@ -1,0 +1,1 @@
+"""Spreadsheet: everything kept as CSV for a spreadsheet, and lists of it taken in again."""
