@@ -77,8 +77,11 @@ def _options(into: str | None) -> str:
 def _log(place: str | None, names: tuple[str, ...], fingerprint: str, until: str) -> None:
     """Write it into the audit log, where the shop has accounts."""
     from strandwright.planning.people.accounts import People
-    from strandwright.store.open import open_store
+    from strandwright.store.open import open_store, usual_place
 
+    where = place or str(usual_place())
+    if "://" not in where and not Path(where).exists():
+        return  # a certificate alone makes no store
     store = open_store(place)
     try:
         people = People(store)

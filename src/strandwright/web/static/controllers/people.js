@@ -14,7 +14,7 @@ export function Screen() {
     return html`<section class="page people"><h1>Benches & people</h1><p class="lead">This app answers on this computer alone, and asks nobody to sign in.</p>
       <p>For other benches and phones start it with <code>strandwright --listen</code>.</p></section>`;
   }
-  return html`<section class="page people"><header class="page-head"><h1>Benches & people</h1><p class="wait">bench ${here.bench}</p></header>
+  return html`<section class="page people"><header class="page-head"><h1>Benches & people</h1><p class="wait">this bench: <b>${here.bench}</b></p></header>
     <${Own} here=${here} />
     ${may("technician") ? html`<${Phones} />` : null}
     ${may("owner") ? html`<${Accounts} />` : null}</section>`;
@@ -93,7 +93,7 @@ function Code({ code, onOver }) {
     const timer = setInterval(() => { const rest = Math.ceil((code.until - Date.now()) / 1000); if (rest <= 0) onOver(); else setLeft(rest); }, 500);
     return () => clearInterval(timer);
   }, [code]);
-  return html`<div class="pairing"><img src=${code.picture} alt="Code for a phone's camera" width="240" height="240" />
+  return html`<div class="pairing"><img src=${code.picture} alt="Code for a phone's camera" />
     <div><p><b>Point the phone's camera at it</b> and open the address. The phone must trust this shop's certificate: <code>strandwright certificate</code> says how.</p>
       <p role="timer">Good once, for ${left} s more.</p>
       <p class="wait small">Or type the address: <span class="pairing-address">${code.address}</span></p>
