@@ -20,11 +20,13 @@ from strandwright.web.door import Door
 from strandwright.web.errors import add_handlers
 from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
+from strandwright.web.orders import order_routes
 from strandwright.web.people import add_door
 from strandwright.web.security import Guard, policy_for
 from strandwright.web.service import service_routes
 from strandwright.web.sets import set_routes
 from strandwright.web.shop import shop_routes
+from strandwright.web.stock import stock_routes
 
 _HERE = Path(str(files("strandwright.web") / "static"))
 _FONTS = Path(str(files("strandwright.sheets") / "fonts" / "inter"))
@@ -75,9 +77,11 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         bow_routes(desk),
         build_routes(desk),
         hearing_routes(desk),
+        order_routes(desk),
         service_routes(desk),
         set_routes(desk),
         shop_routes(desk, place),
+        stock_routes(desk),
     ):
         api.include_router(routes)
     return api
