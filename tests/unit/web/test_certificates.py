@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import ipaddress
 import os
 import socket
@@ -229,17 +230,14 @@ def test_old_tls_is_not_spoken(folder, version, taken):
 
     def answer() -> None:
         raw, _ = listener.accept()
-        with raw:
-            try:
-                context.wrap_socket(raw, server_side=True).close()
-            except (ssl.SSLError, OSError):
-                pass
+        with raw, contextlib.suppress(ssl.SSLError, OSError):
+            context.wrap_socket(raw, server_side=True).close()
 
     waiting = threading.Thread(target=answer)
     waiting.start()
     client = ssl.create_default_context(cafile=str(folder / AUTHORITY))
     client.set_ciphers("ALL:@SECLEVEL=0")
-    with pytest.warns(DeprecationWarning) if not taken else _nothing():
+    with contextlib.nullcontext() if taken else pytest.warns(DeprecationWarning):
         client.minimum_version = client.maximum_version = version
     with socket.create_connection(listener.getsockname()) as raw:
         if taken:
@@ -250,12 +248,6 @@ def test_old_tls_is_not_spoken(folder, version, taken):
                 client.wrap_socket(raw, server_hostname=NAMES[0])
     waiting.join()
     listener.close()
-
-
-def _nothing():
-    from contextlib import nullcontext
-
-    return nullcontext()
 
 
 # -------------------------------------------------------------------------------------- addresses
