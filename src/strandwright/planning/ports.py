@@ -432,6 +432,23 @@ class Store(Protocol):
         """
         ...
 
+    def named(self, kind: str, ids: Sequence[str]) -> tuple[Listing, ...]:
+        """Give the listings of these identities.
+
+        Parameters
+        ----------
+        kind : str
+            Kind of document or log.
+        ids : sequence of str
+            Their identities.
+
+        Returns
+        -------
+        tuple of Listing
+            In the order of the identities, those that are kept, each once.
+        """
+        ...
+
     def counts(self, kind: str) -> dict[str, int]:
         """Count the listings of a kind by status.
 

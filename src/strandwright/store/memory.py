@@ -262,6 +262,11 @@ class MemoryStore(Store):
         found.sort(key=lambda row: (row.at, row.id), reverse=True)
         return tuple(found[: max(0, limit)])
 
+    def named(self, kind: str, ids: Sequence[str]) -> tuple[Listing, ...]:
+        with self._lock:
+            found = [self._shelves.listings.get((kind, id)) for id in dict.fromkeys(ids)]
+        return tuple(row for row in found if row is not None)
+
     def counts(self, kind: str) -> dict[str, int]:
         with self._lock:
             states = [row.status for row in self._shelves.listings.values() if row.kind == kind]

@@ -194,6 +194,15 @@ class SqlStore(Store):
         query = query.order_by(t.at.desc(), t.id.desc()).limit(_bounded(limit))
         return tuple(listing_of(*row) for row in self._rows(query))
 
+    def named(self, kind: str, ids: Sequence[str]) -> tuple[Listing, ...]:
+        t, found = tables.listing.c, dict[str, Listing]()
+        wanted = list(dict.fromkeys(id for id in ids if kept.is_id(id)))
+        for start in range(0, len(wanted), AT_ONCE):
+            some = t.id.in_(wanted[start : start + AT_ONCE])
+            rows = self._rows(select(tables.listing).where(t.kind == kind, some))
+            found |= {row.id: listing_of(*row) for row in rows}
+        return tuple(found[id] for id in wanted if id in found)
+
     def counts(self, kind: str) -> dict[str, int]:
         t = tables.listing.c
         query = select(t.status, func.count()).where(t.kind == kind).group_by(t.status)

@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from typing import Annotated, Any, Literal
 
+from fastapi import Query
 from pydantic import BaseModel, ConfigDict, Field
 
 Tables = dict[str, Any]
 Id = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
 BuildId = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
+#: What a list is searched for, and how many rows of it are wanted.
+WordsQuery = Annotated[str, Query(max_length=200)]
+LimitQuery = Annotated[int, Query(ge=1, le=500)]
 Count = Annotated[int, Field(ge=0, le=2_000_000_000)]
 Theme = Literal["light", "dark", "sun"]
 Width = Annotated[float, Field(ge=300, le=4000, allow_inf_nan=False)]

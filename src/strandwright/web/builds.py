@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
-from fastapi import APIRouter, Path, Response
+from fastapi import APIRouter, Path, Query, Response
 
 from strandwright.planning.desk.advice_data import advice_data
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.desk.exchange import build_table
+from strandwright.planning.ports import PAGE
 from strandwright.sheets import render_sheet, render_tag, tag_data
-from strandwright.web.bodies import EventsBody, StartBody
+from strandwright.web.bodies import BuildId, EventsBody, LimitQuery, StartBody, WordsQuery
 from strandwright.web.errors import RESPONSES
-from strandwright.web.views import advice_view, builds_view
+from strandwright.web.lists import builds_list, outcomes
+from strandwright.web.views import advice_view
 
 Fields = dict[str, Any]
+BuildState = Literal["building", "logged", "put aside"]
+BuildsQuery = Annotated[list[BuildId], Query(min_length=1, max_length=20)]
 BuildPath = Annotated[str, Path(pattern=r"^[0-9a-f]{32}$")]
 
 
@@ -45,9 +49,16 @@ def _add_acts(routes: APIRouter, desk: Desk) -> None:
         return advice_data(body.build, advice)
 
     @routes.get("/builds")
-    def list_builds() -> Fields:
-        """Every build, newest first."""
-        return {"builds": builds_view(desk)}
+    def list_builds(
+        state: BuildState | None = None, words: WordsQuery = "", limit: LimitQuery = PAGE
+    ) -> Fields:
+        """Builds, the latest first."""
+        return builds_list(desk, state, words, limit)
+
+    @routes.get("/builds/-/outcomes")
+    def tell_outcomes(build: BuildsQuery) -> Fields:
+        """How each of these builds came out, or what comes next at the jig."""
+        return {"builds": outcomes(desk, build)}
 
     @routes.get("/builds/{build}")
     def one_build(build: BuildPath) -> Fields:
@@ -64,7 +75,7 @@ def _add_acts(routes: APIRouter, desk: Desk) -> None:
             "advice": advice_data(build, advice),
         }
 
-    _ = (start, list_builds, one_build, record)
+    _ = (start, list_builds, tell_outcomes, one_build, record)
 
 
 def _add_papers(routes: APIRouter, desk: Desk) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Response
 from pydantic_core import to_json
@@ -14,6 +14,7 @@ from strandwright.planning.entries.editing import Change, at_change, tables_of
 from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.entries.unseen import refuse_unseen
 from strandwright.planning.examples import example
+from strandwright.planning.ports import PAGE
 from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.sheets import render_sheet, sheet_data
 from strandwright.web.bodies import (
@@ -21,6 +22,8 @@ from strandwright.web.bodies import (
     AwayBody,
     ChangeBody,
     ChangesBody,
+    Id,
+    LimitQuery,
     NewJobBody,
     RevertBody,
     Tables,
@@ -28,13 +31,17 @@ from strandwright.web.bodies import (
     TryBody,
     WholeJobBody,
     Width,
+    WordsQuery,
 )
 from strandwright.web.errors import RESPONSES, refusal_of
-from strandwright.web.views import job_view, jobs_view, line_view, strip_view
+from strandwright.web.lists import JOB_STATES, jobs_list, next_acts
+from strandwright.web.views import job_view, line_view, strip_view
 from strandwright.workshop.job import job_from_table, read_job, write_job
 
 Fields = dict[str, Any]
 WidthQuery = Annotated[Width, Query()]
+JobState = Literal["building", "to start", "done", "put away"]
+JobsQuery = Annotated[list[Id], Query(min_length=1, max_length=20)]
 
 
 class TriedError(Exception):
@@ -68,6 +75,7 @@ def job_routes(desk: Desk) -> APIRouter:
     """
     routes = APIRouter(prefix="/api/jobs", tags=["jobs"], responses=RESPONSES)
     _add_list(routes, desk)
+    _add_told(routes, desk)
     _add_one(routes, desk)
     _add_edits(routes, desk)
     _add_papers(routes, desk)
@@ -76,9 +84,11 @@ def job_routes(desk: Desk) -> APIRouter:
 
 def _add_list(routes: APIRouter, desk: Desk) -> None:
     @routes.get("")
-    def list_jobs() -> Fields:
-        """Every job with its next act."""
-        return {"jobs": jobs_view(desk)}
+    def list_jobs(
+        state: JobState | None = None, words: WordsQuery = "", limit: LimitQuery = PAGE
+    ) -> Fields:
+        """Jobs of each state, or of one, the latest first."""
+        return jobs_list(desk, JOB_STATES if state is None else (state,), words, limit)
 
     @routes.post("")
     def add_job(body: NewJobBody) -> Fields:
@@ -103,6 +113,15 @@ def _add_list(routes: APIRouter, desk: Desk) -> None:
         return _kept(desk.add_job(tables_of(job)))
 
     _ = (list_jobs, add_job, add_from_shorthand)
+
+
+def _add_told(routes: APIRouter, desk: Desk) -> None:
+    @routes.get("/-/next-acts")
+    def tell_next(job: JobsQuery) -> Fields:
+        """What comes next of each of these jobs, as a plan of it says."""
+        return {"jobs": next_acts(desk, job)}
+
+    _ = tell_next
 
 
 def _bench(desk: Desk, body: Tables) -> Tables:

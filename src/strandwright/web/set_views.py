@@ -31,8 +31,9 @@ def sets_view(desk: Desk) -> list[Fields]:
     list of dict
         Newest change first, those put away behind.
     """
-    builds = newest_builds(desk)
-    rows = [_row(desk, kept, builds) for kept in kept_sets(desk)]
+    sets = kept_sets(desk)
+    builds = newest_builds(desk, (job for kept in sets for job in kept.line_set.jobs))
+    rows = [_row(desk, kept, builds) for kept in sets]
     rows.sort(key=lambda row: row["saved_at"], reverse=True)
     return sorted(rows, key=lambda row: row["put_away"])
 
@@ -114,7 +115,8 @@ def set_view(desk: Desk, kept: KeptSet, width: float, theme: str) -> Fields:
     """
     found = plan_kept(desk, kept.line_set)
     data = set_data(found)
-    states = {row["job"]: row for row in _states(kept.line_set, newest_builds(desk))}
+    builds = newest_builds(desk, kept.line_set.jobs)
+    states = {row["job"]: row for row in _states(kept.line_set, builds)}
     strips = {
         picture.job: {
             "svg": picture.svg,

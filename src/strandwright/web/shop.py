@@ -17,7 +17,7 @@ from strandwright.planning.shop.page import shop_page
 from strandwright.planning.take_off.known_bows import known_bows
 from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
-from strandwright.web.bodies import AsideBody, BenchBody, BowBody, BuildId, Id
+from strandwright.web.bodies import AsideBody, BenchBody, BowBody, BuildId, Id, WordsQuery
 from strandwright.web.errors import RESPONSES
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.parts import BenchSpec, Bow, BowKind, RouteSpec, ServingUse
@@ -56,7 +56,7 @@ def _add_benches(routes: APIRouter, desk: Desk) -> None:
     @routes.get("/benches")
     def list_benches() -> Fields:
         """Every bench, with the jobs on it."""
-        jobs = [(k.job.id, k.job.bench) for k in desk.jobs() if not k.document.put_away]
+        jobs = [(k.job.id, k.job.bench) for k in desk.jobs_at_hand()]
         rows: list[Fields] = []
         for document in desk.store.documents("bench"):
             bench = noun_from_table(BenchSpec, document.table, "bench")
@@ -84,8 +84,8 @@ def _add_benches(routes: APIRouter, desk: Desk) -> None:
 
 def _add_bows(routes: APIRouter, desk: Desk) -> None:
     @routes.get("/bows")
-    def list_bows() -> Fields:
-        """Every bow."""
+    def list_bows(words: WordsQuery = "") -> Fields:
+        """Every bow kept by itself, and those known of the latest jobs."""
         found = desk.store.documents("bow")
         known = [
             {
@@ -96,7 +96,7 @@ def _add_bows(routes: APIRouter, desk: Desk) -> None:
                 "bow": bow.table,
                 "jobs": list(bow.jobs),
             }
-            for bow in known_bows(desk)
+            for bow in known_bows(desk, words)
         ]
         kept = [{"id": d.id, "revision": d.revision, "bow": d.table} for d in found]
         return {"bows": kept, "known": known}

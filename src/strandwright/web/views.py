@@ -6,7 +6,7 @@ from typing import Any
 
 from strandwright.drawing import draw_strip
 from strandwright.errors import InputError, InputErrors, SolveError
-from strandwright.planning.desk.advice_data import advice_data, verdict_of
+from strandwright.planning.desk.advice_data import advice_data
 from strandwright.planning.desk.builds import Build, Desk
 from strandwright.planning.desk.jobs import KeptJob
 from strandwright.planning.entries.editing import tables_of
@@ -18,7 +18,6 @@ from strandwright.planning.result import Plan
 from strandwright.planning.written import Written, half_turns
 from strandwright.planning.yoke.picture import yoke_drawing
 from strandwright.web.errors import refusal_of
-from strandwright.workshop.happenings.bench import LengthRead
 
 Fields = dict[str, Any]
 
@@ -187,8 +186,7 @@ def job_view(desk: Desk, kept: KeptJob, width: float, theme: str) -> Fields:
         "errors": errors,
         "builds": [
             {"id": b.head.id, "state": build_state(b), "began_at": b.head.began_at}
-            for b in desk.builds()
-            if b.head.job_id == document.id
+            for b in desk.builds(document.id)
         ],
     }
 
@@ -209,111 +207,6 @@ def build_state(build: Build) -> str:
     if build.state.locked is not None:
         return "logged"
     return "put aside" if build.state.put_aside is not None else "building"
-
-
-def jobs_view(desk: Desk) -> list[Fields]:
-    """Give every job with its next act.
-
-    Parameters
-    ----------
-    desk : Desk
-        The desk.
-
-    Returns
-    -------
-    list of dict
-        Those being built first, then those to start, the rest behind; newest change first.
-    """
-    builds: dict[str, Build] = {b.head.job_id: b for b in desk.builds()}
-    rows = [_job_row(desk, kept, builds.get(kept.document.id)) for kept in desk.jobs()]
-    order = ("building", "cannot be planned", "to start", "done")
-    rows.sort(key=lambda row: row["saved_at"], reverse=True)
-    return sorted(rows, key=lambda row: (row["put_away"], order.index(row["state"])))
-
-
-def _job_row(desk: Desk, kept: KeptJob, build: Build | None) -> Fields:
-    job, document = kept.job, kept.document
-    row: Fields = {
-        "id": document.id,
-        "name": job.name,
-        "customer": job.customer,
-        "line": job.line.name,
-        "bow": job.bow.name or job.bow.kind,
-        "revision": document.revision,
-        "saved_at": document.saved_at,
-        "put_away": document.put_away,
-        "strands": job.makeup.strands,
-        "colours": [c.model_dump() for c in job.makeup.colours],
-        "length_text": "",
-        "state": "to start",
-        "build": build.head.id if build is not None else None,
-        "next": {"title": "Start building", "headline": "", "said": ""},
-        "said": "",
-    }
-    try:
-        plan = desk.plan(job)
-    except (InputError, InputErrors, SolveError) as error:
-        said = {"title": "Mend the job", "headline": "", "said": str(error)}
-        return row | {"state": "cannot be planned", "next": said, "said": str(error)}
-    to = Written.on(job.paper)
-    row["length_text"] = to.fine(plan.target.length.value)
-    row["next"]["headline"] = f"posts at {to.fine(plan.winding.posts_outside.value)}"
-    if build is None or build.state.put_aside is not None:
-        return row
-    advice = desk.advice(build.head.id)
-    if advice.act is None:
-        made = {"title": "Build another like it", "headline": "", "said": verdict_of(advice) or ""}
-        return row | {"state": "done", "next": made}
-    step = advice.act.step
-    return row | {
-        "state": "building",
-        "next": {"title": step.title, "headline": step.headline, "said": ""},
-    }
-
-
-def builds_view(desk: Desk) -> list[Fields]:
-    """Give every build as the list of builds shows it.
-
-    Parameters
-    ----------
-    desk : Desk
-        The desk.
-
-    Returns
-    -------
-    list of dict
-        Newest first.
-    """
-    return [_build_row(desk, build) for build in reversed(desk.builds())]
-
-
-def _build_row(desk: Desk, build: Build) -> Fields:
-    advice = desk.advice(build.head.id)
-    plan, state = advice.plan, build.state
-    to = Written.on(plan.job.paper)
-    proofs = [
-        t.reading.length.text
-        for t in state.lengths
-        if isinstance(t.reading, LengthRead) and t.reading.stage == "proof"
-    ]
-    turns = state.locked.turns if state.locked is not None else state.turns
-    return {
-        "id": build.head.id,
-        "job": build.head.job_id,
-        "name": plan.job.name,
-        "line": plan.job.line.name,
-        "bow": plan.job.bow.name or plan.job.bow.kind,
-        "state": build_state(build),
-        "began_at": state.began_at or build.head.began_at,
-        "ended_at": state.ended_at,
-        "length_text": to.fine(plan.target.length.value),
-        "turns_text": f"{half_turns(turns)} {plan.twist.hand}" if turns else "",
-        "read_text": proofs[-1] if proofs else "",
-        "verdict": verdict_of(advice),
-        "next": None
-        if advice.act is None
-        else {"title": advice.act.step.title, "headline": advice.act.step.headline},
-    }
 
 
 def advice_view(desk: Desk, build_id: str) -> Fields:

@@ -110,4 +110,8 @@ def test_the_list_of_jobs_leads_to_the_next_act(client, build):
     """A job on the jig comes with its build and what is next there."""
     row = client.get("/api/jobs").json()["jobs"][0]
     assert ("building", build) == (row["state"], row["build"])
-    assert "Set the posts" == row["next"]["title"]
+    told = client.get("/api/jobs/-/next-acts", params={"job": row["id"]}).json()["jobs"]
+    assert "Set the posts" == told[row["id"]]["next"]["title"]
+    assert {"building": 1, "logged": 0, "put aside": 0} == client.get("/api/builds").json()["counts"]
+    made = client.get("/api/builds/-/outcomes", params={"build": build}).json()["builds"][build]
+    assert ("Set the posts", "") == (made["next"]["title"], made["read_text"])

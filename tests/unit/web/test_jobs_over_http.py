@@ -15,7 +15,7 @@ def change(client, id, revision, field, value, **more):
 
 def test_an_empty_store_has_no_jobs(client):
     """The first answer is an empty list."""
-    assert {"jobs": []} == client.get("/api/jobs").json()
+    assert {"jobs": [], "counts": {}, "more": []} == client.get("/api/jobs").json()
 
 
 def test_an_example_is_kept_once(client, ridge):
@@ -107,7 +107,10 @@ def test_a_job_that_cannot_be_planned_can_be_mended_step_by_step(client, ridge):
     kept = client.put(f"/api/jobs/{ridge}", json={"revision": 1, "job": table}).json()
     assert kept["view"] is None
     assert kept["errors"]
-    assert "cannot be planned" == client.get("/api/jobs").json()["jobs"][0]["state"]
+    assert "to start" == client.get("/api/jobs").json()["jobs"][0]["state"]
+    told = client.get("/api/jobs/-/next-acts", params={"job": [ridge, "NONE"]}).json()["jobs"]
+    assert {ridge: "cannot be planned"} == {id: row["state"] for id, row in told.items()}
+    assert "must add up to makeup.strands, 23" in told[ridge]["said"]
     assert 200 == change(client, ridge, 2, "name", "still odd").status_code
     mended = change(client, ridge, 3, "makeup.strands", 24).json()
     assert mended["view"] is not None
@@ -273,3 +276,21 @@ def test_an_older_name_with_an_unseen_character_does_not_stand_in_the_way(client
     assert 200 == change(client, ridge, 3, "customer", "the ranger").status_code
     mended = change(client, ridge, 4, "name", "ridge string")
     assert mended.json()["view"] is not None
+
+
+def test_a_long_list_is_shown_in_part_and_searched_whole(client, ridge):
+    """So many of each state, the latest first; words find what is not shown."""
+    for n in range(7):
+        again = {"id": f"SPARE-{n}", "name": f"spare {n}"}
+        assert 200 == client.post(f"/api/jobs/{ridge}/again", json=again).status_code
+    client.post("/api/jobs/SPARE-1/away", json={"revision": 1, "put_away": True})
+    found = client.get("/api/jobs", params={"limit": 3}).json()
+    shown = [job["id"] for job in found["jobs"] if not job["put_away"]]
+    assert ["SPARE-6", "SPARE-5", "SPARE-4"] == shown
+    assert ["to start"] == found["more"]
+    assert {"to start": 7, "put away": 1} == found["counts"]
+    words = client.get("/api/jobs", params={"limit": 3, "words": "SPARE 0"}).json()
+    assert ["SPARE-0"] == [job["id"] for job in words["jobs"]]
+    away = client.get("/api/jobs", params={"state": "put away"}).json()
+    assert ["SPARE-1"] == [job["id"] for job in away["jobs"]]
+    assert 422 == client.get("/api/jobs", params={"limit": 0}).status_code

@@ -277,15 +277,20 @@ class Desk(JobDesk):
         """
         return fold(self._log(build_id))
 
-    def builds(self) -> tuple[Build, ...]:
-        """Give every build with its state, oldest first.
+    def builds(self, job_id: str | None = None) -> tuple[Build, ...]:
+        """Give every build, or every one of a job, with its state, oldest first.
+
+        Parameters
+        ----------
+        job_id : str or None
+            The job; left out, all, which takes long where there are many.
 
         Returns
         -------
         tuple of Build
             The builds.
         """
-        return tuple(Build(head, self.state(head.id)) for head in self.store.builds())
+        return tuple(Build(head, self.state(head.id)) for head in self.store.builds(job_id))
 
     def _log(self, build_id: str) -> tuple[StoredEvent, ...]:
         """Give the events of what must be a build."""

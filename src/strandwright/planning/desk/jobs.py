@@ -26,6 +26,8 @@ from strandwright.workshop.job import Job, job_from_table, noun_from_table
 from strandwright.workshop.parts import BenchSpec, BuildRecord
 
 Table = dict[str, Any]
+#: Jobs looked through for what is at hand; no bench has more before it [-]
+MOST_AT_HAND = 500
 
 
 @dataclass(frozen=True)
@@ -147,6 +149,21 @@ class JobDesk:
             Those put away too.
         """
         return tuple(KeptJob(d, job_from_table(d.table)) for d in self.store.documents("job"))
+
+    def jobs_at_hand(self) -> tuple[KeptJob, ...]:
+        """Give the jobs that are to be started or on the jig.
+
+        Returns
+        -------
+        tuple of KeptJob
+            Those being built first.
+        """
+        rows = [
+            row
+            for state in ("building", "to start")
+            for row in self.store.listings("job", status=state, limit=MOST_AT_HAND)
+        ]
+        return tuple(self.job(row.id) for row in rows)
 
     def keep_job(self, job: Job, revision: int, *, put_away: bool = False) -> KeptJob:
         """Keep a further revision of a job.
@@ -364,12 +381,11 @@ class JobDesk:
         self.store.save("bench", id, kept, at=self.now(), expected=revision)
         if before is None or before == kept:
             return ()
-        begun = {head.job_id for head in self.store.builds()}
         changed: list[str] = []
-        for found in self.jobs():
+        for found in self.jobs_at_hand():
             job, document = found.job, found.document
             on_it = job.bench.model_dump(mode="json", exclude_defaults=True) == before
-            if on_it and job.id not in begun and not document.put_away:
+            if on_it and not self.store.builds(job.id):
                 self.keep_job(job.model_copy(update={"bench": bench}), document.revision)
                 changed.append(job.id)
         return tuple(changed)

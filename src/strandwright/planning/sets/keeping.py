@@ -75,7 +75,7 @@ def keep_set(
     """
     line_set = set_from_table(dict(table))
     refuse_unseen(line_set)
-    _refuse_unknown_jobs({document.id for document in desk.store.documents("job")}, line_set)
+    _refuse_unknown_jobs(_kept(desk.store, line_set.jobs), line_set)
     line_set = _without_files(line_set)
     try:
         document = desk.store.save(
@@ -88,6 +88,11 @@ def keep_set(
         rule, remedy = "is kept here already, with another content", "give this one another id"
         raise Conflict("set", line_set.id, rule, remedy, error.newest) from error
     return KeptSet(document, line_set)
+
+
+def _kept(store: Store, jobs: Iterable[str]) -> set[str]:
+    """Give those of these jobs that are kept."""
+    return {row.id for row in store.named("job", list(jobs))}
 
 
 def _refuse_unknown_jobs(kept: Collection[str], line_set: LineSet) -> None:
@@ -124,7 +129,9 @@ def refuse_other_sets(store: Store, sets: Iterable[LineSet], coming: Collection[
     InputErrors
         For several such jobs.
     """
-    jobs = {document.id for document in store.documents("job")} | set(coming)
+    sets = tuple(sets)
+    named = {job for line_set in sets for job in line_set.jobs}
+    jobs = _kept(store, named) | set(coming)
     seen: dict[str, LineSet] = {}
     for line_set in map(_without_files, sets):
         revisions = [set_from_table(d.table) for d in store.revisions("set", line_set.id)]
@@ -200,20 +207,23 @@ def kept_sets(desk: Desk) -> tuple[KeptSet, ...]:
     return tuple(KeptSet(d, set_from_table(d.table)) for d in desk.store.documents("set"))
 
 
-def newest_builds(desk: Desk) -> dict[str, Build]:
+def newest_builds(desk: Desk, jobs: Iterable[str]) -> dict[str, Build]:
     """Give the newest build of each job that was not put aside.
 
     Parameters
     ----------
     desk : Desk
         The desk.
+    jobs : iterable of str
+        The jobs.
 
     Returns
     -------
     dict
-        By the job's id.
+        By the job's id, for those that have one.
     """
-    return {b.head.job_id: b for b in desk.builds() if b.state.put_aside is None}
+    builds = (build for job in dict.fromkeys(jobs) for build in desk.builds(job))
+    return {b.head.job_id: b for b in builds if b.state.put_aside is None}
 
 
 def plan_kept(desk: Desk, line_set: LineSet) -> PlannedSet:
@@ -234,7 +244,7 @@ def plan_kept(desk: Desk, line_set: LineSet) -> PlannedSet:
     plans: list[Plan] = []
     unplanned: list[Unplanned] = []
     standing: dict[str, Standing] = {}
-    builds = newest_builds(desk)
+    builds = newest_builds(desk, line_set.jobs)
     for job in line_set.jobs:
         try:
             kept = desk.job(job).job

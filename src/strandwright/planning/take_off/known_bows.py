@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from strandwright.planning.desk.jobs import JobDesk
-from strandwright.planning.entries.editing import tables_of
+from strandwright.planning.ports import PAGE
 
 Table = dict[str, Any]
 
@@ -42,39 +42,38 @@ class KnownBow:
     jobs: tuple[str, ...]
 
 
-def known_bows(desk: JobDesk) -> tuple[KnownBow, ...]:
-    """Give the bows that are known.
+def known_bows(desk: JobDesk, words: str = "", limit: int = PAGE) -> tuple[KnownBow, ...]:
+    """Give the bows that are known, those of the latest jobs and those kept by themselves.
 
     Parameters
     ----------
     desk : JobDesk
         The desk.
+    words : str
+        Only those in whose job or bow each of these words stands.
+    limit : int
+        How many jobs, and how many bows kept by themselves, are looked through [-]
 
     Returns
     -------
     tuple of KnownBow
         Newest change first; a bow that several jobs of a customer tell alike is there once.
     """
-    kept = [
-        KnownBow(d.id, str(d.table.get("name") or d.id), "", d.saved_at, dict(d.table), ())
-        for d in desk.store.documents("bow")
-        if not d.put_away
-    ]
-    of_jobs = [
-        KnownBow(
-            job.document.id,
-            job.job.name,
-            job.job.customer,
-            job.document.saved_at,
-            tables_of(job.job)["bow"],
-            (job.document.id,),
-        )
-        for job in desk.jobs()
-    ]
+    store = desk.store
     found: list[KnownBow] = []
-    for bow in sorted((*kept, *of_jobs), key=lambda one: one.saved_at, reverse=True):
-        _take_in(found, bow)
-    return tuple(found)
+    for row in store.listings("bow", status="in use", words=words, limit=limit):
+        d = store.document("bow", row.id)
+        name = str(d.table.get("name") or d.id)
+        found.append(KnownBow(d.id, name, "", d.saved_at, dict(d.table), ()))
+    for row in store.listings("job", words=words, limit=limit):
+        d = store.document("job", row.id)
+        name, customer = str(d.table.get("name", "")), str(d.table.get("customer", ""))
+        bow = dict(d.table.get("bow", {}))
+        found.append(KnownBow(d.id, name, customer, d.saved_at, bow, (d.id,)))
+    known: list[KnownBow] = []
+    for bow in sorted(found, key=lambda one: one.saved_at, reverse=True):
+        _take_in(known, bow)
+    return tuple(known)
 
 
 def _take_in(found: list[KnownBow], bow: KnownBow) -> None:

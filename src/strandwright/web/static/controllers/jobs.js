@@ -5,13 +5,22 @@ import { post } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { makeAgain } from "../models/again.js";
 import { useFetched } from "../models/fetched.js";
+import { useTold } from "../models/told.js";
 import { announce } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { CordSign, Failure, WhenFetched } from "./parts.js";
 import { Sets } from "./sets.js";
 
+/** Rows of a state that are shown at first, and how many more at a time. */
+const PAGE = 50;
+/** From so many jobs on there is a field to search them. */
+const MANY = 12;
+
 export function Screen() {
-  const fetched = useFetched("/api/jobs");
+  const [words, setWords] = useState("");
+  const [limit, setLimit] = useState(PAGE);
+  const fetched = useFetched(`/api/jobs?limit=${limit}${words.trim() ? `&words=${encodeURIComponent(words.trim())}` : ""}`);
+  const told = useTold("/api/jobs/-/next-acts", "job", "jobs", fetched.value.value);
   const [failure, setFailure] = useState(/** @type {any} */ (null));
   const [showAway, setShowAway] = useState(false);
   /** @param {() => Promise<void>} work */
@@ -21,21 +30,36 @@ export function Screen() {
   };
   return html`<section class="page jobs-page">
     <header class="page-head"><h1>Jobs at hand</h1>
-      ${fetched.value.value?.jobs.length > 0 ? html`<div class="acts"><a class="act" href="#/new">New line</a><${Import} trying=${trying} /></div>` : null}</header>
+      ${totalOf(fetched.value.value) > 0 ? html`<div class="acts"><a class="act" href="#/new">New line</a><${Import} trying=${trying} /></div>` : null}</header>
     <${Failure} failure=${failure} onSeen=${() => setFailure(null)} />
-    <${WhenFetched} fetched=${fetched} what="The jobs">${({ jobs }) => {
-      if (jobs.length === 0) return html`<${Empty} trying=${trying} />`;
-      const away = jobs.filter((job) => job.put_away);
-      const here = jobs.filter((job) => !job.put_away);
+    <${WhenFetched} fetched=${fetched} what="The jobs">${(found) => {
+      if (totalOf(found) === 0) return html`<${Empty} trying=${trying} />`;
+      const rows = found.jobs.map((job) => ({ ...job, told: told.rows.value[job.id] }));
+      const away = rows.filter((job) => job.put_away);
+      const here = rows.filter((job) => !job.put_away);
       const pressing = here.find((job) => job.state === "building") ?? here.find((job) => job.state !== "done");
       const shown = showAway ? [...here, ...away] : here;
-      return html`${here.length === 0 && !showAway ? html`<p>Nothing is at hand: every job is put away. <a href="#/new">Start a new line</a>, or bring one back.</p>` : null}
-        <ul class="jobs">${shown.map((job) => html`<${Job} key=${job.id} job=${job} pressing=${job === pressing} trying=${trying} />`)}</ul>
-        ${away.length > 0 ? html`<p><button type="button" class="plain" aria-pressed=${showAway ? "true" : "false"} onClick=${() => setShowAway(!showAway)}>${
-          showAway ? "Hide what is put away" : `Show ${counted(away.length, "job")} put away`}</button></p>` : null}
+      const awayCount = words.trim() ? away.length : found.counts["put away"] ?? 0;
+      const more = found.more.some((state) => state !== "put away" || showAway);
+      return html`${totalOf(found) > MANY || words ? html`<${Search} words=${words} setWords=${setWords} />` : null}
+        ${here.length === 0 && !showAway && !words ? html`<p>Nothing is at hand: every job is put away. <a href="#/new">Start a new line</a>, or bring one back.</p>` : null}
+        ${shown.length === 0 && words ? html`<p class="wait" role="status">No job has these words.</p>` : null}
+        <ul class="jobs">${shown.map((job) => html`<${Job} key=${job.id} job=${job} pressing=${job === pressing} trying=${trying} watch=${told.watch} />`)}</ul>
+        ${more ? html`<p><button type="button" class="plain" onClick=${() => setLimit(limit + PAGE)}>Show more</button></p>` : null}
+        ${awayCount > 0 ? html`<p><button type="button" class="plain" aria-pressed=${showAway ? "true" : "false"} onClick=${() => setShowAway(!showAway)}>${
+          showAway ? "Hide what is put away" : `Show ${counted(awayCount, "job")} put away`}</button></p>` : null}
         ${here.length > 0 ? html`<${Sets} jobs=${here} />` : null}`;
     }}<//>
   </section>`;
+}
+
+/** How many jobs there are, whatever is shown. @param {any} found */
+const totalOf = (found) => Object.values(found?.counts ?? {}).reduce((sum, count) => sum + count, 0);
+
+/** @param {{words: string, setWords: (words: string) => void}} props */
+export function Search({ words, setWords }) {
+  return html`<p class="search"><label>Find <input type="search" value=${words} placeholder="name, customer, bow, number"
+    onInput=${(e) => setWords(e.currentTarget.value)} /></label></p>`;
 }
 
 /** Told by the state, the one act that comes next. */
@@ -48,28 +72,30 @@ function NextAct({ job, pressing, trying }) {
       location.hash = addressOf("line", made);
     })}>Build another like it</button>`;
   }
-  return html`<a class=${klass} href=${addressOf("line", job.id)}>${job.state === "to start" ? "Look it over and start" : "Mend the job"}</a>`;
+  return html`<a class=${klass} href=${addressOf("line", job.id)}>${job.told?.state === "cannot be planned" ? "Mend the job" : "Look it over and start"}</a>`;
 }
 
 /** What the act is about, in the program's own words. */
 function saidOf(job) {
-  if (job.state === "cannot be planned") return job.said || job.next.said;
-  if (job.state === "done") return job.next.said ? `done: ${job.next.said}` : "done";
-  const { title, headline, said } = job.next;
+  if (!job.told) return job.state === "to start" ? "" : job.state === "done" ? "done" : "on the jig";
+  if (job.told.state === "cannot be planned") return job.told.said;
+  const { title, headline, said } = job.told.next;
+  if (job.state === "done") return said ? `done: ${said}` : "done";
   return job.state === "building" ? [title, headline, said].filter(Boolean).join(" · ") : headline || said;
 }
 
-function Job({ job, pressing, trying }) {
-  const about = [job.customer, job.bow, job.line, job.length_text, `${job.strands} strands`].filter(Boolean).join(" · ");
+function Job({ job, pressing, trying, watch }) {
+  const about = [job.customer, job.bow, job.line, job.told?.length_text, job.strands ? `${job.strands} strands` : ""].filter(Boolean).join(" · ");
   const away = () => trying(async () => {
     await post(`/api/jobs/${encodeURIComponent(job.id)}/away`, { revision: job.revision, put_away: !job.put_away });
     announce(job.put_away ? `${job.name} is at hand again` : `${job.name} is put away`);
   });
-  return html`<li class="job" data-state=${job.state} data-away=${job.put_away ? "yes" : null}>
-    <${CordSign} colours=${job.colours} />
+  const state = job.told?.state ?? job.state;
+  return html`<li class="job" ref=${watch} data-row=${job.id} data-state=${state} data-away=${job.put_away ? "yes" : null}>
+    <${CordSign} colours=${job.colours ?? []} />
     <div class="job-what"><h2><a href=${addressOf("line", job.id)}>${job.name}</a></h2>
       <p class="wait">${fractions(about)} · <span class="value">${job.id}</span></p>
-      <p class=${job.state === "cannot be planned" ? "wrong" : "job-next"}>${fractions(saidOf(job))}</p></div>
+      <p class=${state === "cannot be planned" ? "wrong" : "job-next"}>${fractions(saidOf(job))}</p></div>
     <div class="job-acts"><${NextAct} job=${job} pressing=${pressing} trying=${trying} />
       <button type="button" class="plain small" aria-label=${`${job.put_away ? "Bring back" : "Put away"} ${job.name}`} onClick=${away}>${job.put_away ? "bring back" : "put away"}</button></div>
   </li>`;
