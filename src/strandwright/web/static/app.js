@@ -14,6 +14,8 @@ import { visitor } from "./models/visitor.js";
 
 /** @type {Record<string, () => Promise<{Screen: (props: {id: string}) => any}>>} */
 const SCREENS = {
+  orders: () => import("./controllers/orders.js"),
+  order: () => import("./controllers/order.js"),
   jobs: () => import("./controllers/jobs.js"),
   new: () => import("./controllers/new_line.js"),
   line: () => import("./controllers/line.js"),
@@ -27,12 +29,12 @@ const SCREENS = {
   people: () => import("./controllers/people.js"),
   phone: () => import("./controllers/phone.js"),
 };
-const NAV = [["jobs", "Jobs"], ["done", "Builds done"], ["shop", "Shop"], ["bench", "Bench"]];
+const NAV = [["orders", "Counter"], ["jobs", "Jobs"], ["done", "Builds done"], ["shop", "Shop"], ["bench", "Bench"]];
 /** A paired phone counts, and goes nowhere else. */
 const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench", people: "people", phone: "phone" };
-const TITLES = { jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench", people: "Benches & people", phone: "On the jig" };
+const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", shop: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", shop: "The shop", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

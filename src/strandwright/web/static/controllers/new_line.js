@@ -1,18 +1,21 @@
 /** A new line from its start-stop shorthand. */
 import { useEffect, useState } from "preact/hooks";
 import { counted, fractions, html } from "../lib/dom.js";
-import { post, put } from "../lib/api.js";
+import { get, post, put } from "../lib/api.js";
+import { newId, nowText } from "../lib/ids.js";
 import { addressOf } from "../lib/route.js";
 import { Draft, windowStorage } from "../models/draft.js";
 import { useFetched } from "../models/fetched.js";
 import { asBench, asRequest, FRESH, idOf, isBent, isCrossbow, isStrapped, placed, strandsOf, suggestedId } from "../models/new_line_draft.js";
-import { alongInWords, keyOf, labelOf, taken } from "../models/known_bow.js";
+import { alongInWords, keyOf, labelOf, ofOrder, taken } from "../models/known_bow.js";
 import { announce, setWaiting } from "../models/shell.js";
 import { useChoices } from "./choices.js";
 import { BenchPart } from "./new_line_bench.js";
 import { Failure, Field } from "./parts.js";
 
 const draft = new Draft("new-line", FRESH, windowStorage());
+/** What stands before an order's identity where the address names one. */
+const OF_ORDER = "order-";
 
 const KINDS = [{ name: "string", label: "string" }, { name: "laid", label: "string, laid in by hand" }, { name: "cable", label: "cable" }, { name: "yoke", label: "cable with a split yoke" }];
 const SUCH = {
@@ -44,7 +47,7 @@ export function Screen({ id }) {
   }, [failure]);
 
   useEffect(() => {
-    if (id === "" || !known || !fetched.value.value) return;
+    if (id === "" || id.startsWith(OF_ORDER) || !known || !fetched.value.value) return;
     const one = known.find((bow) => bow.jobs.includes(id));
     const on = benches.find((each) => each.jobs.includes(id));
     // A further reload finds what was typed since, not the bow anew.
@@ -52,6 +55,15 @@ export function Screen({ id }) {
     if (one && keyOf(one) !== line.bowFrom) draft.set(taken(line, keyOf(one), one));
     if (on) draft.set({ bench: on.id });
   }, [id, known, fetched.value.value]);
+
+  useEffect(() => {
+    if (!id.startsWith(OF_ORDER)) return;
+    const order = id.slice(OF_ORDER.length);
+    get(`/api/orders/${encodeURIComponent(order)}`).then((page) => {
+      history.replaceState(null, "", addressOf("new"));
+      if (draft.value.value.order?.id !== page.id) draft.set(ofOrder(draft.value.value, page, { event: newId(), at: nowText() }));
+    }, setFailure);
+  }, [id]);
 
   const make = async (/** @type {Event} */ event) => {
     event.preventDefault();
@@ -66,7 +78,9 @@ export function Screen({ id }) {
         on = kept.id;
         draft.set({ bench: "new", benchKept: { id, revision: kept.revision } });
       }
-      const made = await post("/api/jobs/from-shorthand", asRequest(line, on));
+      const { order } = line;
+      const made = order ? await post(`/api/orders/${order.id}/jobs`, { event: order.event, at: order.at, by: "counter", line: asRequest(line, on) })
+        : await post("/api/jobs/from-shorthand", asRequest(line, on));
       draft.forget();
       location.hash = addressOf("line", made.id);
     } catch (error) {
@@ -85,6 +99,9 @@ export function Screen({ id }) {
   return html`<section class="page"><header class="page-head"><h1>New line</h1><a class="plain" href="#/">Leave it for now; what is typed stays</a></header>
     <form class="new-line" onSubmit=${make} novalidate>
       ${failure && (elsewhere.length > 0 || failure.errors?.length === 0 || !failure.errors) ? html`<${Failure} failure=${{ message: elsewhere.length > 0 ? "This stands in the way of the line:" : failure.message, errors: elsewhere }} />` : null}
+      ${line.order ? html`<p class="of-order">A line of order <a href=${addressOf("order", line.order.id)}>${line.order.number}</a>, ${line.order.name}.
+        <button type="button" class="plain" onClick=${() => draft.set({ order: null })}>No, of none</button>
+        ${alongInWords(line).length > 0 ? html`<span class="small wait">With its bow come along: ${fractions(alongInWords(line).join(", "))}.</span>` : null}</p>` : null}
       <fieldset><legend>The worn line, as read from its zero end</legend>
         ${text("shorthand", "shorthand: overall length, then where each serving starts and stops", { wide: true, such: `such as ${SUCH[isCrossbow(line) ? "crossbow" : line.kind] ?? SUCH.string}`,
           hint: `A pair whose start is the larger is measured from the far end. Fractions, decimals or mm.${isBent(line) ? " Without a string to copy leave it out, and give the bow’s length." : ""}` })}

@@ -45,6 +45,14 @@ function filled({ bow, customer }, own) {
   return { ...Object.fromEntries(fields), braceWanted: String(bow.wanted?.brace_height ?? ""), bowTables: bow, customer: own.customer || customer };
 }
 
+/** A line of an order: its bow and its customer are filled in, and it goes to the order. @param {NewLine} line @param {any} page @param {{event: string, at: string}} head of the event that adds it @returns {Partial<NewLine>} */
+export function ofOrder(line, page, head) {
+  const bow = page.bow ?? {};
+  const bowsTyped = { ...line.bowsTyped, [line.bowFrom]: typedOf(line) };
+  const customer = page.customer?.name ?? "";
+  return { ...filled({ bow, customer }, { customer }), bowFrom: "", bowsTyped, order: { id: page.id, number: page.number, name: customer, ...head } };
+}
+
 /** What of a chosen bow stands in no field of the page; nothing once its kind is another. @param {NewLine} line @param {Record<string, any>} shown */
 function along(line, shown) {
   const bow = line.bowTables;

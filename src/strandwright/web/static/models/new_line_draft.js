@@ -8,7 +8,8 @@ import { asBow } from "./known_bow.js";
  *   drawWeight: string, bowLength: string, braceHeight: string, braceWanted: string, drawLength: string, nockHeight: string, strand: string, colours: ColourDraft[], thread: string, centreThread: string, loop: string, tolerance: string, twist: string, leg: string, span: string,
  *   bundles: string, made: string, crossbow: string, rail: string, reinforced: string, jig: string, between: string, innerPost: string, pivot: string,
  *   bench: string, benchKept: {id: string, revision: number}|null, benchName: string, zeroPost: string, longest: string, gauge: string, rating: string, ratingUnknown: boolean,
- *   bowFrom: string, bowTables: Record<string, any>|null, bowsTyped: Record<string, object>}} NewLine
+ *   bowFrom: string, bowTables: Record<string, any>|null, bowsTyped: Record<string, object>,
+ *   order: {id: string, number: string, name: string, event: string, at: string}|null}} NewLine
  */
 
 /** @type {NewLine} */
@@ -18,7 +19,7 @@ export const FRESH = {
   colours: [{ name: "first", colour: "#2F6B57", strands: "24" }], thread: "", centreThread: "", loop: "", tolerance: "", twist: "", leg: "", span: "",
   bundles: "2", made: "halves", crossbow: "", rail: "", reinforced: "", jig: "two", between: "", innerPost: "", pivot: "",
   bench: "", benchKept: null, benchName: "bench", zeroPost: "", longest: "", gauge: "none", rating: "", ratingUnknown: false,
-  bowFrom: "", bowTables: null, bowsTyped: {},
+  bowFrom: "", bowTables: null, bowsTyped: {}, order: null,
 };
 
 /**
