@@ -170,6 +170,9 @@ def test_listings_say_how_each_thing_stands_now(store):
     both = store.listings("build", owner=["RIDGE-1", "TARN-1"])
     assert ["RIDGE-1", "TARN-1"] == sorted(row.owner for row in both)
     assert () == store.listings("build", owner=[])
+    some = store.documents("job", ["TARN-1", "x y", "none", "TARN-1"])
+    assert [store.document("job", "TARN-1")] == list(some)
+    assert () == store.documents("job", [])
     named = store.named("job", ["TARN-1", "x y", "none", "RIDGE-1", "TARN-1"])
     assert ["TARN-1", "RIDGE-1"] == [row.id for row in named]
     assert {} == store.counts("order")

@@ -132,13 +132,17 @@ class Store(Protocol):
         """
         ...
 
-    def documents(self, kind: DocumentKind) -> tuple[Document, ...]:
+    def documents(
+        self, kind: DocumentKind, ids: Sequence[str] | None = None
+    ) -> tuple[Document, ...]:
         """Give the newest revision of every document of a kind, by identity.
 
         Parameters
         ----------
         kind : str
             The kind.
+        ids : sequence of str or None
+            Only these, of those that are kept; left out, all.
 
         Returns
         -------

@@ -173,11 +173,14 @@ class MemoryStore(Store):
             raise NotFound(kind, id)
         return found[0]
 
-    def documents(self, kind: DocumentKind) -> tuple[Document, ...]:
+    def documents(
+        self, kind: DocumentKind, ids: Sequence[str] | None = None
+    ) -> tuple[Document, ...]:
         kept.need_kind(kind)
         with self._lock:
             newest = {i: rows[-1] for (k, i), rows in self._shelves.documents.items() if k == kind}
-        return tuple(newest[id].document() for id in sorted(newest))
+        chosen = sorted(newest if ids is None else newest.keys() & set(ids))
+        return tuple(newest[id].document() for id in chosen)
 
     def revisions(self, kind: DocumentKind, id: str) -> tuple[Document, ...]:
         kept.need_kind(kind)

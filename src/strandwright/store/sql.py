@@ -89,19 +89,20 @@ class SqlStore(Store):
             raise NotFound(kind, id)
         return kept.document_of(*rows[0])
 
-    def documents(self, kind: DocumentKind) -> tuple[Document, ...]:
+    def documents(
+        self, kind: DocumentKind, ids: Sequence[str] | None = None
+    ) -> tuple[Document, ...]:
         kept.need_kind(kind)
         t = tables.document.c
-        newest = (
-            select(t.id, func.max(t.revision).label("revision"))
-            .where(t.kind == kind)
-            .group_by(t.id)
-            .subquery()
-        )
-        both = (t.id == newest.c.id) & (t.revision == newest.c.revision)
-        query = select(tables.document).join(newest, both).where(t.kind == kind)
-        found = (kept.document_of(*row) for row in self._rows(query))
-        return tuple(sorted(found, key=lambda document: document.id))
+        newest = select(t.id, func.max(t.revision).label("revision")).where(t.kind == kind)
+        rows: list[Any] = []
+        for some in [None] if ids is None else _parts([id for id in ids if kept.is_id(id)]):
+            chosen = newest if some is None else newest.where(t.id.in_(some))
+            found = chosen.group_by(t.id).subquery()
+            both = (t.id == found.c.id) & (t.revision == found.c.revision)
+            rows += self._rows(select(tables.document).join(found, both).where(t.kind == kind))
+        documents = {row.id: kept.document_of(*row) for row in rows}
+        return tuple(documents[id] for id in sorted(documents))
 
     def revisions(self, kind: DocumentKind, id: str) -> tuple[Document, ...]:
         kept.need_kind(kind)
@@ -197,9 +198,8 @@ class SqlStore(Store):
     def named(self, kind: str, ids: Sequence[str]) -> tuple[Listing, ...]:
         t, found = tables.listing.c, dict[str, Listing]()
         wanted = list(dict.fromkeys(id for id in ids if kept.is_id(id)))
-        for start in range(0, len(wanted), AT_ONCE):
-            some = t.id.in_(wanted[start : start + AT_ONCE])
-            rows = self._rows(select(tables.listing).where(t.kind == kind, some))
+        for some in _parts(wanted):
+            rows = self._rows(select(tables.listing).where(t.kind == kind, t.id.in_(some)))
             found |= {row.id: listing_of(*row) for row in rows}
         return tuple(found[id] for id in wanted if id in found)
 
@@ -310,6 +310,11 @@ class SqlStore(Store):
         if job_id is None:
             return self._rows(query)
         return self._rows(query.where(table.c.job_id == job_id)) if kept.is_id(job_id) else []
+
+
+def _parts(ids: list[str]) -> Iterator[list[str]]:
+    """Cut a list into what one statement asks for."""
+    return (ids[start : start + AT_ONCE] for start in range(0, len(ids), AT_ONCE))
 
 
 def _revisions(kind: str, id: str, *, newest_first: bool = False) -> Select[Any]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from threading import RLock
 from typing import Any
 
@@ -34,6 +35,12 @@ Table = dict[str, Any]
 
 #: What the numbers of a lesson mean; one of another version is worked out anew
 VERSION = 1
+#: The latest builds that teach; a shop's fibre, jig and hands of years ago are others' [-]
+LATEST = 1000
+#: The window moves on by so many at once, so that mostly a build is only added [-]
+_STEP = 200
+#: Lessons looked at to see whether any was written since [-]
+_GLANCE = 8
 
 
 def spreads() -> Spreads:
@@ -65,6 +72,8 @@ class ShopMemory:
         self._lock = RLock()
         self._pool: Pool | None = None
         self._mark = -1
+        self._seen: tuple[tuple[str, str, object], ...] = ()
+        self._outcomes: tuple[Outcome, ...] = ()
         #: Revision of each lesson that counts, by build
         self._known: dict[str, int] = {}
         self._lessons: dict[str, Lesson] = {}
@@ -82,7 +91,7 @@ class ShopMemory:
             As it stands, locked.
         """
         with self._lock:
-            pool = self._whole()
+            self._whole()
             if build in self._known:
                 return
             try:
@@ -92,12 +101,7 @@ class ShopMemory:
             if lesson is None:
                 return
             table = _table(lesson) | {"outcome": outcome_of(build, advice).table()}
-            written = self._write(build, table)
-            if written is None:
-                self._pool = None
-                return
-            self._known[build], self._lessons[build] = written.revision, lesson
-            self._pool, self._told = pool.with_build(lesson), {}
+            self._write(build, table)
 
     def forget(self, build: str) -> None:
         """Let a build say nothing any more: its end was a slip.
@@ -190,16 +194,16 @@ class ShopMemory:
         return job.model_copy(update={"shop": known})
 
     def outcomes(self) -> tuple[Outcome, ...]:
-        """Give how every finished build came out.
+        """Give how the latest finished builds came out.
 
         Returns
         -------
         tuple of Outcome
             In the order in which they were locked.
         """
-        kept = [d for d in self._store.documents("lesson") if not d.put_away]
-        found = [outcome_from(d.table["outcome"]) for d in kept if "outcome" in d.table]
-        return tuple(sorted(found, key=lambda o: (o.at, o.build)))
+        with self._lock:
+            self._whole()
+            return self._outcomes
 
     @property
     def pool(self) -> Pool:
@@ -247,21 +251,45 @@ class ShopMemory:
         mark = self._store.mark()
         if self._pool is not None and mark == self._mark:
             return self._pool
-        kept = [d for d in self._store.documents("lesson") if not d.put_away]
-        known = {d.id: d.revision for d in kept}
-        if self._pool is None or known != self._known:
-            read = {d.id: _read(d) for d in kept}
-            aside = {d.id: left_out_in(d.table, read[d.id]) for d in kept}
-            self._known, self._told = known, {}
-            self._aside = {id: out for id, out in aside.items() if out is not None}
-            self._lessons = {
-                id: lesson
-                for id, lesson in read.items()
-                if lesson is not None and id not in self._aside
-            }
-            self._pool = pool_of(spreads(), np.zeros(len(POOLED)), self._lessons.values())
+        glance = self._store.listings("lesson", limit=_GLANCE)
+        seen = tuple((row.id, row.at, row.summary["revision"]) for row in glance)
+        if self._pool is None or seen != self._seen:
+            self._pool, self._seen = self._read_anew(self._pool), seen
         self._mark = mark
         return self._pool
+
+    def _read_anew(self, pool: Pool | None) -> Pool:
+        """Read the latest lessons, and learn from those that are new where the rest stayed."""
+        count = self._store.counts("lesson").get("kept", 0)
+        behind = _STEP * max(0, -(-(count - LATEST - _STEP) // _STEP))
+        rows = self._store.listings("lesson", status="kept", limit=count - behind)
+        kept = self._store.documents("lesson", [row.id for row in rows])
+        known = {d.id: d.revision for d in kept}
+        new = [d for d in kept if self._known.get(d.id) != d.revision]
+        gone = self._known.keys() - known.keys()
+        changed = {d.id for d in new} & self._known.keys()
+        if pool is not None and not gone and not changed:
+            read = {d.id: _read(d) for d in new}
+        else:
+            pool, new = None, list(kept)
+            read = {d.id: _read(d) for d in kept}
+            self._lessons, self._aside = {}, {}
+        aside = {d.id: left_out_in(d.table, read[d.id]) for d in new}
+        self._aside |= {id: out for id, out in aside.items() if out is not None}
+        teaching = {
+            id: lesson
+            for id, lesson in read.items()
+            if lesson is not None and id not in self._aside
+        }
+        self._lessons |= teaching
+        self._known, self._told = known, {}
+        found = [outcome_from(d.table["outcome"]) for d in kept if "outcome" in d.table]
+        self._outcomes = tuple(sorted(found, key=lambda o: (o.at, o.build)))
+        if pool is None:
+            return pool_of(spreads(), np.zeros(len(POOLED)), teaching.values())
+        for lesson in teaching.values():
+            pool = pool.with_build(lesson)
+        return pool
 
     def _lesson_of(self, build: str) -> Document:
         self._whole()
@@ -273,16 +301,14 @@ class ShopMemory:
         self._store.save("lesson", found.id, table, at=at, expected=found.revision)
         self._pool = None
 
-    def _write(self, build: str, table: Table) -> Document | None:
+    def _write(self, build: str, table: Table) -> None:
         try:
             before = self._store.document("lesson", build).revision
         except NotFound:
             before = 0
-        try:
-            return self._store.save("lesson", build, table, at=self._now(), expected=before)
-        except Conflict:
-            # Another bench kept the same lesson in the same moment.
-            return None
+        # Another bench may keep the same lesson in the same moment.
+        with suppress(Conflict):
+            self._store.save("lesson", build, table, at=self._now(), expected=before)
 
 
 def _table(lesson: Lesson) -> Table:

@@ -13,17 +13,19 @@ from strandwright.workshop.documents import Document, DocumentKind, Listing, Log
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.listings.builds import list_build
 from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
+from strandwright.workshop.listings.lessons import list_lesson
 from strandwright.workshop.listings.orders import list_customer, list_order
 from strandwright.workshop.listings.stock import list_stock
 
 #: What listings say; raised with every change of what one of them says [-]
-VERSION = 3
+VERSION = 4
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
 DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {
     "bow": list_bow,
     "customer": list_customer,
     "job": list_job,
+    "lesson": list_lesson,
     "set": list_set,
 }
 #: Logs of these kinds are listed.
