@@ -17,6 +17,7 @@ import shutil
 import tempfile
 import zlib
 from collections.abc import Generator, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, cast
 
@@ -79,6 +80,94 @@ def back_up(store: Store, path: Path) -> int:
     return count
 
 
+@dataclass(frozen=True)
+class Heading:
+    """What the first line of a backup says.
+
+    Attributes
+    ----------
+    version : int
+        Of its form [-]
+    program : str
+        What wrote it.
+    records : int
+        How many follow [-]
+    sha256 : str
+        The seal of what follows.
+    """
+
+    version: int
+    program: str
+    records: int
+    sha256: str
+
+
+def heading_of(path: Path) -> Heading:
+    """Read the first line of a backup.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    Heading
+        What it says; what follows is not looked at.
+
+    Raises
+    ------
+    InputError
+        If it is no backup.
+    """
+    with _opened(path) as file:
+        header = _header(path, file)
+    program = str(header.get("program", ""))
+    return Heading(header["version"], program, header["records"], header["sha256"])
+
+
+def check(path: Path) -> int:
+    """Read a backup to its end and compare it with its seal.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    int
+        Records in it [-]
+
+    Raises
+    ------
+    InputError
+        If it is not whole.
+    """
+    return sum(1 for _ in records_in(path))
+
+
+def records_in(path: Path) -> Iterator[Table]:
+    """Give the records of a backup; after the last its seal is compared.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Yields
+    ------
+    dict
+        One record after the other.
+
+    Raises
+    ------
+    InputError
+        If it is no backup, or not whole: once it is read to its end.
+    """
+    yield from _records(path)
+
+
 def restore(store: Store, path: Path) -> int:
     """Keep everything of a backup in an empty store, all of it or nothing.
 
@@ -101,8 +190,7 @@ def restore(store: Store, path: Path) -> int:
     Conflict
         If the store is not empty.
     """
-    for _ in _records(path):
-        pass  # read to its end and compared with its seal before the store is touched
+    check(path)  # read to its end and compared with its seal before the store is touched
     try:
         return store.take_in(_records(path))
     except InputError as error:
