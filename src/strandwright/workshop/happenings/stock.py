@@ -24,6 +24,7 @@ class StockReceived(Noun):
     """A spool came in, or small parts: what the label says and what was paid."""
 
     ware: Ware
+    called: str = Field(default="", max_length=60, description="what its colour is called")
     lot: str = Field(default="", max_length=60, description="as the label has it")
     length: Length | None = Field(default=None, description="of a spool, by its label")
     mass: Mass | None = Field(default=None, description="without the empty spool, by its label")

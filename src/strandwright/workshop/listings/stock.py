@@ -31,8 +31,9 @@ def list_stock(head: LogHead, events: Sequence[StoredEvent]) -> Listing:
     last = max((stored.event.at for stored in events), default=head.began_at)
     received = state.received
     label = "" if state.ware is None else state.ware.label
-    lot, supplier = ("", "") if received is None else (received.lot, received.supplier)
-    words = found_by(head.subject, label, lot, supplier, state.place, head.id)
+    said = () if received is None else (received.lot, received.supplier, received.called)
+    key = "" if state.ware is None else state.ware.key
+    words = found_by(key, label, *said, state.place, head.id)
     status = "gone" if state.is_over else "at hand"
     return Listing(head.kind, head.id, head.subject, status, last, words, summary_of(state))
 
@@ -57,6 +58,7 @@ def summary_of(state: StockState) -> dict[str, Any]:
         "key": "" if ware is None else ware.key,
         "label": "" if ware is None else ware.label,
         "counted": ware is not None and ware.is_counted,
+        "called": "" if received is None else received.called,
         "lot": "" if received is None else received.lot,
         "supplier": "" if received is None else received.supplier,
         "place": state.place,

@@ -2,8 +2,8 @@
 
 /** @typedef {{screen: string, id: string}} Route */
 
-const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "shop", "bench", "people", "phone"]);
-const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "service", "phone"]);
+const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "stock", "shop", "bench", "people", "phone"]);
+const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "service", "stock", "phone"]);
 
 /**
  * Read an address.
