@@ -26,6 +26,7 @@ from playwright.sync_api import (
 #: costs a second of processor time in each fresh profile; every screen does so in other modules.
 NEVER_ALONE = frozenset(
     {
+        "test_at_the_counter",
         "test_bow_screen",
         "test_crag_set",
         "test_crossbow_at_the_jig",

@@ -37,7 +37,7 @@ export function Figures({ page, draft, write, trying, next }) {
     <form class="order-form" onSubmit=${save} novalidate>
       <h3>Pictures</h3>
       <p class="wait">Both wheels, the slide, and the whole bow from both sides. They are scaled down here, and leave without the place they were taken at.</p>
-      <${Photos} names=${[...page.photos, ...typed.photos.filter((name) => !page.photos.includes(name))]} label="Take pictures" onTaken=${(name) => draft.put({ photos: [...new Set([...draft.typed.value.photos, name])] })}
+      <${Photos} names=${[...page.photos, ...typed.photos.filter((name) => !page.photos.includes(name))]} kept=${page.photos} label="Take pictures" onTaken=${(name) => draft.put({ photos: [...new Set([...draft.typed.value.photos, name])] })}
         onDropped=${typed.photos.length > 0 ? (name) => draft.put({ photos: typed.photos.filter((one) => one !== name) }) : undefined} />
       <h3>Figures at rest</h3>
       <label class="tick"><input type="checkbox" checked=${!braced} onChange=${(e) => draft.put({ braced: e.currentTarget.checked ? false : true })} />It came without its lines, or they do not hold: nothing can be read.</label>

@@ -53,7 +53,7 @@ function Row({ row, look, draft }) {
       <button type="button" aria-pressed=${state === "found" ? "true" : "false"} aria-label=${`${row.name}: found`} onClick=${() => choose("found")}><span aria-hidden="true">!</span>found</button></div>
     ${look?.state === "found" ? html`<${Found} row=${row} look=${look} draft=${draft} id=${id} />` : null}
     ${!look && row.found.length > 0 ? html`<ul class="stop-found">${row.found.map((one) => html`<li><b>${one.where ? `${row.name}, ${fractions(one.where)}` : row.name}</b>: ${
-      DECISIONS.find(([name]) => name === (one.decision ?? "ask"))?.[1]}<${Photos} names=${one.photos ?? []} label="" /></li>`)}</ul>` : null}
+      DECISIONS.find(([name]) => name === (one.decision ?? "ask"))?.[1]}<${Photos} names=${one.photos ?? []} kept=${one.photos ?? []} label="" /></li>`)}</ul>` : null}
   </li>`;
 }
 
@@ -63,6 +63,6 @@ function Found({ row, look, draft, id }) {
     <div class="fields"><${Field} label="where on the bow" id=${`${id}-where`}><input id=${`${id}-where`} value=${look.where ?? ""} placeholder="such as upper wheel" autocomplete="off" onInput=${(e) => say({ where: e.currentTarget.value })} /><//>
       <${Field} label="what follows" id=${`${id}-decision`} hint=${row.undrawn && look.decision !== "mended" ? "The bow is not drawn as it stands." : ""}><select id=${`${id}-decision`} onChange=${(e) => say({ decision: e.currentTarget.value })}>
         ${DECISIONS.map(([name, text]) => html`<option value=${name} selected=${look.decision === name}>${text}</option>`)}</select><//></div>
-    <${Photos} names=${look.photos ?? []} label="Take a picture of it" onTaken=${(name) => say({ photos: [...(draft.typed.value.look[row.name]?.photos ?? []), name] })}
+    <${Photos} names=${look.photos ?? []} kept=${row.found.flatMap((one) => one.photos ?? [])} label="Take a picture of it" onTaken=${(name) => say({ photos: [...(draft.typed.value.look[row.name]?.photos ?? []), name] })}
       onDropped=${(name) => say({ photos: (look.photos ?? []).filter((one) => one !== name) })} /></div>`;
 }

@@ -18,9 +18,9 @@ export function Part({ id, title, said = "", children }) {
 
 /**
  * Pictures with a way to take more; taken by the camera or chosen from files.
- * @param {{names: string[], label: string, onTaken?: (name: string) => void, onDropped?: (name: string) => void}} props
+ * @param {{names: string[], kept?: string[], label: string, onTaken?: (name: string) => void, onDropped?: (name: string) => void}} props
  */
-export function Photos({ names, label, onTaken, onDropped }) {
+export function Photos({ names, kept = [], label, onTaken, onDropped }) {
   const [busy, setBusy] = useState(0);
   const [wrong, setWrong] = useState("");
   const take = async (/** @type {any} */ event) => {
@@ -33,7 +33,7 @@ export function Photos({ names, label, onTaken, onDropped }) {
     }
   };
   return html`<div class="photos">
-    ${names.map((name) => html`<figure key=${name}><img src=${photoAddress(name)} alt=${`picture ${name.slice(0, 6)}`} />
+    ${names.map((name) => [name, photoAddress(name, kept.includes(name))]).filter(([, address]) => address !== "").map(([name, address]) => html`<figure key=${name}><img src=${address} alt=${`picture ${name.slice(0, 6)}`} />
       ${onDropped ? html`<button type="button" class="plain small" onClick=${() => onDropped(name)}>leave it out</button>` : null}</figure>`)}
     ${onTaken ? html`<label class="act file">${busy > 0 ? "Scaling down…" : label}<input type="file" accept="image/*" multiple aria-label=${label} onChange=${take} /></label>` : null}
     ${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : null}</div>`;

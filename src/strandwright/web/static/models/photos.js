@@ -11,8 +11,8 @@ const QUALITY = 0.85;
 /** Pictures that are still here, by name, as addresses an image shows. @type {import("@preact/signals").Signal<Record<string, string>>} */
 export const held = signal({});
 
-/** Where a photo is shown from. @param {string} name */
-export const photoAddress = (name) => held.value[name] ?? `/api/photos/${name}`;
+/** Where a photo is shown from; empty until it is known where it is. @param {string} name @param {boolean} kept whether the program has it */
+export const photoAddress = (name, kept) => held.value[name] ?? (kept ? `/api/photos/${name}` : "");
 
 /**
  * Take in a file: scale it, name it by its bytes, keep it on this browser's disk.
@@ -78,10 +78,11 @@ async function sent(name, blob) {
   } finally { setWaiting(`photo ${name}`, 0); }
 }
 
-/** Show again what is still kept here, after a reload. @param {string[]} names */
+/** Show again what was taken before a reload: what is not here any more was handed over. @param {string[]} names */
 export async function recall(names) {
   for (const name of names) {
-    const blob = name in held.peek() ? null : await outbox.noted(`photo ${name}`);
-    if (blob instanceof Blob) held.value = { ...held.peek(), [name]: URL.createObjectURL(blob) };
+    if (name in held.peek()) continue;
+    const blob = await outbox.noted(`photo ${name}`);
+    held.value = { ...held.peek(), [name]: blob instanceof Blob ? URL.createObjectURL(blob) : `/api/photos/${name}` };
   }
 }
