@@ -37,6 +37,7 @@ COMMANDS = {
     "spare": "Make the job of a matched spare from a finished build.",
     "choose": "Compare strands and strand counts for a job.",
     "tolerance": "Draw many builds of a job, and say how many come out.",
+    "quote": "Price the lines of job files, as text and on paper.",
     "shop": "Say what finished builds have taught, and which are doubted.",
     "convert": "Carry a length from one load and pins to another.",
     "shorthand": "Read a line of start-stop shorthand and lay it out.",

@@ -48,7 +48,6 @@ def quote_sheet_data(quote: Quote) -> Section:
 
 def _job(job: QuotedJob, pen: Pen) -> Section:
     return {
-        "job": identifier(job.job),
         "name": words(job.name),
         "line": words(job.line),
         "finished": pen.length(job.finished.si),

@@ -15,6 +15,7 @@ from strandwright.planning.result import Plan
 from strandwright.sheets.data import sheet_data
 
 _HERE = files("strandwright.sheets")
+_NAME = re.compile(r"(?:sheet|tag|bow|set|label|quote)_[0-9]{1,4}")
 
 
 def render_sheet(data: dict[str, Any]) -> bytes:
@@ -132,7 +133,7 @@ def write_sheet(plan: Plan, path: Path) -> None:
 
 def _template(name: object) -> bytes:
     """Read a template by its name; names come from stored data, so they are checked first."""
-    if isinstance(name, str) and re.fullmatch(r"(?:sheet|tag|bow|set|label)_[0-9]{1,4}", name):
+    if isinstance(name, str) and _NAME.fullmatch(name):
         path = _HERE / "templates" / f"{name}.typ"
         if path.is_file():
             return path.read_bytes()

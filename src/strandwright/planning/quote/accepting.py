@@ -137,10 +137,26 @@ def accept(
     return Accepted(writes, promises, short)
 
 
-def _refuse_strangers(quote: Quote, order: OrderState) -> None:
+def refuse_orderless(quote: Quote) -> None:
+    """Refuse to tell or take a quote that is of no order.
+
+    Parameters
+    ----------
+    quote : Quote
+        The quote.
+
+    Raises
+    ------
+    SpecError
+        If it names none.
+    """
     if not quote.order:
         rule = "must be of an order to be told and taken"
         raise SpecError("quote", quote.id, rule, "make it for an order")
+
+
+def _refuse_strangers(quote: Quote, order: OrderState) -> None:
+    refuse_orderless(quote)
     stranger = next((job.job for job in quote.jobs if job.job not in order.jobs), None)
     if stranger is not None:
         rule = "must be a job of its order"

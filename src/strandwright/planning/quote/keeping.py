@@ -6,7 +6,7 @@ from typing import Any
 
 from strandwright.errors import Conflict, NotFound
 from strandwright.planning.ports import Store
-from strandwright.planning.quote.accepting import Accepted, Told, accept, tell
+from strandwright.planning.quote.accepting import Accepted, Told, accept, refuse_orderless, tell
 from strandwright.planning.quote.shelf import shelf_of
 from strandwright.workshop.order_state import OrderState, fold
 from strandwright.workshop.quote import Quote, quote_from_table
@@ -121,7 +121,7 @@ def tell_quote(store: Store, quote: Quote, told: Told) -> int:
         If the order went on elsewhere, over and over.
     """
     for attempt in range(_TRIES):
-        order, before = _order(store, quote.order), 0
+        order, before = _order(store, quote), 0
         try:
             kept, before = kept_quote(store, quote.id)
         except NotFound:
@@ -169,7 +169,7 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
     """
     quote, newest = kept_quote(store, id, revision)
     for attempt in range(_TRIES):
-        order = _order(store, quote.order)
+        order = _order(store, quote)
         done = accept(quote, newest, order, shelf_of(store), told)
         try:
             store.write(done.writes)
@@ -181,7 +181,8 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
     raise AssertionError
 
 
-def _order(store: Store, id: str) -> OrderState:
-    if store.log(id).kind != "order":
-        raise NotFound("order", id)
-    return fold(store.events(id))
+def _order(store: Store, quote: Quote) -> OrderState:
+    refuse_orderless(quote)
+    if store.log(quote.order).kind != "order":
+        raise NotFound("order", quote.order)
+    return fold(store.events(quote.order))

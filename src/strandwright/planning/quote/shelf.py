@@ -122,7 +122,7 @@ def prices_on(shelf: Sequence[OnShelf]) -> PriceOf:
 
     def price_of(want: Want) -> Price | None:
         for _, body in newest:
-            if body.ware.key != want.ware.key or body.price is None:
+            if not serves(body.ware, want.ware) or body.price is None:
                 continue
             if body.count is not None:
                 return Price(half_up(Fraction(body.price) / body.count, _PIECE))
@@ -132,6 +132,24 @@ def prices_on(shelf: Sequence[OnShelf]) -> PriceOf:
         return None
 
     return price_of
+
+
+def serves(have: Ware, want: Ware) -> bool:
+    """Say whether what lies there is what is wanted.
+
+    Parameters
+    ----------
+    have, want : Ware
+        What lies there, and what a line wants; a small part that is wanted in no size is served by
+        any.
+
+    Returns
+    -------
+    bool
+        True where it is.
+    """
+    any_size = want.is_counted and not want.size
+    return (have.model_copy(update={"size": ""}) if any_size else have).key == want.key
 
 
 def promise(
@@ -188,7 +206,7 @@ def _best(
         (not one.state.is_open, free, one.log, one)
         for one in shelf
         if one.state.ware is not None
-        and one.state.ware.key == want.ware.key
+        and serves(one.state.ware, want.ware)
         and want.lot in ("", one.lot)
         and (free := _free(one) - taken.get(one.log, 0.0)) >= needed
     ]
