@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+import shlex
+import shutil
 from pathlib import Path
 
 import pytest
@@ -14,6 +17,7 @@ from strandwright.planning.quote.keeping import keep_terms
 from strandwright.store.open import open_store
 from strandwright.workshop.terms import read_terms, terms_table
 
+HOW_TO = Path(__file__).parents[3] / "docs" / "how-to"
 AT = "2026-11-28T12:00:00.000Z"
 
 
@@ -131,3 +135,20 @@ def test_the_store_s_terms_and_builds_are_taken(run, example, tmp_path):
     assert 0 == said.exit_code, said.output
     assert "the logs of 1 build of this shop" in " ".join(said.output.split())
     assert "EUR" in said.output
+
+
+def test_the_page_that_shows_how_holds(run, example, tmp_path):
+    """Its terms are read, its commands run with them, and the numbers it tells are told."""
+    page = (HOW_TO / "quote-a-job.md").read_text(encoding="utf-8")
+    (block,) = re.findall(r"^```toml\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
+    (tmp_path / "terms.toml").write_text(block, encoding="utf-8")
+    for name in ("ridge-string", "ridge-upper-cable", "ridge-lower-cable"):
+        shutil.copy(example(name), tmp_path / f"{name}.toml")
+    shown = re.findall(r"^```console\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
+    lines = "".join(shown).replace("\\\n", " ").splitlines()
+    assert len(lines) == 3
+    for line in lines:
+        said = run(*shlex.split(line.removeprefix("$ strandwright ")))
+        assert 0 == said.exit_code, said.output
+    assert "98 \u00b1 71 min" in page
+    assert "in all 98 \u00b1 71 min" in " ".join(said.output.split())

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from strandwright.errors import InputError, InputErrors, SolveError
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.planner import Planner
 from strandwright.planning.ports import Store
@@ -207,6 +208,10 @@ def timed_builds(
         log = store.events(head.id)
         if fold(log).locked is None:
             continue
-        job = job_from_table(store.plan(head.plan_id).job)
-        found.append(TimedBuild(job.builder.strip(), timings_of(planner.plan(job), log)))
+        try:
+            job = job_from_table(store.plan(head.plan_id).job)
+            found.append(TimedBuild(job.builder.strip(), timings_of(planner.plan(job), log)))
+        except (InputError, InputErrors, SolveError):
+            # What this program can no longer plan has no steps to time.
+            continue
     return tuple(found)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,6 +12,7 @@ from quoted_lines import quote_of
 from strandwright.errors import Conflict, SpecError
 from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
+from strandwright.planning.ports import Store
 from strandwright.planning.quote.accepting import Told
 from strandwright.planning.quote.keeping import (
     accept_quote,
@@ -22,6 +24,7 @@ from strandwright.planning.quote.keeping import (
 from strandwright.planning.quote.prices import Want
 from strandwright.planning.quote.shelf import prices_on, shelf_of
 from strandwright.store.memory import MemoryStore
+from strandwright.store.open import open_store
 from strandwright.workshop.documents import LogHead
 from strandwright.workshop.events import make_event
 from strandwright.workshop.order_state import fold
@@ -45,8 +48,8 @@ def _id(number: int) -> str:
 class Shop:
     """A store with an order of the crag string and some spools."""
 
-    def __init__(self) -> None:
-        self.store = MemoryStore()
+    def __init__(self, store: Store | None = None) -> None:
+        self.store = store or MemoryStore()
         self.events = 100
         job = tables_of(example("CRAG-1"))
         added = make_event(_id(2), "job-added", {"job": "CRAG-1"}, at=AT)
@@ -92,9 +95,11 @@ def _quote(**changes: Any) -> Quote:
     return quote_of("crag-string", order=ORDER, **changes)
 
 
-def test_a_quote_is_told_and_taken():
+@pytest.mark.parametrize("place", ["memory:", "shop.sqlite3"])
+def test_a_quote_is_told_and_taken(place: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     """Kept, recorded in its order, and its material promised to its job, +- and all."""
-    shop = Shop()
+    monkeypatch.chdir(tmp_path)
+    shop = Shop(open_store(place))
     logs = shop.stocked()
     assert 1 == tell_quote(shop.store, _quote(), TOLD)
     assert "K7M2QX" == shop.state().quoted.quote
@@ -108,6 +113,7 @@ def test_a_quote_is_told_and_taken():
         assert wanted == pytest.approx(shop.promised(logs[name])[0], abs=1e-3)
     assert (0.0, 1) == shop.promised(logs["peep"])
     assert all(one.job == "CRAG-1" for one in done.promises)
+    shop.store.close()
 
 
 def test_told_or_taken_twice_it_is_one():
@@ -171,7 +177,7 @@ def test_it_is_all_or_nothing_where_another_bench_writes(monkeypatch: pytest.Mon
     tell_quote(shop.store, _quote(), TOLD)
     reads = iter(range(99))
 
-    def disturbed(store: MemoryStore):
+    def disturbed(store: Store):
         found = shelf_of(store)
         if next(reads) == 0:
             body = {"order": _id(7), "job": "OTHER", "length": "490 m"}

@@ -8,6 +8,7 @@ import pytest
 
 from bench_work import Work
 from sample_job import EXAMPLE_NAMES, example_plan
+from strandwright.errors import SpecError
 from strandwright.planning.quote.labour import fitting_time, labour_of, timed_builds
 from strandwright.planning.quote.operations import operations_of
 from strandwright.planning.quote.pace import pace_of, spread_of
@@ -170,6 +171,22 @@ def test_the_builds_of_a_store_are_read():
     labour = labour_of([work.advice.first], [build])
     assert 1 == labour.builds
     assert "1 build of this shop" in labour.source
+
+
+def test_a_build_that_cannot_be_planned_any_more_is_passed_over(monkeypatch: pytest.MonkeyPatch):
+    """The others teach as before."""
+    work = Work("CRAG-1").wound()
+    turns, hand = 27.0, work.advice.plan.twist.hand
+    work.read("bare")
+    work.read("proof")
+    work.did("locked", turns=turns, hand=hand)
+    assert 1 == len(timed_builds(work.desk.store))
+
+    def refused(*_: object) -> None:
+        raise SpecError("line", "x", "cannot be planned here", "leave it")
+
+    monkeypatch.setattr("strandwright.planning.planner.plan_line", refused)
+    assert () == timed_builds(work.desk.store)
 
 
 def test_operations_leave_nothing_out():
