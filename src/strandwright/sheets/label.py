@@ -13,6 +13,7 @@ from strandwright.sheets.records import count, identifier
 from strandwright.sheets.render import render_template
 from strandwright.workshop.customer import Customer
 from strandwright.workshop.order_state import OrderState, order_number
+from strandwright.workshop.terms import Terms
 
 #: Template that new labels are printed by.
 TEMPLATE = "label_1"
@@ -32,6 +33,26 @@ class LabelSize:
 
     width: float = 0.062
     height: float = 0.029
+
+
+def label_size(terms: Terms) -> LabelSize:
+    """Give the size of the labels a shop sticks on bows.
+
+    Parameters
+    ----------
+    terms : Terms
+        On what it works.
+
+    Returns
+    -------
+    LabelSize
+        62 by 29 mm where it does not say.
+    """
+    usual = LabelSize()
+    return LabelSize(
+        usual.width if terms.label_width is None else terms.label_width.si,
+        usual.height if terms.label_height is None else terms.label_height.si,
+    )
 
 
 #: The smallest label on which the code is still read by a telephone, and the largest [m]

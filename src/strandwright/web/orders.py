@@ -20,16 +20,12 @@ from strandwright.planning.orders.keeping import (
     open_order,
     record,
 )
-from strandwright.sheets.label import label_data, render_label
+from strandwright.planning.orders.lists import Before, customers_list, orders_list
+from strandwright.planning.quote.keeping import kept_terms
+from strandwright.sheets.label import label_data, label_size, render_label
 from strandwright.web.bodies import Body, BuildId, Count, Id, Tables
 from strandwright.web.errors import RESPONSES
-from strandwright.web.order_views import (
-    Before,
-    customer_view,
-    customers_view,
-    order_view,
-    orders_view,
-)
+from strandwright.web.order_views import customer_view, order_view
 
 Fields = dict[str, Any]
 CustomerPath = Annotated[Id, Path()]
@@ -126,7 +122,7 @@ def _add_customers(routes: APIRouter, desk: Desk) -> None:
     @routes.get("/customers")
     def list_customers(words: Words = "", at: AtQuery = None, id: IdQuery = None) -> Fields:
         """Customers found by name, number or address, fifty at a time."""
-        return customers_view(desk, words, _behind(at, id))
+        return customers_list(desk.store, words, _behind(at, id))
 
     @routes.get("/customers/{id}")
     def one_customer(id: CustomerPath) -> Fields:
@@ -151,7 +147,7 @@ def _add_orders(routes: APIRouter, desk: Desk) -> None:
         id: IdQuery = None,
     ) -> Fields:
         """Orders of a status, or found by number, bow, job or customer, fifty at a time."""
-        return orders_view(desk, status, words, _behind(at, id))
+        return orders_list(desk.store, status, words, _behind(at, id))
 
     @routes.get("/orders/{said}")
     def one_order(said: SaidPath) -> Fields:
@@ -209,7 +205,8 @@ def _add_papers(routes: APIRouter, desk: Desk) -> None:
         """The label of an order, to size: its number, whose it is, and a code."""
         id = find_order(desk, said)
         kept = kept_order(desk, id)
-        data = label_data(id, kept.state, kept.customer)
+        size = label_size(kept_terms(desk.store)[0])
+        data = label_data(id, kept.state, kept.customer, size)
         name = f'inline; filename="{data["number"]["text"]}.pdf"'
         pdf = render_label(data)
         return Response(pdf, media_type="application/pdf", headers={"content-disposition": name})

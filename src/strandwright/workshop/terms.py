@@ -82,6 +82,10 @@ class Terms(Noun):
         default=False, strict=True, description="whether the risk of a remake is a line of its own"
     )
     open: tuple[OpenHours, ...] = Field(default=(), max_length=21)
+    label_width: Length | None = Field(
+        default=None, description="of the labels for bows that are brought; 62 mm where not set"
+    )
+    label_height: Length | None = Field(default=None, description="29 mm where not set")
 
     @property
     def money(self) -> Currency:

@@ -143,6 +143,7 @@ def test_orders_are_listed_by_how_they_stand_and_found_by_what_people_say(counte
     for words, id in (
         ("28t5-cy", ORDER), ("crag", ORDER), ("reed", ORDER), ("ADA reed", ORDER),
         ("zzzzzz", other), ("heath", other), ("longbow", other), ("thorn", other),
+        ("two-cam", ORDER), ("TWO cam", ORDER),
     ):  # fmt: skip
         found = counter.get("/api/orders", params={"words": words}).json()["orders"]
         assert [id] == [one["id"] for one in found], words
