@@ -48,6 +48,10 @@ COMMANDS = {
     "import": "Keep job files and build files in the store.",
     "backup": "Write everything the store keeps into one file.",
     "restore": "Keep everything of a backup in an empty store.",
+    "drill": "Restore a backup for trial, and say what that proves.",
+    "csv": "Write everything the store keeps as CSV files.",
+    "csv-import": "Look at a CSV list, and keep it in the store if asked to.",
+    "builds-out": "Write builds without names, to compare shops.",
     "account": "Say who may sign in, and what they may do.",
     "certificate": "Make a certificate for listening beyond this computer.",
 }
@@ -80,7 +84,8 @@ class Commands(click.Group):
         """Load one command."""
         if cmd_name not in COMMANDS:
             return None
-        return importlib.import_module(f"strandwright.cli.{cmd_name}").command
+        module = cmd_name.replace("-", "_")
+        return importlib.import_module(f"strandwright.cli.{module}").command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """List the commands from the table, so that help loads none of them."""
