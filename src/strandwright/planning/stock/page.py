@@ -94,6 +94,22 @@ def every_listing(store: Store, kinds: Iterable[str] = ("spool", "part")) -> lis
     return found
 
 
+def numbered(desk: JobDesk) -> list[str]:
+    """Give what is at hand in the order in which the stock page shows it.
+
+    Parameters
+    ----------
+    desk : JobDesk
+        The desk.
+
+    Returns
+    -------
+    list of str
+        The logs; the first one is number 1.
+    """
+    return [one["id"] for ware in stock_page(desk)["wares"] for one in ware["spools"]]
+
+
 def spool_page(desk: JobDesk, log: str) -> Table:
     """Give everything the screen of one spool, or of small parts, shows.
 

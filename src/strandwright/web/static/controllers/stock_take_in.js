@@ -41,7 +41,7 @@ export function TakeIn() {
       ${kind === "part" ? null : html`<label class="stock-tick"><input type="checkbox" checked=${Boolean(typed.opened)} onChange=${(e) => draft.put("opened", e.currentTarget.checked)} />
         <span>It is begun already; say above what is still on it, with its ±</span></label>`}
       <${Refused} draft=${draft} names=${["name", "size", "colour", ...asks.map((ask) => ask.name)]} />
-      <div class="acts"><button class="act next" disabled=${draft.busy.value}>${draft.busy.value ? "Writing…" : "Take it in"}</button>
+      <div class="acts"><button class="act next" disabled=${draft.busy.value || (kind !== "part" && !choices)}>${draft.busy.value ? "Writing…" : "Take it in"}</button>
         <a class="plain" href=${addressOf("stock")}>All stock</a></div>
     </form></section>`;
 }
@@ -61,6 +61,6 @@ function Own({ draft, kind }) {
 /** What it is, as it was chosen. @param {string} kind @param {Record<string, any>} typed @param {{name: string}[]} names */
 function wareOf(kind, typed, names) {
   if (kind === "part") return { kind, name: (typed.own ?? "").trim(), ...(typed.size?.trim() ? { size: typed.size.trim() } : {}) };
-  const known = names.some((one) => one.name === typed.name) ? typed.name : names[0]?.name ?? "";
+  const known = names.some((one) => one.name === typed.name) ? typed.name : names[0].name;
   return { kind, name: typed.name === OTHER ? (typed.own ?? "").trim() : known, colour: typed.colour ?? "#2F6B57" };
 }
