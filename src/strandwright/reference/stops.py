@@ -129,4 +129,5 @@ def _stop(row: dict[str, Any], where: str) -> Stop:
         verdicts, kinds = ", ".join(get_args(StopVerdict)), ", ".join(get_args(Kind))
         rule = f"verdict is one of {verdicts}; kind of {kinds}"
         raise SpecError(where, (row["verdict"], row["kind"]), rule, "choose one of these")
-    return Stop(**{**row, "bows": tuple(row["bows"])})
+    values: dict[str, Any] = {**row, "bows": tuple(row["bows"])}
+    return Stop(**values)

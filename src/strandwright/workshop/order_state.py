@@ -161,7 +161,8 @@ class OrderState:
             ("measured", bool(self.jobs) and len(self.jobs) >= wanted),
             ("looked at", self.looks > 0),
         )
-        return next((status for status, is_so in steps if is_so), "opened")
+        reached: list[OrderStatus] = [status for status, is_so in steps if is_so]
+        return reached[0] if reached else "opened"
 
 
 def fold(events: Iterable[StoredEvent]) -> OrderState:

@@ -6,10 +6,12 @@ import re
 import subprocess
 from collections.abc import Callable
 from io import BytesIO
+from typing import cast
 
 import pytest
 from paper_reading import printed
 from pypdf import PdfReader
+from pypdf.generic import DictionaryObject
 
 from order_events import opened, state_of
 from strandwright.errors import LimitError
@@ -31,13 +33,13 @@ def test_a_label_is_one_page_of_its_size_not_to_be_scaled(size, need_tool: Tool,
     told = subprocess.run(
         [need_tool("pdfinfo"), pdf], capture_output=True, text=True, check=True
     ).stdout
-    assert "1" == re.search(r"Pages:\s+(\d+)", told)[1]
-    wide, tall = (float(x) for x in re.search(r"Page size:\s+([\d.]+) x ([\d.]+)", told).groups())
+    assert ["1"] == re.findall(r"Pages:\s+(\d+)", told)
+    ((wide, tall),) = re.findall(r"Page size:\s+([\d.]+) x ([\d.]+)", told)
     wanted = size or LabelSize(0.062, 0.029)
-    assert wide / 72 * 25.4 == pytest.approx(1e3 * wanted.width, abs=0.1)
-    assert tall / 72 * 25.4 == pytest.approx(1e3 * wanted.height, abs=0.1)
-    root = PdfReader(pdf).root_object
-    assert root["/ViewerPreferences"]["/PrintScaling"] == "/None"
+    assert float(wide) / 72 * 25.4 == pytest.approx(1e3 * wanted.width, abs=0.1)
+    assert float(tall) / 72 * 25.4 == pytest.approx(1e3 * wanted.height, abs=0.1)
+    preferences = cast(DictionaryObject, PdfReader(pdf).root_object["/ViewerPreferences"])
+    assert preferences["/PrintScaling"] == "/None"
 
 
 @pytest.mark.parametrize("size", SIZES)
