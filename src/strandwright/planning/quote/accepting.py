@@ -7,6 +7,7 @@ that an act sent twice is one.
 from __future__ import annotations
 
 import hashlib
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
@@ -182,7 +183,9 @@ def _reserved(
 
 
 def _reserving(quote: Quote, one: Promise, told: Told) -> Event:
-    size = {"count": one.count} if one.count else {"length": f"{one.length:.3f} m"}
+    # Down to the millimetre: rounded up it could be more than is free.
+    length = math.floor(one.length * 1000.0) / 1000.0
+    size = {"count": one.count} if one.count else {"length": f"{length:.3f} m"}
     body = {"order": quote.order, "job": one.job, **size}
     return _event("stock-reserved", body, (one.log, quote.id), told)
 
