@@ -478,6 +478,28 @@ class Store(Protocol):
         """
         ...
 
+    def wait(self, mark: int, timeout: float) -> int:
+        """Wait until the mark is another than this one, or for so long.
+
+        Parameters
+        ----------
+        mark : int
+            The mark that is known [-]
+        timeout : float
+            How long at most [s]
+
+        Returns
+        -------
+        int
+            The mark now; the same one where nothing changed, or the store was closed [-]
+
+        Raises
+        ------
+        StoreUnusable
+            If it cannot be read.
+        """
+        ...
+
     def contents(self) -> Iterable[Table]:
         """Give everything kept as plain tables, for a backup: the same for equal stores.
 

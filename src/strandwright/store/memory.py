@@ -25,6 +25,7 @@ from strandwright.store.records import (
 )
 from strandwright.store.refused import is_not_empty
 from strandwright.store.turn import Prepared, Rows, Turn, list_document, list_log
+from strandwright.store.watch import Watch
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
     Blob,
@@ -151,6 +152,7 @@ class MemoryStore(Store):
         self._lock = threading.RLock()
         self._shelves = _Shelves()
         self._mark = 0
+        self._watch = Watch(self.mark)
 
     def write(self, writes: Sequence[Write]) -> tuple[Answer, ...]:
         prepared = [Prepared(write) for write in writes]
@@ -164,6 +166,7 @@ class MemoryStore(Store):
                 raise
             trial.stay()
             self._mark += 1 if turn.wrote else 0
+        self._watch.tell()
         return answers
 
     def document(self, kind: DocumentKind, id: str, revision: int | None = None) -> Document:
@@ -279,6 +282,9 @@ class MemoryStore(Store):
         with self._lock:
             return self._mark
 
+    def wait(self, mark: int, timeout: float) -> int:
+        return self._watch.wait(mark, timeout)
+
     def contents(self) -> Iterable[Table]:
         with self._lock:
             shelves = self._shelves
@@ -308,10 +314,11 @@ class MemoryStore(Store):
                 raise is_not_empty("memory:")
             self._shelves = shelves
             self._mark += 1 if intake.count else 0
+        self._watch.tell()
         return intake.count
 
     def close(self) -> None:
-        """Do nothing: there is nothing to let go of."""
+        self._watch.close()
 
 
 def _build(row: LogRow) -> BuildHead:

@@ -32,6 +32,7 @@ from strandwright.store.records import (
 from strandwright.store.refused import is_not_empty
 from strandwright.store.sql_rows import AT_ONCE, HOMES, SqlRows, listing_of
 from strandwright.store.turn import Prepared, Turn, list_document, list_log
+from strandwright.store.watch import CHANNEL, ListeningWatch, Watch
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
     Blob,
@@ -67,6 +68,8 @@ class SqlStore(Store):
         self._snapshot = snapshot(engine)
         # Threads of this program wait for each other here, in order, not at the database.
         self._turn = threading.Lock()
+        listens = engine.dialect.name == "postgresql"
+        self._watch = ListeningWatch(self.mark, engine) if listens else Watch(self.mark)
 
     def write(self, writes: Sequence[Write]) -> tuple[Answer, ...]:
         prepared = [Prepared(write) for write in writes]
@@ -75,6 +78,7 @@ class SqlStore(Store):
             answers = turn.all(prepared)
             if turn.wrote:
                 _grow(connection)
+        self._watch.tell()
         return answers
 
     # ---------------------------------------------------------------------------- documents
@@ -228,6 +232,9 @@ class SqlStore(Store):
     def mark(self) -> int:
         return int(self._rows(select(tables.mark.c.value))[0].value)
 
+    def wait(self, mark: int, timeout: float) -> int:
+        return self._watch.wait(mark, timeout)
+
     def contents(self) -> Iterable[Table]:
         d, p, e = tables.document.c, tables.plan.c, tables.event.c
         with driver_errors(self.place), self._snapshot.begin() as connection:
@@ -279,9 +286,11 @@ class SqlStore(Store):
             _list_all(connection)
             if intake.count:
                 _grow(connection)
+        self._watch.tell()
         return intake.count
 
     def close(self) -> None:
+        self._watch.close()
         self._engine.dispose()
 
     # ------------------------------------------------------------------------- transactions
@@ -328,8 +337,10 @@ def _build(row: LogRow) -> BuildHead:
 
 
 def _grow(connection: Connection) -> None:
-    """Let the mark grow."""
+    """Let the mark grow, and have those told who listen, once this is written and not before."""
     connection.execute(tables.mark.update().values(value=tables.mark.c.value + 1))
+    if connection.dialect.name == "postgresql":
+        connection.execute(select(func.pg_notify(CHANNEL, "")))
 
 
 def _list_all(connection: Connection) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-import asyncio
+import contextlib
 from collections.abc import AsyncIterator
 from typing import Annotated, Any, Literal, get_args
 
@@ -19,14 +19,13 @@ from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
 from strandwright.web.bodies import AsideBody, BenchBody, BowBody, BuildId, Id, WordsQuery
 from strandwright.web.errors import RESPONSES
+from strandwright.web.live import Voice
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.parts import BenchSpec, Bow, BowKind, RouteSpec, ServingUse
 
 Fields = dict[str, Any]
 IdPath = Annotated[Id, Path()]
 BuildPath = Annotated[BuildId, Path()]
-#: How often the mark of the store is looked at [s]
-PULSE = 0.25
 
 
 def shop_routes(desk: Desk, place: str) -> APIRouter:
@@ -114,6 +113,8 @@ def _add_bows(routes: APIRouter, desk: Desk) -> None:
 
 
 def _add_words(routes: APIRouter, desk: Desk, place: str) -> None:
+    voice = Voice(desk.store)
+
     @routes.get("/hello")
     def hello() -> Fields:
         """Which program this is and where it keeps its records."""
@@ -139,13 +140,9 @@ def _add_words(routes: APIRouter, desk: Desk, place: str) -> None:
     @routes.get("/live", response_class=EventSourceResponse)
     async def live() -> AsyncIterator[ServerSentEvent]:
         """Tell, whenever anything kept has changed, that it has."""
-        told = -1
-        while True:
-            mark = await asyncio.to_thread(desk.store.mark)
-            if mark != told:
-                told = mark
+        async with contextlib.aclosing(voice.marks()) as marks:
+            async for mark in marks:
                 yield ServerSentEvent(data={"mark": mark}, event="mark", id=str(mark))
-            await asyncio.sleep(PULSE)
 
     _ = (hello, choices, live)
 
