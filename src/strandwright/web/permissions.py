@@ -184,8 +184,20 @@ _SHOP = (
     ),
     *_rows(OWNER, "POST /api/terms/**", "PUT /api/terms/**"),
 )
+#: Everything that leaves the shop, or comes in from outside, is its owner's.
+_RECORDS = _rows(
+    OWNER,
+    "GET /api/records",
+    "PUT /api/records/backups",
+    "POST /api/records/backups/now",
+    "POST /api/records/backups/{name}/drill",
+    "GET /api/records/csv.zip",
+    "GET /api/records/builds.json",
+    "POST /api/records/lists",
+    "POST /api/records/lists/kept",
+)
 #: Every row there is.
-TABLE: tuple[Row, ...] = (*_DOOR, *_PEOPLE, *_LINES, *_BUILDS, *_SHOP)
+TABLE: tuple[Row, ...] = (*_DOOR, *_PEOPLE, *_LINES, *_BUILDS, *_SHOP, *_RECORDS)
 
 
 @cache

@@ -18,6 +18,7 @@ from strandwright.planning.people.accounts import People
 from strandwright.planning.people.passwords import Passwords
 from strandwright.planning.ports import Store
 from strandwright.sheets import sheet_data
+from strandwright.store.schedule import Keeper
 from strandwright.web.app import make_app
 from strandwright.web.door import Door
 from strandwright.web.listening import Certificate, listen_at, tls_context
@@ -146,9 +147,12 @@ def serve(
         opener = threading.Timer(0.4, webbrowser.open, (address,))
         opener.daemon = True
         opener.start()
+    keeper = Keeper(store)
+    keeper.start()
     try:
         uvicorn.Server(config).run(sockets=[bound])
     finally:
+        keeper.stop()
         store.close()
 
 
