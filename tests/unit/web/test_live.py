@@ -32,7 +32,6 @@ def _waiting(before: set[threading.Thread]) -> list[threading.Thread]:
 
 def test_everybody_is_told_what_stands_and_then_each_change():
     """Whoever joins late is told at once where the store is."""
-
     before = set(threading.enumerate())
 
     async def listen() -> None:
@@ -56,7 +55,6 @@ def test_everybody_is_told_what_stands_and_then_each_change():
 
 def test_the_thread_ends_when_nobody_listens():
     """An app without pages asks the store for nothing."""
-
     before = set(threading.enumerate())
 
     async def listen() -> None:
