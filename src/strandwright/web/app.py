@@ -18,6 +18,7 @@ from strandwright.web.bows import bow_routes
 from strandwright.web.builds import build_routes
 from strandwright.web.door import Door
 from strandwright.web.errors import add_handlers
+from strandwright.web.fitting import fitting_routes
 from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
 from strandwright.web.orders import order_routes
@@ -77,6 +78,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         job_routes(desk),
         bow_routes(desk),
         build_routes(desk),
+        fitting_routes(desk),
         hearing_routes(desk),
         order_routes(desk),
         service_routes(desk),

@@ -172,15 +172,14 @@ _SHOP = (
         "GET /api/photos/**",
     ),
     *_rows(COUNTER, "POST /api/photos/**", "PUT /api/photos/**", phone=True),
-    *_rows(LOOKER, "GET /api/stock/**", "GET /api/queue/**", "GET /api/fitting/**"),
+    *_rows(LOOKER, "GET /api/stock/**", "GET /api/queue/**", "GET /api/fits/**"),
     *_rows(
         TECHNICIAN,
         "POST /api/stock/**",
         "PUT /api/stock/**",
         "POST /api/queue/**",
         "PUT /api/queue/**",
-        "POST /api/fitting/**",
-        "PUT /api/fitting/**",
+        "POST /api/fits/**",
     ),
     *_rows(OWNER, "POST /api/terms/**", "PUT /api/terms/**"),
 )

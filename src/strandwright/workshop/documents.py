@@ -14,7 +14,7 @@ DocumentKind = Literal[
 ]  # fmt: skip
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
 #: What has a log of events: an entry never changes, and the state is folded from all of them.
-LogKind = Literal["build", "order", "spool", "part", "audit"]
+LogKind = Literal["build", "order", "spool", "part", "fit", "audit"]
 LOG_KINDS: tuple[LogKind, ...] = get_args(LogKind)
 
 

@@ -17,7 +17,7 @@ from typing import Any
 from strandwright.errors import SpecError
 from strandwright.workshop.documents import LogKind
 from strandwright.workshop.fields import Noun
-from strandwright.workshop.happenings import audit, bench, every, order, stock
+from strandwright.workshop.happenings import audit, bench, every, fit, order, stock
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.said import short
 
@@ -32,19 +32,25 @@ TYPES: dict[LogKind, frozenset[str]] = {
     "order": frozenset(order.BODIES) | frozenset(every.BODIES),
     "spool": frozenset(stock.SPOOL) | frozenset(every.BODIES),
     "part": frozenset(stock.PART) | frozenset(every.BODIES),
+    "fit": frozenset(fit.BODIES) | frozenset(every.BODIES),
     "audit": frozenset(audit.BODIES),
 }
 #: Each type of event with its body today.
 BODIES: dict[str, type[Noun]] = (
-    bench.BODIES | order.BODIES | stock.BODIES | audit.BODIES | every.BODIES
+    bench.BODIES | order.BODIES | stock.BODIES | fit.BODIES | audit.BODIES | every.BODIES
 )
 #: Today's version of each type; a change of its body raises it and brings an upcaster.
 VERSIONS: dict[str, int] = (
-    dict.fromkeys(BODIES, 1) | bench.VERSIONS | order.VERSIONS | stock.VERSIONS | audit.VERSIONS
+    dict.fromkeys(BODIES, 1)
+    | bench.VERSIONS
+    | order.VERSIONS
+    | stock.VERSIONS
+    | fit.VERSIONS
+    | audit.VERSIONS
 )
 #: From (type, version) to the body one version on.
 UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = (
-    bench.UPCASTERS | order.UPCASTERS | stock.UPCASTERS | audit.UPCASTERS
+    bench.UPCASTERS | order.UPCASTERS | stock.UPCASTERS | fit.UPCASTERS | audit.UPCASTERS
 )
 
 

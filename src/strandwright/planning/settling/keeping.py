@@ -20,6 +20,7 @@ from strandwright.workshop.service import (
     entry_from_table,
     service_table,
 )
+from strandwright.workshop.writes import Save
 
 Table = dict[str, Any]
 #: Times an entry is tried again where another bench wrote in the same moment [-]
@@ -55,40 +56,76 @@ def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntr
     NotFound
         If there is no such build.
     """
-    advice = finished(desk, build)
-    entry = entry_from_table(_with_units(advice, table))
-    now = datetime.fromisoformat(desk.now())
     for attempt in range(_TRIES):
-        before, revision = kept_service(desk.store, build)
-        if "shots" not in table:
-            entry = _with_shots(entry, before)
-        twin = next((e for e in before if e.id == entry.id), None)
-        if twin is not None:
-            if twin != entry:
-                rule = "is written already with other content"
-                raise Conflict("entry", entry.id, rule, "make a new identity")
-            return before
-        locked = advice.state.locked
-        refuse_impossible_entry(
-            advice.plan,
-            0.0 if locked is None else locked.turns,
-            advice.state.ended_at,
-            before,
-            entry,
-            now,
-            lambda figure: figure_slope(advice.plan, figure),
-        )
-        after = (*before, entry)
-        # Answered once before it is kept, so that what cannot be answered is not kept.
-        settling_of(advice.plan, 0.0 if locked is None else locked.turns, after, now)
+        after, write = decided(desk, build, table)
+        if write is None:
+            return after
         try:
-            table_of_all = service_table(after)
-            desk.store.save("service", build, table_of_all, at=desk.now(), expected=revision)
+            desk.store.write([write])
             return after
         except Conflict:
             if attempt == _TRIES - 1:
                 raise
     return written_of(desk.store, build)
+
+
+def decided(
+    desk: Desk, build: str, table: Mapping[str, Any]
+) -> tuple[tuple[ServiceEntry, ...], Save | None]:
+    """Decide on one entry as the record stands now; nothing is kept yet.
+
+    Parameters
+    ----------
+    desk : Desk
+        The desk.
+    build : str
+        The line's build.
+    table : mapping
+        The entry as it was sent. Without ``shots`` it has those counted last before it.
+
+    Returns
+    -------
+    entries : tuple of ServiceEntry
+        Everything that is written then.
+    write : Save or None
+        What is to be kept; None where it is kept already.
+
+    Raises
+    ------
+    InputError
+        If it cannot be meant.
+    Conflict
+        If the build is not finished, or an entry of that identity has other content.
+    NotFound
+        If there is no such build.
+    """
+    advice = finished(desk, build)
+    entry = entry_from_table(_with_units(advice, table))
+    now = datetime.fromisoformat(desk.now())
+    before, revision = kept_service(desk.store, build)
+    if "shots" not in table:
+        entry = _with_shots(entry, before)
+    twin = next((e for e in before if e.id == entry.id), None)
+    if twin is not None:
+        if twin != entry:
+            rule = "is written already with other content"
+            raise Conflict("entry", entry.id, rule, "make a new identity")
+        return before, None
+    locked = advice.state.locked
+    turns = 0.0 if locked is None else locked.turns
+    refuse_impossible_entry(
+        advice.plan,
+        turns,
+        advice.state.ended_at,
+        before,
+        entry,
+        now,
+        lambda figure: figure_slope(advice.plan, figure),
+    )
+    after = (*before, entry)
+    # Answered once before it is kept, so that what cannot be answered is not kept.
+    settling_of(advice.plan, turns, after, now)
+    return after, Save("service", build, service_table(after), desk.now(), revision)
 
 
 def answer_for(desk: Desk, build: str, written: Sequence[ServiceEntry] | None = None) -> Answer:

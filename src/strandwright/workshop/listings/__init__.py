@@ -12,13 +12,14 @@ from collections.abc import Callable, Sequence
 from strandwright.workshop.documents import Document, DocumentKind, Listing, LogHead, LogKind
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.listings.builds import list_build
+from strandwright.workshop.listings.fits import list_fit
 from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
 from strandwright.workshop.listings.lessons import list_lesson
 from strandwright.workshop.listings.orders import list_customer, list_order
 from strandwright.workshop.listings.stock import list_stock
 
 #: What listings say; raised with every change of what one of them says [-]
-VERSION = 4
+VERSION = 5
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
 DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {
@@ -31,6 +32,7 @@ DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] 
 #: Logs of these kinds are listed.
 LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
     "build": list_build,
+    "fit": list_fit,
     "order": list_order,
     "part": list_stock,
     "spool": list_stock,

@@ -1,0 +1,1 @@
+"""Fitting: proved lines on their bow, the bow brought back, shot in, and each turn counted."""
