@@ -417,7 +417,8 @@ def find_order(desk: JobDesk, text: str) -> str:
         log_of(desk, text)
         return text
     number = read_order_number(text)
-    found = [head.id for head in desk.store.logs("order") if order_number(head.id) == number]
+    rows = desk.store.listings("order", words=number.lower())
+    found = [row.id for row in rows if order_number(row.id) == number]
     if not found:
         raise NotFound("order", number)
     if len(found) > 1:

@@ -39,7 +39,9 @@ def orders_list(store: Store, status: str | None, words: str, before: Before = N
     page = store.listings("order", status=status, words=words, before=before, limit=PAGE + 1)
     found, more = page[:PAGE], _more(page)
     if words.strip() and before is None:
-        found += store.listings("order", status=status, words=_said_number(words))
+        number = _said_number(words)
+        if number != words.strip().lower():
+            found += store.listings("order", status=status, words=number)
         named = [who.id for who in store.listings("customer", words=words, limit=_NAMED)]
         # Those of a sought name stand with the first of the others, and are not gone on with.
         found += store.listings("order", owner=named, status=status)
@@ -98,7 +100,7 @@ def _said_number(words: str) -> str:
     """Give an order's number as it is written, however it was said; other words as they are."""
     with suppress(SpecError):
         return read_order_number(words).lower()
-    return words
+    return words.strip().lower()
 
 
 def _names(store: Store, rows: Sequence[Listing]) -> dict[str, str]:
