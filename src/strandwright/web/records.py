@@ -18,7 +18,7 @@ from strandwright.planning.comparing.builds_out import builds_out
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.people.audit import audit_writes
 from strandwright.planning.spreadsheet.report import Report
-from strandwright.planning.spreadsheet.taking_in import keep, looked_at
+from strandwright.planning.spreadsheet.taking_in import columns_for, keep, looked_at
 from strandwright.store import backups
 from strandwright.store.csv_files import write_zip
 from strandwright.store.drill import drill
@@ -225,6 +225,7 @@ def _report(report: Report) -> Fields:
         "counts": {outcome: report.count(outcome) for outcome in ("new", "changes", "same")}
         | {"refused": report.count("refused")},
         "left_out": list(report.left_out),
+        "columns": list(columns_for(report.what)),
         "rows": sorted(first[:MOST_TOLD], key=lambda row: row["row"]),
         "untold": max(len(rows) - MOST_TOLD, 0),
         "seal": seal,

@@ -26,12 +26,13 @@ from strandwright.workshop.said import short
 from strandwright.workshop.writes import Save
 
 Table = dict[str, Any]
-_KIND: dict[str, tuple[DocumentKind, type[Noun]]] = {
+#: What lists of documents hold: kind and noun.
+NOUNS: dict[str, tuple[DocumentKind, type[Noun]]] = {
     "customers": ("customer", Customer),
     "bows": ("bow", Bow),
 }
 #: Columns of address books, each a way to reach somebody.
-_REACH = {
+REACH = {
     "telephone": "telephone", "phone": "telephone", "mobile": "telephone",
     "e-mail": "e-mail", "email": "e-mail", "post": "post", "address": "post",
 }  # fmt: skip
@@ -50,9 +51,9 @@ class DocumentRows:
     """
 
     def __init__(self, desk: JobDesk, what: str) -> None:
-        self.kind, self.noun = _KIND[what]
+        self.kind, self.noun = NOUNS[what]
         self.leaves: tuple[Leaf, ...] = leaves_of(self.noun)
-        self.aliases: tuple[str, ...] = tuple(_REACH) if self.kind == "customer" else ()
+        self.aliases: tuple[str, ...] = tuple(REACH) if self.kind == "customer" else ()
         self._at = desk.now()
         self._kept = {document.id: document for document in desk.store.documents(self.kind)}
         self._named: dict[str, list[str]] = {}
@@ -182,7 +183,7 @@ class DocumentRows:
         ways: list[Table] = list(table.get("reach") or [])
         known = {_folded(way.get("at")) for way in ways}
         for alias in matched.aliases:
-            at, by = cell_at(row, matched.aliases[alias]).strip(), _REACH[alias]
+            at, by = cell_at(row, matched.aliases[alias]).strip(), REACH[alias]
             if at and _folded(at) not in known:
                 ways.append({"at": at} if by == "telephone" else {"by": by, "at": at})
                 known.add(_folded(at))

@@ -156,5 +156,10 @@ def _has(annotation: object, kind: type) -> bool:
 
 def _in_words(path: tuple[str, ...]) -> str:
     """Say what a field without a description is by the names that lead to it."""
-    words = [name.replace("_", " ") for name in path]
-    return words[-1] if len(words) == 1 else f"{words[-1]} of {' of '.join(reversed(words[:-1]))}"
+    words: list[str] = []
+    for name in path:
+        if name.isdigit():
+            words[-1] += f" {name}"
+        else:
+            words.append(name.replace("_", " "))
+    return " of ".join(reversed(words))

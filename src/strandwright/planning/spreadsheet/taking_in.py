@@ -13,11 +13,13 @@ from dataclasses import replace
 from strandwright.errors import InputErrors, SpecError
 from strandwright.planning.desk.jobs import JobDesk
 from strandwright.planning.spreadsheet.cells import header_of, read_rows
-from strandwright.planning.spreadsheet.document_rows import DocumentRows
+from strandwright.planning.spreadsheet.document_rows import NOUNS, REACH, DocumentRows
 from strandwright.planning.spreadsheet.headers import match
+from strandwright.planning.spreadsheet.leaves import leaves_of
 from strandwright.planning.spreadsheet.report import Report, RowReport
 from strandwright.planning.spreadsheet.stock_rows import StockRows
 from strandwright.planning.spreadsheet.table import SHEETS
+from strandwright.workshop.happenings.stock import StockReceived
 from strandwright.workshop.said import short
 
 #: What can be taken in.
@@ -86,6 +88,24 @@ def looked_at(
         if any(cell.strip() for cell in row)
     ]
     return Report(what, _told_of_length(found, rows), matched.left_out)
+
+
+def columns_for(what: str) -> tuple[str, ...]:
+    """Give the columns that a list may have.
+
+    Parameters
+    ----------
+    what : str
+        One of :data:`KINDS`.
+
+    Returns
+    -------
+    tuple of str
+        Names of headers; of a quantity the one of what was typed.
+    """
+    noun = StockReceived if what in ("spools", "parts") else NOUNS[what][1]
+    aliases = REACH if what == "customers" else ()
+    return ("id", *(leaf.name for leaf in leaves_of(noun)), *aliases)
 
 
 def keep(desk: JobDesk, report: Report) -> None:

@@ -26,6 +26,7 @@ const SCREENS = {
   service: () => import("./controllers/service.js"),
   stock: () => import("./controllers/stock.js"),
   shop: () => import("./controllers/shop.js"),
+  records: () => import("./controllers/records.js"),
   bench: () => import("./controllers/bench.js"),
   people: () => import("./controllers/people.js"),
   phone: () => import("./controllers/phone.js"),
@@ -34,8 +35,8 @@ const NAV = [["orders", "Counter"], ["jobs", "Jobs"], ["done", "Builds done"], [
 /** A paired phone counts, and goes nowhere else. */
 const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", stock: "stock", shop: "shop", bench: "bench", people: "people", phone: "phone" };
-const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", stock: "Stock", shop: "The shop", bench: "Bench", people: "Benches & people", phone: "On the jig" };
+const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

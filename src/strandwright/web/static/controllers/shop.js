@@ -5,6 +5,7 @@ import { post } from "../lib/api.js";
 import { bound, counted, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { useFetched } from "../models/fetched.js";
+import { may } from "../models/visitor.js";
 import { Failure, momentText, WhenFetched } from "./parts.js";
 import { Chart } from "./shop_chart.js";
 
@@ -15,7 +16,8 @@ export function Screen() {
   const fetched = useFetched(`/api/shop?width=${width}`);
   const again = () => fetched.fetch();
   return html`<section class="page shop-page"><header class="page-head"><h1>The shop</h1>
-      <button type="button" class="plain small no-print" onClick=${() => window.print()}>Print this page</button></header>
+      <div class="acts no-print">${may("owner") ? html`<a class="act" href=${addressOf("records")}>Records and backups</a>` : null}
+        <button type="button" class="plain small" onClick=${() => window.print()}>Print this page</button></div></header>
     <${WhenFetched} fetched=${fetched} what="The shop's builds">${(shop) => (shop.builds === 0 ? html`<${Nothing} />` : html`
       <p class="lead">${taught(shop)}</p>
       <${Doubts} shop=${shop} again=${again} />

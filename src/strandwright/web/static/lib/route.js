@@ -2,7 +2,7 @@
 
 /** @typedef {{screen: string, id: string}} Route */
 
-const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "stock", "shop", "bench", "people", "phone"]);
+const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "stock", "shop", "records", "bench", "people", "phone"]);
 const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "service", "stock", "phone"]);
 
 /**
