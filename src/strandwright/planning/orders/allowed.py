@@ -91,6 +91,13 @@ def _wrong(ground: Ground, event: Event) -> Iterator[InputError]:
                 yield SpecError("answered.question", body.question, rule, remedy)
         case JobAdded():
             yield from _unkept_job(ground, body)
+        case Quoted():
+            yield from _unkept_quote(ground, body)
+        case QuoteAccepted():
+            told = ground.after.quoted
+            if told is None or (told.quote, told.revision) != (body.quote, body.revision):
+                rule, remedy = "must be the price that was told last", "tell it first"
+                yield SpecError("quote-accepted.quote", body.quote, rule, remedy)
         case LineMade():
             yield from _unmade(ground, body)
         case Withdrawn():
@@ -121,6 +128,15 @@ def _unkept_job(ground: Ground, added: JobAdded) -> Iterator[InputError]:
         ground.store.document("job", added.job)
     except NotFound:
         yield SpecError("job-added.job", added.job, "must be a job kept here", "make the job first")
+
+
+def _unkept_quote(ground: Ground, quoted: Quoted) -> Iterator[InputError]:
+    """Find a price that is kept nowhere."""
+    try:
+        ground.store.document("quote", quoted.quote, quoted.revision)
+    except NotFound:
+        rule, remedy = "must be a quote kept here, of that revision", "make the quote first"
+        yield SpecError("quoted.quote", quoted.quote, rule, remedy)
 
 
 def _unmade(ground: Ground, made: LineMade) -> Iterator[InputError]:

@@ -244,6 +244,8 @@ def test_a_line_of_a_wooden_bow_is_asked_about(desk):
         (event(7, "line-made", job="CRAG-1", build="a" * 32), "add the job first"),
         (event(7, "withdrawn", event="9" * 32), "look at its log"),
         (event(7, "paid", amount="0.00"), "some money"),
+        (event(7, "quoted", quote="28T5CY", revision=1), "make the quote first"),
+        (event(7, "quote-accepted", quote="28T5CY", revision=1), "tell it first"),
     ],
 )
 def test_what_cannot_have_happened_is_refused(desk, one, said):
