@@ -8,11 +8,12 @@ import ssl
 import threading
 import webbrowser
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 
 import uvicorn
 
-from strandwright.errors import SpecError
+from strandwright.errors import SpecError, StoreError
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.people.accounts import People
 from strandwright.planning.people.passwords import Passwords
@@ -81,6 +82,17 @@ def settle_memory() -> None:
     gc.set_threshold(_LOOK_AFTER, 20, 50)
 
 
+def _read_ahead(desk: Desk) -> None:
+    """Read what the shop has learned, so that the first plan need not wait for it."""
+
+    def read() -> None:
+        # The app may be closed before it is read; whoever asks for a plan is told of trouble.
+        with suppress(StoreError):
+            _ = desk.memory.pool
+
+    threading.Thread(target=read, daemon=True).start()
+
+
 @dataclass(frozen=True)
 class Beyond:
     """How the app listens beyond loopback.
@@ -131,17 +143,19 @@ def serve(
     SpecError
         If the port cannot be had, or nobody could sign in.
     """
+    desk = Desk(store if beyond is None else signed(store), sheet=sheet_data)
     if beyond is None:
         bound = listen(port)
         address = f"http://{HOST}:{bound.getsockname()[1]}/"
-        config = _config(make_app(Desk(store, sheet=sheet_data), place))
+        config = _config(make_app(desk, place))
     else:
         door = _door(store, beyond)
         context = tls_context(beyond.certificate)
         bound = listen_at(beyond.place, PORT)
         address = _address(beyond.certificate, bound.getsockname()[1])
-        config = _config(make_app(Desk(signed(store), sheet=sheet_data), place, door), context)
+        config = _config(make_app(desk, place, door), context)
     settle_memory()
+    _read_ahead(desk)
     say(address)
     if browser:
         opener = threading.Timer(0.4, webbrowser.open, (address,))

@@ -55,10 +55,9 @@ def _add_benches(routes: APIRouter, desk: Desk) -> None:
     @routes.get("/benches")
     def list_benches() -> Fields:
         """Every bench, with the jobs on it."""
-        jobs = [(k.job.id, k.job.bench) for k in desk.jobs_at_hand()]
+        jobs = [(d.id, d.table.get("bench")) for d in desk.at_hand()]
         rows: list[Fields] = []
         for document in desk.store.documents("bench"):
-            bench = noun_from_table(BenchSpec, document.table, "bench")
             rows.append(
                 {
                     "id": document.id,
@@ -66,7 +65,7 @@ def _add_benches(routes: APIRouter, desk: Desk) -> None:
                     "saved_at": document.saved_at,
                     "put_away": document.put_away,
                     "bench": document.table,
-                    "jobs": [id for id, used in jobs if used == bench],
+                    "jobs": [id for id, used in jobs if used == document.table],
                 }
             )
         return {"benches": rows}

@@ -150,20 +150,20 @@ class JobDesk:
         """
         return tuple(KeptJob(d, job_from_table(d.table)) for d in self.store.documents("job"))
 
-    def jobs_at_hand(self) -> tuple[KeptJob, ...]:
+    def at_hand(self) -> tuple[Document, ...]:
         """Give the jobs that are to be started or on the jig.
 
         Returns
         -------
-        tuple of KeptJob
-            Those being built first.
+        tuple of Document
+            The newest revision of each, by id.
         """
-        rows = [
-            row
+        ids = [
+            row.id
             for state in ("building", "to start")
             for row in self.store.listings("job", status=state, limit=MOST_AT_HAND)
         ]
-        return tuple(self.job(row.id) for row in rows)
+        return self.store.documents("job", ids)
 
     def keep_job(self, job: Job, revision: int, *, put_away: bool = False) -> KeptJob:
         """Keep a further revision of a job.
@@ -382,10 +382,9 @@ class JobDesk:
         if before is None or before == kept:
             return ()
         changed: list[str] = []
-        for found in self.jobs_at_hand():
-            job, document = found.job, found.document
-            on_it = job.bench.model_dump(mode="json", exclude_defaults=True) == before
-            if on_it and not self.store.builds(job.id):
+        for document in self.at_hand():
+            if document.table.get("bench") == before and not self.store.builds(document.id):
+                job = job_from_table(document.table)
                 self.keep_job(job.model_copy(update={"bench": bench}), document.revision)
                 changed.append(job.id)
         return tuple(changed)

@@ -60,13 +60,13 @@ def known_bows(desk: JobDesk, words: str = "", limit: int = PAGE) -> tuple[Known
         Newest change first; a bow that several jobs of a customer tell alike is there once.
     """
     store = desk.store
-    found: list[KnownBow] = []
-    for row in store.listings("bow", status="in use", words=words, limit=limit):
-        d = store.document("bow", row.id)
-        name = str(d.table.get("name") or d.id)
-        found.append(KnownBow(d.id, name, "", d.saved_at, dict(d.table), ()))
-    for row in store.listings("job", words=words, limit=limit):
-        d = store.document("job", row.id)
+    bows = [row.id for row in store.listings("bow", status="in use", words=words, limit=limit)]
+    jobs = [row.id for row in store.listings("job", words=words, limit=limit)]
+    found = [
+        KnownBow(d.id, str(d.table.get("name") or d.id), "", d.saved_at, dict(d.table), ())
+        for d in store.documents("bow", bows)
+    ]
+    for d in store.documents("job", jobs):
         name, customer = str(d.table.get("name", "")), str(d.table.get("customer", ""))
         bow = dict(d.table.get("bow", {}))
         found.append(KnownBow(d.id, name, customer, d.saved_at, bow, (d.id,)))
