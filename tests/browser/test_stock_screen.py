@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from bench_server import BenchServer
 from complaints import Complaints, OpenPage
@@ -75,7 +76,7 @@ def test_promises_stand_on_the_bar_and_are_freed(bench: BenchServer, open_page: 
     spool, parts = identity("spool"), identity("parts")
     ware = {"kind": "strand", "name": "hmpe", "colour": "#2F6B57"}
 
-    def tell(log: str, type: str, minute: float, **body: object) -> None:
+    def tell(log: str, type: str, minute: float, **body: Any) -> None:
         bench.post(f"/api/stock/{log}/events", {"event": happening(type, minute, **body).table()})
 
     tell(spool, "received", 0, ware=ware, length="400 ft +- 2", price="12.00", place="rack 2")

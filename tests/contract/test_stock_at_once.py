@@ -8,6 +8,7 @@ import sys
 import threading
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 from processes import HERE, SOURCE
 
@@ -27,7 +28,7 @@ def shelf(store) -> JobDesk:
     """Put two spools of 100 m and twenty small parts on the shelf of a store."""
     desk = JobDesk(store)
     for spool in (SPOOL, SECOND):
-        body = {"ware": BLEND, "length": "100 m +- 1"}
+        body: dict[str, Any] = {"ware": BLEND, "length": "100 m +- 1"}
         receive(desk, spool, happening("received", name=f"received {spool}", **body))
     receive(desk, PARTS, happening("received", ware=PEEP, count=20))
     return desk
@@ -174,6 +175,11 @@ def test_parts_promised_freed_and_used_at_once(lasting_place):
     store.close()
 
 
+def coming_between(store, other) -> Any:
+    """Give a store at which another bench comes first, once."""
+    return Between(store, other)
+
+
 class Between:
     """A store at which another bench does something just before the first write."""
 
@@ -200,7 +206,7 @@ def test_whoever_writes_in_between_the_promise_is_decided_anew(store):
         "use": lambda: note(desk, SPOOL, happening("used", 1, length="60 m")),
     }  # fmt: skip
     for name, other in others.items():
-        late = JobDesk(Between(store, other))
+        late = JobDesk(coming_between(store, other))
         promise = Promise(SPOOL, happening("reserved", 2, name=name, order=ORDER, length="50 m"))
         try:
             reserve(late, [promise])
@@ -214,6 +220,7 @@ def test_whoever_writes_in_between_the_promise_is_decided_anew(store):
             release(desk, {SPOOL: happening("freed", 3, order=OTHER)})
             assert 0.0 == stock_of(desk, SPOOL).state.reserved_length
     # What still fits after the other came between is promised at the second try.
-    after = JobDesk(Between(store, lambda: note(desk, SPOOL, happening("moved", 4, place="rack"))))
+    moves = happening("moved", 4, place="rack")
+    after = JobDesk(coming_between(store, lambda: note(desk, SPOOL, moves)))
     kept = reserve(after, [Promise(SPOOL, happening("reserved", 5, order=ORDER, length="20 m"))])
     assert 20.0 == kept[0].state.reserved_length

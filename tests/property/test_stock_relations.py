@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -109,9 +111,9 @@ def test_using_more_leaves_less(events, length):
 )  # fmt: skip
 def test_small_parts_by_moments_alone(kinds, random):
     """Counts are never below 0 and the same however late a bench tells of them."""
+    more: dict[str, dict[str, Any]] = {"received": {"ware": PEEP}}
     events = [
-        happening(kind, minute, count=count, **({"ware": PEEP} if kind == "received" else {}))
-        for kind, minute, count in kinds
+        happening(kind, minute, count=count, **more.get(kind, {})) for kind, minute, count in kinds
     ]
     shuffled = list(events)
     random.shuffle(shuffled)

@@ -191,7 +191,7 @@ class StockState:
 
     @property
     def worth(self) -> Fraction | None:
-        """What is left at the price that was paid, exactly; None where no price is known."""
+        """What is left at the price paid, exactly; None where no price is known [money]."""
         return _value_of_parts(self) if _is_counted(self) else _value_of_spool(self)
 
     def value(self, currency: Currency) -> Decimal | None:

@@ -74,10 +74,11 @@ def test_a_promise_names_its_option_where_it_is_refused(stock, tmp_path):
     from strandwright.store.open import open_store
     from strandwright.workshop.documents import LogHead
     from strandwright.workshop.order_number import order_number
+    from strandwright.workshop.writes import Begin
 
     taken_in(stock)
     store = open_store(str(tmp_path / "s.db"))
-    store.begin(LogHead(ORDER, "order", "somebody", "2026-01-05T00:00:00.000Z"))
+    store.write([Begin(LogHead(ORDER, "order", "somebody", "2026-01-05T00:00:00.000Z"))])
     store.close()
     number = order_number(ORDER)
     none = stock("1", "--promise", "100 ft")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from stock_work import BLEND, ORDER, PEEP, happening, identity
@@ -18,7 +20,7 @@ def sent(client, log, type, minute=0.0, **body):
 @pytest.fixture
 def spool(client):
     """Give a spool on the shelf."""
-    body = {"ware": BLEND, "lot": "L7", "mass": "1/4 lb", "price": "36.00"}
+    body: dict[str, Any] = {"ware": BLEND, "lot": "L7", "mass": "1/4 lb", "price": "36.00"}
     assert 200 == sent(client, SPOOL, "received", **body).status_code
     return SPOOL
 
@@ -87,7 +89,7 @@ def test_spools_for_a_job(client, ridge, need_library):
     assert all(one["missing"] == one["rounds"] > 0 for one in colours.values())
     assert "order what is missing" in answer["said"]
     for one in answer["lines"]:
-        body = {"ware": one["ware"], "lot": "L1", "length": "600 m +- 2"}
+        body: dict[str, Any] = {"ware": one["ware"], "lot": "L1", "length": "600 m +- 2"}
         log = identity(f"{one['ware']}")
         assert 200 == sent(client, log, "received", **body).status_code
     answer = client.get(f"/api/stock/-/spools?job={ridge}").json()
@@ -102,7 +104,7 @@ def test_spools_promised_to_these_jobs_are_theirs(client, ridge, need_library):
     need_library("ortools")
     first = client.get(f"/api/stock/-/spools?job={ridge}").json()["lines"][0]
     log = identity("own")
-    body = {"ware": first["ware"], "lot": "L1", "length": "60 m +- 0.1"}
+    body: dict[str, Any] = {"ware": first["ware"], "lot": "L1", "length": "60 m +- 0.1"}
     sent(client, log, "received", **body)
     sent(client, log, "reserved", 1, order=ORDER, job="SOMEBODY", length="55 m")
     missing = client.get(f"/api/stock/-/spools?job={ridge}").json()["lines"][0]["missing"]

@@ -56,7 +56,7 @@ def money(exact: Fraction | Decimal | None, currency: Currency | None) -> str:
     Parameters
     ----------
     exact : Fraction, Decimal or None
-        The amount; None where it is not known.
+        The amount; None where it is not known [money]
     currency : Currency or None
         What the shop reckons in; where it has not said it, two decimals and no name.
 

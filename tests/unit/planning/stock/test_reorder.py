@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 import pytest
 from scipy import stats
@@ -68,9 +70,9 @@ def test_where_much_is_used_moments_say_the_same():
     assert _by_moments(sizes, 200.0, [20.0], 0.95) == pytest.approx(exact, rel=0.04)
 
 
-def used(day: float, length: float = 0.0, count: int = 0, **more: str) -> dict[str, object]:
+def used(day: float, length: float = 0.0, count: int = 0, **more: str) -> dict[str, Any]:
     """Make a use so many days before the fifth of January."""
-    base = {"order": "", "job": "", "why": "", **more}
+    base: dict[str, Any] = {"order": "", "job": "", "why": "", **more}
     moment = np.datetime64("2026-01-05T00:00:00") - np.timedelta64(int(day * 86400), "s")
     return base | {"at": f"{moment}.000Z", "length": length, "count": count}
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from typing import Any
 
 import numpy as np
 import pytest
@@ -83,9 +84,11 @@ def by_milp(demands, spools, useful):
         cost = np.zeros(n)
         for place, factor in goal:
             cost[place] += factor
+        limits: tuple[Any, ...] = (0, upper)
+        held: tuple[Any, ...] = (np.array(rows), low, high)
         found = milp(
-            cost, integrality=np.ones(n), bounds=Bounds(0, upper),
-            constraints=LinearConstraint(np.array(rows), low, high),
+            cost, integrality=np.ones(n), bounds=Bounds(*limits),
+            constraints=LinearConstraint(*held),
             options={"mip_rel_gap": 0.0, "time_limit": 60},
         )  # fmt: skip
         assert found.success

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from typing import Any
 
 import pytest
 
@@ -25,12 +26,24 @@ def desk() -> JobDesk:
     made = JobDesk(MemoryStore(), clock=lambda: NOW)
     terms = {"currency": "EUR"}
     made.store.save("shop", "terms", terms, at=made.now(), expected=0)
-    first = {"ware": BLEND, "lot": "L7", "mass": "1/4 lb", "price": "36.00", "supplier": "one"}
+    first: dict[str, Any] = {
+        "ware": BLEND,
+        "lot": "L7",
+        "mass": "1/4 lb",
+        "price": "36.00",
+        "supplier": "one",
+    }
     receive(made, FIRST, happening("received", 0, **first))
     enter(made, FIRST, happening("used", 1, length="600 ft", job="RIDGE-1").table())
     promise = {"order": ORDER, "job": "HILL-1", "length": "120 ft"}
     enter(made, FIRST, happening("reserved", 2, **promise).table())
-    new = {"ware": BLEND, "lot": "L9", "mass": "1/4 lb", "price": "39.50", "supplier": "two"}
+    new: dict[str, Any] = {
+        "ware": BLEND,
+        "lot": "L9",
+        "mass": "1/4 lb",
+        "price": "39.50",
+        "supplier": "two",
+    }
     receive(made, NEW, happening("received", 3, place="rack 2", **new))
     receive(made, identity("thread"), happening("received", 4, ware=THREAD, length="120 yd"))
     receive(made, PARTS, happening("received", 5, ware=PEEP, count=20, price="50.00"))
