@@ -17,7 +17,8 @@ from typing import Any
 
 from bench_work import Work
 from finished_line import finish
-from strandwright.planning.orders.keeping import keep_customer, open_order
+from strandwright.planning.orders.customers import keep_customer
+from strandwright.planning.orders.keeping import open_order
 from strandwright.planning.ports import Store
 from strandwright.store import tables
 from strandwright.store.sql import SqlStore

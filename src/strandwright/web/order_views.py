@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from strandwright.planning.desk.builds import Desk
-from strandwright.planning.orders.keeping import KeptOrder, customer_of
+from strandwright.planning.orders.customers import customer_of
+from strandwright.planning.orders.keeping import KeptOrder
 from strandwright.planning.orders.lists import row_of
 from strandwright.planning.orders.page import order_page
 from strandwright.workshop.job import Job

@@ -10,17 +10,17 @@ from pydantic import Field
 
 from strandwright.errors import NotFound, SpecError
 from strandwright.planning.desk.builds import Desk
+from strandwright.planning.orders.customers import keep_customer
 from strandwright.planning.orders.keeping import (
-    add_job,
     find_order,
-    keep_customer,
-    keep_photo,
     kept_order,
     log_of,
     open_order,
     record,
 )
+from strandwright.planning.orders.lines import add_job
 from strandwright.planning.orders.lists import Before, customers_list, orders_list
+from strandwright.planning.orders.photos import keep_photo
 from strandwright.planning.quote.keeping import kept_terms
 from strandwright.sheets.label import label_data, label_size, render_label
 from strandwright.web.bodies import Body, BuildId, Count, Id, Tables

@@ -11,7 +11,8 @@ from pypdf import PdfReader
 from order_events import event, opened, sound
 from strandwright.cli.orders import STATUSES
 from strandwright.planning.desk.builds import Desk
-from strandwright.planning.orders.keeping import keep_customer, open_order, record
+from strandwright.planning.orders.customers import keep_customer
+from strandwright.planning.orders.keeping import open_order, record
 from strandwright.planning.quote.keeping import keep_terms
 from strandwright.store.open import open_store
 from strandwright.workshop.order_state import OrderStatus

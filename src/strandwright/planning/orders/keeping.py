@@ -1,4 +1,4 @@
-"""Keeping: customers, orders and photos over a desk, each act written whole or not at all."""
+"""Keeping: orders over a desk, each act written whole or not at all."""
 
 from __future__ import annotations
 
@@ -8,19 +8,16 @@ from typing import Any, cast
 
 from strandwright.errors import Conflict, InputError, NotFound, SpecError
 from strandwright.planning.desk.jobs import JobDesk
-from strandwright.planning.entries.editing import tables_of
-from strandwright.planning.entries.refusals import refuse_impossible
 from strandwright.planning.orders.allowed import Ground, refuse_impossible_acts
-from strandwright.planning.orders.opening import read_customer, read_event
+from strandwright.planning.orders.customers import customer_of
+from strandwright.planning.orders.opening import read_event
 from strandwright.planning.orders.verdict import Verdict, verdict_of
 from strandwright.planning.strand_stock import known_strand
-from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.workshop.customer import Customer
-from strandwright.workshop.documents import Blob, Document, LogHead
+from strandwright.workshop.documents import LogHead
 from strandwright.workshop.events import EVENT_ID, Event, StoredEvent
 from strandwright.workshop.happenings.order import OrderOpened
-from strandwright.workshop.job import Job, job_from_table, noun_from_table
-from strandwright.workshop.kept import MEDIA
+from strandwright.workshop.job import Job
 from strandwright.workshop.order_number import read_order_number
 from strandwright.workshop.order_state import OrderState, fold, order_number
 from strandwright.workshop.said import short
@@ -67,73 +64,6 @@ def _fibre(job: Job) -> str:
     except InputError:
         # A strand that cannot be found is told of where the line is planned.
         return "polyester"
-
-
-# ------------------------------------------------------------------------------- customers
-
-
-def keep_customer(
-    desk: JobDesk, id: str, table: Mapping[str, Any], revision: int, *, put_away: bool = False
-) -> Document:
-    """Keep a customer.
-
-    Parameters
-    ----------
-    desk : JobDesk
-        The desk.
-    id : str
-        Identity, made by the program that asks.
-    table : mapping
-        ``name``, ``reach`` and ``notes`` as they were typed.
-    revision : int
-        The revision it follows, 0 for a new one [-]
-    put_away : bool
-        True to take it out of the list.
-
-    Returns
-    -------
-    Document
-        As kept.
-
-    Raises
-    ------
-    InputError
-        If it cannot be used.
-    Conflict
-        If it was changed elsewhere in the meantime.
-    """
-    customer = read_customer(table)
-    kept = customer.model_dump(mode="json", exclude_defaults=True)
-    return desk.store.save(
-        "customer", id, kept, at=desk.now(), expected=revision, put_away=put_away
-    )
-
-
-def customer_of(desk: JobDesk, id: str) -> tuple[Document, Customer]:
-    """Give a customer.
-
-    Parameters
-    ----------
-    desk : JobDesk
-        The desk.
-    id : str
-        Identity.
-
-    Returns
-    -------
-    (Document, Customer)
-        As kept, and read.
-
-    Raises
-    ------
-    NotFound
-        If there is none.
-    """
-    document = desk.store.document("customer", id)
-    return document, noun_from_table(Customer, document.table, "customer")
-
-
-# ---------------------------------------------------------------------------------- orders
 
 
 def open_order(desk: JobDesk, id: str, table: Mapping[str, Any], units: str = "in") -> KeptOrder:
@@ -281,13 +211,13 @@ def record(
         If there is no such order.
     """
     events = [read_event(table, units) for table in tables]
-    return _decided(desk, id, events, ())
+    return decided(desk, id, events)
 
 
-def add_job(
-    desk: JobDesk, id: str, head: Mapping[str, Any], entry: Mapping[str, Any], bench: Table
-) -> str:
-    """Make the job of a line of an order: customer and bow are the order's.
+def decided(
+    desk: JobDesk, id: str, events: Sequence[Event], beside: Sequence[Write] = ()
+) -> tuple[StoredEvent, ...]:
+    """Append events decided on the log as it stands; where it grows meanwhile, decide again.
 
     Parameters
     ----------
@@ -295,82 +225,25 @@ def add_job(
         The desk.
     id : str
         Identity of the order.
-    head : mapping
-        ``id``, ``at`` and ``by`` of the event that adds it.
-    entry : mapping
-        As :func:`strandwright.planning.take_off.new_line.job_from_shorthand` takes it; what it
-        says of the bow is laid over what the order knows.
-    bench : dict
-        Tables of the bench.
+    events : sequence of Event
+        What happened, in its order.
+    beside : sequence of Write
+        What is written together with it, if any of it is new.
 
     Returns
     -------
-    str
-        The job's id. Made and added in one act: neither is there without the other.
+    tuple of StoredEvent
+        Each with its place: durable.
 
     Raises
     ------
     InputError
-        If the job cannot be meant, or the order takes no more.
+        If one cannot have happened as the order stands.
     Conflict
-        If another job has that id.
+        If one of that identity is kept with other content.
     NotFound
         If there is no such order.
     """
-    kept = kept_order(desk, id)
-    own = of_order(kept, entry)
-    made = job_from_shorthand({**entry, "customer": own["customer"], "bow": own["bow"]}, bench)
-    job = job_from_table({**tables_of(made), "original": own["original"]})
-    refuse_impossible(job)
-    event = read_event({**head, "type": "job-added", "body": {"job": job.id}}, "in")
-    save = Save("job", job.id, tables_of(job), desk.now(), 0)
-    try:
-        _decided(desk, id, [event], [save])
-    except Conflict as error:
-        if error.kind != "job":
-            raise
-        rule, remedy = "is kept here already, with another content", "give this one another id"
-        raise Conflict("job", job.id, rule, remedy, error.newest) from error
-    return job.id
-
-
-def of_order(kept: KeptOrder, entry: Mapping[str, Any]) -> Table:
-    """Give what a job has from its order: the customer, the bow, what was found on it.
-
-    Parameters
-    ----------
-    kept : KeptOrder
-        The order.
-    entry : mapping
-        What was typed of the line.
-
-    Returns
-    -------
-    dict
-        ``customer``, ``bow`` and ``original``.
-    """
-    state, typed = kept.state, entry.get("bow")
-    bow = {} if state.bow is None else state.bow.model_dump(mode="json", exclude_defaults=True)
-    given = cast("Table", typed) if isinstance(typed, dict) else {}
-    told = {name: value for name, value in given.items() if value not in ("", None)}
-    if told.get("kind", bow.get("kind")) != bow.get("kind"):
-        # Another kind of bow is another bow: nothing of the order's holds for it.
-        bow = {}
-    stop = [
-        one.model_dump(mode="json", exclude_defaults=True, exclude={"photos"})
-        for one in state.findings
-    ]
-    return {
-        "customer": "" if kept.customer is None else kept.customer.name,
-        "bow": {**bow, **told},
-        "original": {"stop": stop} if stop else {},
-    }
-
-
-def _decided(
-    desk: JobDesk, id: str, events: Sequence[Event], beside: Sequence[Write]
-) -> tuple[StoredEvent, ...]:
-    """Append events decided on the log as it stands; where it grows meanwhile, decide again."""
     for attempt in range(_TRIES):
         log = log_of(desk, id)
         known = {stored.event.id for stored in log}
@@ -425,30 +298,3 @@ def find_order(desk: JobDesk, text: str) -> str:
         rule = f"must name one order, and {len(found)} have this number"
         raise SpecError("order", number, rule, f"give one of {', '.join(found)}")
     return found[0]
-
-
-# ---------------------------------------------------------------------------------- photos
-
-
-def keep_photo(desk: JobDesk, id: str, content: bytes) -> None:
-    """Keep a photo under its digest; kept twice it is one.
-
-    Parameters
-    ----------
-    desk : JobDesk
-        The desk.
-    id : str
-        SHA-256 of the bytes, 64 hexadecimal digits.
-    content : bytes
-        JPEG or PNG.
-
-    Raises
-    ------
-    InputError
-        If it is neither by its bytes, too large, or has another digest.
-    """
-    media = next((name for name, head in MEDIA.items() if content.startswith(head)), "")
-    if not media:
-        rule = "must be a JPEG or PNG by its bytes"
-        raise SpecError("photo", f"{len(content)} bytes", rule, "send a photo taken by a camera")
-    desk.store.keep_blob(Blob(id, media, content, desk.now()))

@@ -15,16 +15,10 @@ from strandwright.errors import Conflict, InputError, InputErrors, NotFound, Spe
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
-from strandwright.planning.orders.keeping import (
-    add_job,
-    customer_of,
-    find_order,
-    keep_customer,
-    keep_photo,
-    kept_order,
-    open_order,
-    record,
-)
+from strandwright.planning.orders.customers import customer_of, keep_customer
+from strandwright.planning.orders.keeping import find_order, kept_order, open_order, record
+from strandwright.planning.orders.lines import add_job
+from strandwright.planning.orders.photos import keep_photo
 from strandwright.store.memory import MemoryStore
 
 ORDER = "12345678" + "0" * 24
