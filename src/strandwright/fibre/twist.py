@@ -10,86 +10,46 @@ slip until all are strained alike, and the closed area-mean formula is the limit
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import ArrayLike
+from numpy.typing import ArrayLike, NDArray
 
-from strandwright.fibre.strand_law import (
-    FloatArray,
-    strand_slope,
-    strand_strain,
-    strand_tension,
-)
+from strandwright.fibre.bundle_balance import Balance, Found, balanced, plainly_balanced
+from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
+from strandwright.fibre.strand_set import StrandSet
 
 _TWO_PI = 2.0 * np.pi
-_ITERATIONS = 40
-_RELATIVE = 1e-13
-#: Plain steps are tried so often
-_PLAIN = 12
-#: Step over which length, strains and pulls are carried by their slopes; what that leaves is its
-#: square times some fifty: 1e-12 of the length at most
-_CARRIED = 1e-7
-
-
-@dataclass(frozen=True)
-class StrandSet:
-    """The strands of a bundle as the twist sees them, one row per case of a batch.
-
-    Attributes
-    ----------
-    radii : ndarray
-        Shape (n,) or (..., n); each strand's radius about the axis over the bundle radius [-]
-    stiffness : ndarray
-        Shape (...); secant stiffness of one strand [N]
-    softening : ndarray
-        Shape (...); slope at zero over secant [-]
-    break_strain : float
-        Strain at break [-]
-    share : ndarray
-        Shape (...); 0 strands fixed in place, 1 fully shared [-]
-    """
-
-    radii: FloatArray
-    stiffness: FloatArray
-    softening: FloatArray
-    break_strain: float
-    share: FloatArray
-
-    @property
-    def count(self) -> int:
-        """Number of strands."""
-        return int(self.radii.shape[-1])
-
-    @property
-    def law(self) -> tuple[FloatArray, FloatArray, float]:
-        """Stiffness [N], softening [-] and break strain [-], as a strand's law takes them."""
-        return self.stiffness, self.softening, self.break_strain
 
 
 @dataclass(frozen=True)
 class TwistedSpan:
-    """A twisted span in equilibrium with the load along it.
+    """A twisted span of a length, as one in equilibrium with the load along it.
 
     Attributes
     ----------
     length : ndarray
         Shape (...); length along the line under load [m]
-    strains : ndarray
-        Shape (..., n); strain of each strand, negative where slack [-]
-    pulls : ndarray
-        Shape (..., n); each strand's share of the load, along the line [N]
-    arms : ndarray
-        Shape (..., n); square of each strand's radius about the axis [m^2]
+    natural : ndarray
+        Natural length of the strands, broadcasts with the length [m]
     turns : ndarray
-        Shape (...); turns in the span [turn]
+        Turns in the span, broadcasts with the length [turn]
+    radius : ndarray
+        Outside radius of the bundle, broadcasts with the length [m]
+    strands : StrandSet
+        The strands.
+    known_torsion : ndarray or None
+        Shape (...); torque over twist rate where that is known already, None where it is not
+        [N m^2]
     """
 
     length: FloatArray
-    strains: FloatArray
-    pulls: FloatArray
-    arms: FloatArray
+    natural: FloatArray
     turns: FloatArray
+    radius: FloatArray
+    strands: StrandSet
+    known_torsion: FloatArray | None = None
 
     def columns(self, which: slice) -> TwistedSpan:
         """Give some columns of a batch of spans, the second axis of shape (B, columns).
@@ -104,13 +64,51 @@ class TwistedSpan:
         TwistedSpan
             Those spans.
         """
+        stiffness, softening, _ = self.strands.law
+        strands = replace(
+            self.strands,
+            stiffness=_columns(stiffness, which),
+            softening=_columns(softening, which),
+            share=_columns(self.strands.share, which),
+        )
         return TwistedSpan(
             self.length[:, which],
-            self.strains[:, which],
-            self.pulls[:, which],
-            self.arms[:, which],
-            self.turns[:, which],
+            _columns(self.natural, which),
+            _columns(self.turns, which),
+            _columns(self.radius, which),
+            strands,
+            None if self.known_torsion is None else self.known_torsion[:, which],
         )
+
+    @cached_property
+    def arms(self) -> FloatArray:
+        """Square of each strand's radius about the axis, shape (..., n) or (n,) [m^2]."""
+        return np.square(self.radius[..., None] * self.strands.radii)
+
+    @cached_property
+    def _path(self) -> FloatArray:
+        """Path of each strand over length, shape (..., n)."""
+        return np.sqrt(1.0 + np.square(_TWO_PI * self.turns / self.length)[..., None] * self.arms)
+
+    @cached_property
+    def own(self) -> FloatArray:
+        """Natural length of each strand over that of the bundle, by how far they share.
+
+        Shape (..., n); 1 where strands stay in place [-].
+        """
+        return self.strands.own_naturals(self._path)
+
+    @cached_property
+    def strains(self) -> FloatArray:
+        """Strain of each strand, negative where slack, shape (..., n) [-]."""
+        return (self.length / self.natural)[..., None] * self._path / self.own - 1.0
+
+    @cached_property
+    def pulls(self) -> FloatArray:
+        """Each strand's share of the load, along the line, shape (..., n) [N]."""
+        stiffness, softening, limit = self.strands.law
+        law = (stiffness[..., None], softening[..., None], limit)
+        return strand_tension(self.strains, *law) / self._path
 
     @property
     def slack_count(self) -> FloatArray:
@@ -118,13 +116,23 @@ class TwistedSpan:
         return (self.strains <= 0.0).sum(axis=-1)
 
     @property
-    def torque(self) -> FloatArray:
-        """Torque the twisted strands need to stay twisted, shape (...) [N m].
+    def torsion(self) -> FloatArray:
+        """Torque over twist rate, shape (...) [N m^2].
 
-        Each strand gives its load along the line times r^2 and the twist rate in radians.
+        Each strand gives its load along the line times r^2.
         """
-        rate = _TWO_PI * self.turns / self.length
-        return rate * (self.pulls * self.arms).sum(axis=-1)
+        known = self.known_torsion
+        return (self.pulls * self.arms).sum(axis=-1) if known is None else known
+
+    @property
+    def torque(self) -> FloatArray:
+        """Torque the twisted strands need to stay twisted, shape (...) [N m]."""
+        return _TWO_PI * self.turns / self.length * self.torsion
+
+
+def _columns(values: FloatArray, which: slice) -> FloatArray:
+    """Columns of values that may be the same in all of them."""
+    return values[:, which] if values.ndim > 1 and values.shape[1] > 1 else values
 
 
 def area_mean_contraction(surface_angle: ArrayLike) -> FloatArray:
@@ -187,169 +195,112 @@ def span_length(
     Newton from the fully shared length, which is near, or from where it is told to begin. A
     softening law and slack strands bend the load both ways: where that does not close in a few
     steps, it starts again between the longest length known to carry too little and the shortest
-    known to carry enough.
+    known to carry enough. A few strands stand for all wherever none is slack.
     """
+    return _solved(load, natural, turns, radius, strands, start)[0]
+
+
+@dataclass(frozen=True)
+class TurnSlopes:
+    """What more turns do to a span under its load.
+
+    Attributes
+    ----------
+    length : ndarray
+        Shape (...); slope of the logarithm of the length with that of the turns [-]
+    torsion : ndarray
+        Shape (...); slope of the logarithm of torsion over length, torque for each turn, with
+        that of the turns [-]
+    """
+
+    length: FloatArray
+    torsion: FloatArray
+
+
+def span_with_slopes(
+    load: ArrayLike,
+    natural: ArrayLike,
+    turns: ArrayLike,
+    radius: ArrayLike,
+    strands: StrandSet,
+    start: FloatArray | None = None,
+) -> tuple[TwistedSpan, TurnSlopes]:
+    """Length of a twisted span at a load, and what more turns do to it.
+
+    Parameters
+    ----------
+    load : array_like
+        Load along the line, > 0; broadcasts over the batch [N]
+    natural : array_like
+        Natural length of the strands in the span [m]
+    turns : array_like
+        Turns in the span, either hand [turn]
+    radius : array_like
+        Outside radius of the bundle [m]
+    strands : StrandSet
+        The strands.
+    start : ndarray or None
+        Lengths to begin from, of the span's shape; they do not change what is found [m]
+
+    Returns
+    -------
+    tuple
+        The span as :func:`span_length` gives it, and the slopes.
+    """
+    span, found, again, which = _solved(load, natural, turns, radius, strands, start)
+    shorter, moment = found.slopes()
+    if again is not None:
+        shorter, moment = np.asarray(shorter), np.asarray(moment)
+        shorter[which], moment[which] = again.slopes()
+    return span, TurnSlopes(shorter, moment - shorter)
+
+
+def _solved(
+    load: ArrayLike,
+    natural: ArrayLike,
+    turns: ArrayLike,
+    radius: ArrayLike,
+    strands: StrandSet,
+    start: FloatArray | None,
+) -> tuple[TwistedSpan, Found, Found | None, NDArray[np.bool_] | None]:
+    """The span; what was found; and what every strand by itself gives for some of its cases."""
     load, natural, turns, radius = (
         np.asarray(v, dtype=float) for v in (load, natural, turns, radius)
     )
     straight = natural * (1.0 + strand_strain(load / strands.count, *strands.law))
-    bundle = _Bundle.twisted(natural, turns, radius, strands, straight.ndim)
-    first = bundle.shared_length(straight) if start is None else start
-    length, strain, pull = _newton(bundle, load, first) or _bounded(bundle, load, straight)
-    arms = bundle.arms
-    return TwistedSpan(
-        length,
-        _strands_last(strain),
-        _strands_last(pull),
-        _strands_last(arms if arms.shape == strain.shape else np.broadcast_to(arms, strain.shape)),
-        turns if turns.shape == length.shape else np.broadcast_to(turns, length.shape),
+    around = np.square(_TWO_PI * turns * radius)
+    few = Balance.few(natural, around, strands, straight)
+    found = None if few is None else plainly_balanced(few, load, straight, start)
+    again = which = None
+    if found is None:
+        whole = Balance.whole(natural, around, strands, straight.ndim)
+        found = balanced(whole, load, straight, start)
+        length, moment = found.length, found.moment
+    else:
+        length, moment, which = found.length, found.moment, found.beyond_few()
+        if which.any():
+            length, moment = np.asarray(length), np.asarray(moment)
+            again = _one_by_one(load, natural, around, strands, which)
+            length[which], moment[which] = again.length, again.moment
+    span = TwistedSpan(length, natural, turns, radius, strands, moment * (radius * radius))
+    return span, found, again, which
+
+
+def _one_by_one(
+    load: FloatArray,
+    natural: FloatArray,
+    around: FloatArray,
+    strands: StrandSet,
+    which: NDArray[np.bool_],
+) -> Found:
+    """What every strand by itself gives, for some cases of a batch."""
+    load, natural, around, stiffness, softening, share = (
+        np.broadcast_to(values, which.shape)[which]
+        for values in (load, natural, around, *strands.law[:2], strands.share)
     )
-
-
-def _strands_last(values: FloatArray) -> FloatArray:
-    """Give values with their first axis last."""
-    return values.transpose((*range(1, values.ndim), 0))
-
-
-@dataclass(frozen=True)
-class _Bundle:
-    """What the strands of a batch of spans do at a length; the strands stand on the first axis.
-
-    With :math:`c_i` the cosine of a strand's helix angle and m the mean of :math:`1/c_i`, the
-    ratio of path to natural length is :math:`(L/l_0)/g_i`, :math:`g_i = (1-s)c_i + s/m`.
-    """
-
-    natural: FloatArray
-    pitch: FloatArray
-    arms: FloatArray
-    strands: StrandSet
-
-    @classmethod
-    def twisted(
-        cls,
-        natural: FloatArray,
-        turns: FloatArray,
-        radius: FloatArray,
-        strands: StrandSet,
-        axes: int,
-    ) -> _Bundle:
-        """Give a bundle of a batch with at least that many axes."""
-        radii = strands.radii
-        if radii.ndim == 1:
-            axes = max(axes, turns.ndim, radius.ndim, strands.share.ndim)
-            square = (radii * radii).reshape((-1,) + (1,) * axes)
-        else:
-            square = np.moveaxis(radii * radii, -1, 0)
-        arms = radius * radius * square
-        rate = _TWO_PI * turns
-        return cls(natural, rate * rate * arms, arms, strands)
-
-    def shared_length(self, straight: FloatArray) -> FloatArray:
-        """Length if the strands share, near the straight length.
-
-        They carry more along themselves than along the line, as much more as their paths are
-        longer, and stretch the more for it.
-        """
-        path = np.sqrt(1.0 + self.pitch * (1.0 / (straight * straight)))
-        longer = np.add.reduce(path) / self.strands.count
-        return (straight + (straight - self.natural) * (longer - 1.0)) / longer
-
-    def at(
-        self, length: FloatArray
-    ) -> tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray, FloatArray]:
-        """Load, and strain and pull of each strand; their slopes with the length's logarithm."""
-        share, count = self.strands.share, self.strands.count
-        steep = self.pitch * (1.0 / (length * length))
-        steep += 1.0
-        path = np.sqrt(steep)
-        cosine = 1.0 / path
-        mean = np.add.reduce(path) / count
-        even = share / mean
-        # Slope of g: paths shorten as the span lengthens, and with them the shares.
-        even_slope = even * (np.add.reduce(cosine) / (count * mean))
-        own = (1.0 - share) * cosine
-        divisor = own + even
-        stretch = (length / self.natural) / divisor
-        own /= steep
-        own += even_slope
-        own *= stretch
-        own /= divisor
-        stretch -= 1.0
-        tension, slope = _law(stretch, self.strands)
-        pull = tension * cosine
-        # The pull's slope: by the strain, and by the cosine that grows as the helix opens.
-        slope *= own
-        tension /= steep
-        slope -= tension
-        slope *= cosine
-        slope += pull
-        return np.add.reduce(pull), np.add.reduce(slope), stretch, pull, own, slope
-
-
-def _law(strain: FloatArray, strands: StrandSet) -> tuple[FloatArray, FloatArray]:
-    """Tension and slope of the law, written out for strains short of the break."""
-    # A strain that is no number takes the general way.
-    if not strain.max() <= strands.break_strain:
-        return strand_tension(strain, *strands.law), strand_slope(strain, *strands.law)
-    bend = strands.stiffness * ((strands.softening - 1.0) / strands.break_strain)
-    is_taut = strain.min() > 0.0
-    taut = strain if is_taut else np.maximum(strain, 0.0)
-    bent = bend * taut
-    tension = strands.stiffness * strands.softening - bent
-    slope = tension - bent
-    tension *= taut
-    if not is_taut:
-        slope *= strain > 0.0
-    return tension, slope
-
-
-def _newton(
-    bundle: _Bundle, load: FloatArray, length: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray] | None:
-    """Length, strains and pulls by Newton's plain steps; None where these do not close.
-
-    The last step is so small that strains and pulls are carried over it by their slopes.
-    """
-    for _ in range(_PLAIN):
-        carried, slope, strain, pull, strain_slope, pull_slope = bundle.at(length)
-        if not slope.min() > 0.0:
-            return None
-        step = (load - carried) / slope
-        length = length * (1.0 + step)
-        if not np.abs(step).max() > _CARRIED:
-            return length, strain + step * strain_slope, pull + step * pull_slope
-    return None
-
-
-def _bounded(
-    bundle: _Bundle, load: FloatArray, straight: FloatArray
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    """Do it by Newton between the longest length known too short and the shortest too long."""
-    length = bundle.shared_length(straight)
-    low, high = 0.5 * length, straight
-    strain = pull = length
-    for _ in range(_ITERATIONS):
-        carried, slope, strain, pull, _, _ = bundle.at(length)
-        miss = carried - load
-        low, high = np.where(miss < 0.0, length, low), np.where(miss > 0.0, length, high)
-        new = _next_length(length, miss, slope, low, high)
-        step = new / length - 1.0
-        length = new
-        if not (np.abs(step) > _RELATIVE).any():
-            break
-    return length, strain, pull
-
-
-def _next_length(
-    length: FloatArray, miss: FloatArray, slope: FloatArray, low: FloatArray, high: FloatArray
-) -> FloatArray:
-    """Newton's next length, or the middle of the bracket where a step cannot be trusted.
-
-    A softening law makes steps too long: some land where every strand is slack.
-    """
-    trial = length * (1.0 - miss / np.where(slope > 0.0, slope, 1.0))
-    trusted = (slope > 0.0) & (trial >= low) & (trial <= high)
-    return np.where(trusted | (miss == 0.0), trial, 0.5 * (low + high))
+    some = StrandSet(strands.radii, stiffness, softening, strands.break_strain, share)
+    straight = natural * (1.0 + strand_strain(load / strands.count, *some.law))
+    return balanced(Balance.whole(natural, around, some, 1), load, straight, None)
 
 
 def breaking_load(turns_per_length: ArrayLike, radius: ArrayLike, strands: StrandSet) -> FloatArray:
@@ -375,11 +326,9 @@ def breaking_load(turns_per_length: ArrayLike, radius: ArrayLike, strands: Stran
     the strain that inner strands still lack where it is not.
     """
     rate, radius = (np.asarray(v, dtype=float) for v in (turns_per_length, radius))
-    share = strands.share[..., None]
     steep = np.square(_TWO_PI * rate)[..., None] * np.square(radius[..., None] * strands.radii)
     path = np.sqrt(1.0 + steep)
-    ratio = (1.0 - share) + share * path / path.mean(axis=-1)[..., None]
-    factor = path / ratio
+    factor = path / strands.own_naturals(path)
     stretch = (1.0 + strands.break_strain) / factor.max(axis=-1)
     strain = stretch[..., None] * factor - 1.0
     law = (strands.stiffness[..., None], strands.softening[..., None], strands.break_strain)

@@ -10,7 +10,7 @@ import numpy as np
 
 from strandwright.fibre.beside import LaidBeside, following_tension
 from strandwright.fibre.strand_law import FloatArray
-from strandwright.fibre.twist import StrandSet, span_length
+from strandwright.fibre.twist import StrandSet, span_with_slopes
 from strandwright.line.layout import IntArray, Kind
 from strandwright.line.naturals import LineNaturals
 from strandwright.line.serving_geometry import torsion_stiffness
@@ -20,8 +20,11 @@ from strandwright.line.unknowns import Unknowns, once
 _TORQUE_STEPS = 30
 #: Fewer turns than this leave the line straight to the last digit [turn]
 _NO_TURNS = 1e-9
-#: Torque is balanced to this share; it then moves an edge by far less than a micrometre [-]
-_TORQUE_CLOSE = 1e-8
+#: Last change of the turns in a length, over the most there are: what it leaves of the torque is
+#: some hundred times its square, and moves an edge by far less than a micrometre [-]
+_RATES_CLOSE = 1e-6
+#: Least stiffness that a step goes by, over that without what more turns do to the strands [-]
+_STIFFEST = 0.2
 
 
 @dataclass(frozen=True)
@@ -166,21 +169,28 @@ class LineTurns(LineNaturals):
         load = load * (settled / case.load)[:, None]
         added = self._held_by_thread(q, case, columns)
         takes = np.array([self.line.parts[kind.section].takes_turns for kind in columns])
-        core = load * (0.5 * radius**2)
         strands = self._members(q, self.bearing(q, columns, load))
-        rates, length, last = np.zeros_like(core), None, None
+        give = takes / (load * (0.5 * radius**2) + added)
+        rates = own + give * (turns / (naturals * give[:, kinds]).sum(axis=1))[:, None]
+        length = None
         for _ in range(_TORQUE_STEPS):
-            compliance = takes / (core + added)
-            torque = turns / (naturals * compliance[:, kinds]).sum(axis=1)
-            rates = own + torque[:, None] * compliance
-            span = span_length(load, 1.0, rates, radius, strands, length)
-            held, length = span.torque, span.length
-            new = np.where(rates > 0.0, held / np.maximum(2.0 * np.pi * rates, 1e-300), core)
-            off = new - core
-            if np.abs(off).max() < _TORQUE_CLOSE * core.max():
+            span, slopes = span_with_slopes(load, 1.0, rates, radius, strands, length)
+            core, line = span.torsion / span.length, rates - own
+            held = line * (core + added)
+            # More turns stiffen or soften the strands they go into.
+            more = core * slopes.torsion * np.divide(line, rates, out=0.0 * core, where=rates > 0.0)
+            give = takes / np.maximum(core + added + more, _STIFFEST * (core + added))
+            missing = turns - (naturals * line[:, kinds]).sum(axis=1)
+            torque = (naturals * (give * held)[:, kinds]).sum(axis=1) + missing
+            torque = torque / (naturals * give[:, kinds]).sum(axis=1)
+            change = give * (torque[:, None] - held)
+            rates = np.maximum(rates + change, own)
+            # Cases without a solution, which are no numbers, keep none of the others from theirs.
+            largest, most = (np.fmax.reduce(np.abs(v), axis=None) for v in (change, rates))
+            if not largest > _RATES_CLOSE * most:
                 break
-            core = new if last is None else _ahead(new, off, *last)
-            last = new, off
+            further = np.divide(change, rates, out=0.0 * core, where=rates > 0.0)
+            length = span.length * (1.0 + slopes.length * further)
         return rates
 
     def _own_rates(self, case: ClosedCase, columns: Sequence[Kind]) -> FloatArray:
@@ -207,18 +217,3 @@ class LineTurns(LineNaturals):
                 thread = q["thread_stiffness"] * self.line.servings[kind.serving].thread.stiffness
                 added[:, column] = q["grip"] * torsion_stiffness(spans[kind.serving], thread)
         return added
-
-
-def _ahead(
-    new: FloatArray, off: FloatArray, before: FloatArray, off_before: FloatArray
-) -> FloatArray:
-    """Go to where the misses of the last two steps would vanish along a straight line.
-
-    Plain steps close in by a third each; these take half as many. Where two steps tell nothing
-    of the way, it is the plain step.
-    """
-    turn = off - off_before
-    square = (turn * turn).sum(axis=1, keepdims=True)
-    share = (off * turn).sum(axis=1, keepdims=True) / np.maximum(square, 1e-300)
-    ahead = new - share * (new - before)
-    return np.where((ahead > 0.5 * new) & (ahead < 2.0 * new), ahead, new)

@@ -64,7 +64,7 @@ def monte_carlo(
     count: int,
     seed: int | np.random.Generator,
     *,
-    block: int = 4096,
+    block: int = 1024,
 ) -> MonteCarlo:
     """Carry uncertain inputs through a model by chance.
 

@@ -4,7 +4,13 @@ import numpy as np
 import pytest
 
 from strandwright.fibre.bundle import filled_radii
-from strandwright.fibre.twist import StrandSet, area_mean_contraction, breaking_load, span_length
+from strandwright.fibre.twist import (
+    StrandSet,
+    area_mean_contraction,
+    breaking_load,
+    span_length,
+    span_with_slopes,
+)
 
 RADIUS = 0.0013
 
@@ -59,3 +65,33 @@ def test_breaking_load_falls_with_twist() -> None:
     assert float(breaking_load(0.0, RADIUS, strands())) == pytest.approx(total)
     fixed, shared = (float(breaking_load(25.0, RADIUS, strands(s))) for s in (0.0, 1.0))
     assert fixed < shared < total
+
+
+@pytest.mark.parametrize("share", [0.0, 0.3, 1.0])
+@pytest.mark.parametrize("turns", [0.0, 8.0, 20.0, 33.0, 60.0])
+def test_few_strands_stand_for_all(share: float, turns: float) -> None:
+    """Taut or some of them slack, a span is that of the same strands solved one by one."""
+    loads = np.array([5.0, 30.0, 120.0, 600.0, 2500.0])
+    radii = filled_radii(48)
+    law = (np.array(12360.0), np.array(1.2), 0.025, np.array(share))
+    few = span_length(loads, 1.0, turns, 0.0018, StrandSet(radii, *law))
+    # Radii told for each case are not looked through for what strands have in common.
+    own = StrandSet(np.broadcast_to(radii, (len(loads), len(radii))), *law)
+    whole = span_length(loads, 1.0, turns, 0.0018, own)
+    np.testing.assert_allclose(few.length, whole.length, rtol=2e-12)
+    np.testing.assert_allclose(few.torque, whole.torque, rtol=1e-9, atol=1e-15)
+
+
+@pytest.mark.parametrize("share", [0.0, 0.6, 1.0])
+@pytest.mark.parametrize("load", [40.0, 445.0])
+def test_slopes_with_the_turns_are_differences(share: float, load: float) -> None:
+    """Length and torsion over length by a little more turns, the load held."""
+    turns, step = np.array([6.0, 17.0, 31.0]), 1e-5
+    _, slopes = span_with_slopes(load, 1.0, turns, RADIUS, strands(share))
+    less, more = (
+        span_length(load, 1.0, turns * (1.0 + s), RADIUS, strands(share)) for s in (-step, step)
+    )
+    length = np.log(more.length / less.length) / (2.0 * step)
+    torsion = np.log(more.torsion * less.length / (less.torsion * more.length)) / (2.0 * step)
+    np.testing.assert_allclose(slopes.length, length, rtol=1e-5, atol=1e-9)
+    np.testing.assert_allclose(slopes.torsion, torsion, rtol=1e-4, atol=1e-7)

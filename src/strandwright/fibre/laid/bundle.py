@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 
 from strandwright.fibre.bundle import filled_radii
 from strandwright.fibre.laid.contact import Touch, touching
-from strandwright.fibre.strand_law import FloatArray, strand_tension
+from strandwright.fibre.strand_law import FloatArray
 from strandwright.fibre.twist import StrandSet, TwistedSpan
 
 _TWO_PI = 2.0 * np.pi
@@ -163,51 +163,19 @@ def bundle_at(
     TwistedSpan
         The bundle; the sum of its pulls is its tension.
     """
-    length, natural, turns = (np.asarray(v, dtype=float) for v in (length, natural, turns))
-    arms = np.square(np.asarray(radius, dtype=float)[..., None] * strands.radii)
-    path = np.sqrt(1.0 + np.square(_TWO_PI * turns / length)[..., None] * arms)
-    strains = (length / natural)[..., None] * path / own_naturals(path, strands) - 1.0
-    pulls = strand_tension(strains, *_law(strands)) / path
-    shape = pulls.shape
-    return TwistedSpan(
-        np.broadcast_to(length, shape[:-1]),
-        strains,
-        pulls,
-        np.broadcast_to(arms, shape),
-        np.broadcast_to(turns, shape[:-1]),
+    length, natural, turns, radius = (
+        np.asarray(v, dtype=float) for v in (length, natural, turns, radius)
     )
+    return TwistedSpan(length, natural, turns, radius, strands)
 
 
-def own_naturals(path: FloatArray, strands: StrandSet) -> FloatArray:
-    """Natural length of each strand over that of the bundle, by how far they share.
-
-    Parameters
-    ----------
-    path : ndarray
-        Shape (..., n); path of each strand over length of the bundle [-]
-    strands : StrandSet
-        The strands.
-
-    Returns
-    -------
-    ndarray
-        Shape (..., n); 1 where strands stay in place [-]
-    """
-    share = np.asarray(strands.share)[..., None]
-    return (1.0 - share) + share * path / path.mean(axis=-1, keepdims=True)
-
-
-def bundle_energy(span: TwistedSpan, natural: ArrayLike, strands: StrandSet) -> FloatArray:
+def bundle_energy(span: TwistedSpan) -> FloatArray:
     """Energy of stretch in a bundle.
 
     Parameters
     ----------
     span : TwistedSpan
         The bundle.
-    natural : array_like
-        Natural length of its strands [m]
-    strands : StrandSet
-        Its strands.
 
     Returns
     -------
@@ -219,17 +187,10 @@ def bundle_energy(span: TwistedSpan, natural: ArrayLike, strands: StrandSet) -> 
     Tension and torque are its slopes for strands in place and for strands that share fully;
     between the two, strands that change their natural lengths rub, and it is not conserved.
     """
-    rate = np.square(_TWO_PI * span.turns / span.length)[..., None]
-    own = own_naturals(np.sqrt(1.0 + rate * span.arms), strands)
-    stiffness, softening, limit = _law(strands)
+    stiffness, softening, limit = span.strands.law
+    stiffness, softening = stiffness[..., None], softening[..., None]
     taut = np.maximum(span.strains, 0.0)
     over = np.maximum(taut / limit - 1.0, 0.0)
     bent = 0.5 * taut**2 + (softening - 1.0) * (taut**2 * (0.5 - taut / (3.0 * limit)))
     density = stiffness * (bent + (softening - 1.0) * limit**2 * over**3 / 3.0)
-    return np.asarray(natural) * (own * density).sum(axis=-1)
-
-
-def _law(strands: StrandSet) -> tuple[FloatArray, FloatArray, float]:
-    """The strands' law with an axis for the strands."""
-    stiffness, softening, limit = strands.law
-    return np.asarray(stiffness)[..., None], np.asarray(softening)[..., None], limit
+    return span.natural * (span.own * density).sum(axis=-1)

@@ -112,7 +112,7 @@ def rope_at(
     own = own_turns(hand, lay, touch.angle)
     bundle = bundle_at(path, natural, own, bundles.radius, bundles.strands)
     load, torque = _slopes(length, lay, touch, bundle, bundles)
-    stored = bundle_energy(bundle, natural, bundles.strands) + _stiff_energy(touch, bundle, bundles)
+    stored = bundle_energy(bundle) + _stiff_energy(touch, bundle, bundles)
     return LaidSpan(length, natural, lay, hand, touch, bundle, load, torque, bundles.count * stored)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import ArrayLike
 
-from strandwright.fibre.laid.bundle import LaidBundles, own_naturals
+from strandwright.fibre.laid.bundle import LaidBundles
 from strandwright.fibre.laid.hands import own_turns
 from strandwright.fibre.laid.rope import rope_at
 from strandwright.fibre.strand_law import FloatArray, strand_tension
@@ -43,7 +43,7 @@ def laid_breaking_load(
     rate = own_turns(hand, lay, touch.angle) / length
     arms = np.square(np.asarray(bundles.radius)[..., None] * bundles.strands.radii)
     path = np.sqrt(1.0 + np.square(_TWO_PI * rate)[..., None] * arms)
-    most = (path / own_naturals(path, bundles.strands)).max(axis=-1)
+    most = (path / bundles.strands.own_naturals(path)).max(axis=-1)
     natural = length * most / (1.0 + bundles.strands.break_strain)
     return rope_at(1.0, natural, lay, hand, bundles).load
 
