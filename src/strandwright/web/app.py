@@ -111,7 +111,7 @@ def make_app(desk: Desk, place: str, door: Door | None = None) -> Guard:
     app = make_api(desk, place)
     page = (_HERE / "index.html").read_bytes()
     if door is not None:
-        add_door(app, door)
+        add_door(app, door, desk.store)
         page = _behind_door(page)
 
     @app.get("/", include_in_schema=False)

@@ -7,6 +7,7 @@ the session, all before a byte of the body is read.
 from __future__ import annotations
 
 import asyncio
+from collections import deque
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
@@ -28,8 +29,29 @@ COOKIE = "__Host-strandwright"
 PERSON, PHONE = "s.", "p."
 #: A request that nobody has signed in for may be so large: a name and a password [byte]
 LARGEST_UNSIGNED = 4096
+#: So many photos of phones are offered at once [-]
+_PHOTOS = 60
 #: A phone's cookie lasts until it is sent off, and browsers keep none longer [s]
 PHONE_COOKIE = 400 * 86400
+
+
+@dataclass(frozen=True)
+class Came:
+    """A photo that a phone sent.
+
+    Attributes
+    ----------
+    id : str
+        Its digest.
+    label : str
+        What the phone is called.
+    at : str
+        When, UTC.
+    """
+
+    id: str
+    label: str
+    at: str
 
 
 @dataclass
@@ -50,6 +72,8 @@ class Door:
         What was tried.
     codes : Codes
         Codes of pairing that are out.
+    photos : deque of Came
+        Photos that phones sent since the app was opened, the newest first.
     """
 
     people: People
@@ -58,11 +82,25 @@ class Door:
     sessions: Sessions = field(default_factory=Sessions)
     throttle: Throttle = field(default_factory=Throttle)
     codes: Codes = field(default_factory=Codes)
+    photos: deque[Came] = field(default_factory=lambda: deque(maxlen=_PHOTOS))
 
     @property
     def phones(self) -> Phones:
         """The phones that are paired."""
         return Phones(self.people.store, self.people.now)
+
+    def came(self, photo: str, visitor: Visitor) -> None:
+        """Remember a photo that a phone sent, so that the counter can take it into an order.
+
+        Parameters
+        ----------
+        photo : str
+            Its digest.
+        visitor : Visitor
+            The phone.
+        """
+        if all(photo != known.id for known in self.photos):
+            self.photos.appendleft(Came(photo, visitor.name, self.people.now()))
 
     def by(self, name: str) -> str:
         """Say who did something, and where.
@@ -131,22 +169,19 @@ class Door:
             Status and words of a refusal; who it comes from; or None where anybody may.
         """
         row = needed(method, path)
-        if row is not None and row.least is None:
+        least = None if row is None else row.least
+        if row is not None and least is None:
             return None
         # An open stream, which asks again by itself, is nobody being there.
         touch = not path.endswith("/live")
         visitor = await asyncio.to_thread(self.visitor, token, touch=touch)
         if visitor is None:
             return 401, "sign in first"
-        if row is None:
+        if row is None or least is None:
             return 403, "nobody may do that: it stands in no row of the permissions"
-        if visitor.is_phone:
-            allowed = row.phone
-        else:
-            allowed = visitor.role is not None and may(visitor.role, row.least)
-        if not allowed:
-            return 403, f"that is for the role {row.least} and above"
-        return visitor
+        if row.phone if visitor.role is None else may(visitor.role, least):
+            return visitor
+        return 403, f"that is for the role {least} and above"
 
 
 def token_of(headers: Iterable[tuple[bytes, bytes]]) -> str | None:

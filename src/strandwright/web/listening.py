@@ -142,12 +142,14 @@ def _read(path: Path) -> tuple[tuple[str, ...], datetime, datetime]:
 
     try:
         found = x509.load_pem_x509_certificates(path.read_bytes())[0]
-        names = found.extensions.get_extension_for_class(x509.SubjectAlternativeName).value
-    except x509.ExtensionNotFound:
-        return (), found.not_valid_before_utc, found.not_valid_after_utc
+        extensions = found.extensions
     except (OSError, ValueError, IndexError) as error:
         rule = "must be a certificate in PEM"
         raise SpecError("--certificate", path.name, rule, "give another file") from error
+    try:
+        names = extensions.get_extension_for_class(x509.SubjectAlternativeName).value
+    except x509.ExtensionNotFound:
+        return (), found.not_valid_before_utc, found.not_valid_after_utc
     dns = [name.lower() for name in names.get_values_for_type(x509.DNSName)]
     addresses = [str(a) for a in names.get_values_for_type(x509.IPAddress)]
     return (*dns, *addresses), found.not_valid_before_utc, found.not_valid_after_utc

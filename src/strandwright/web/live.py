@@ -8,7 +8,7 @@ from __future__ import annotations
 import asyncio
 import contextlib
 import threading
-from collections.abc import AsyncIterator
+from collections.abc import AsyncGenerator
 
 from strandwright.errors import StoreError
 from strandwright.planning.ports import Store
@@ -34,7 +34,7 @@ class Voice:
         self._listeners: dict[asyncio.Event, asyncio.AbstractEventLoop] = {}
         self._thread: threading.Thread | None = None
 
-    async def marks(self) -> AsyncIterator[int]:
+    async def marks(self) -> AsyncGenerator[int]:
         """Give the mark of the store, and again whenever it has become another.
 
         Yields

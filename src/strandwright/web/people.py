@@ -8,9 +8,11 @@ from fastapi import APIRouter, FastAPI, Path, Request
 from pydantic import Field
 
 from strandwright.planning.people.audit import last_audited
+from strandwright.planning.ports import Store
 from strandwright.web.bodies import Body
 from strandwright.web.door import Door
 from strandwright.web.errors import RESPONSES
+from strandwright.web.signed_store import SignedStore
 from strandwright.web.signing import (
     Name,
     NotLetIn,
@@ -113,8 +115,8 @@ def people_routes(door: Door) -> APIRouter:
     return routes
 
 
-def add_door(app: FastAPI, door: Door) -> None:
-    """Give an app the routes of its door.
+def add_door(app: FastAPI, door: Door, store: Store) -> None:
+    """Give an app the routes of its door, and let it hear of the photos that phones send.
 
     Parameters
     ----------
@@ -122,7 +124,11 @@ def add_door(app: FastAPI, door: Door) -> None:
         The app.
     door : Door
         The door.
+    store : Store
+        What the app's desk writes into.
     """
+    if isinstance(store, SignedStore):
+        store.on_photo = door.came
     app.include_router(signing_routes(door))
     app.include_router(people_routes(door))
     app.add_exception_handler(TooSoon, told_too_soon)

@@ -75,6 +75,7 @@ _PEOPLE = (
     *_rows(LOOKER, "POST /api/session/end", phone=True),
     *_rows(LOOKER, "POST /api/session/everywhere", "POST /api/session/password"),
     *_rows(TECHNICIAN, "GET /api/pairings", "POST /api/pairings", "POST /api/pairings/{id}/end"),
+    *_rows(COUNTER, "GET /api/pairings/photos"),
     *_rows(
         OWNER,
         "GET /api/people",

@@ -133,7 +133,8 @@ class Guard:
 
         async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
-                message = {**message, "headers": [*message["headers"], *self._headers, *own]}
+                given = [h for h in message["headers"] if not (own and h[0] == _NOT_KEPT[0])]
+                message = {**message, "headers": [*given, *self._headers, *own]}
             await send(message)
 
         refusal = _refusal(scope, self.door)

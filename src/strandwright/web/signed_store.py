@@ -6,7 +6,7 @@ known from the session, and a paired phone keeps rounds and photos and nothing e
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from typing import Any, cast
 
@@ -39,6 +39,8 @@ class SignedStore:
 
     def __init__(self, store: Store) -> None:
         self._store = store
+        #: Told of each photo that a phone sent.
+        self.on_photo: Callable[[str, Visitor], None] = lambda photo, visitor: None
 
     def __getattr__(self, name: str) -> Any:
         """Give what the store has."""
@@ -68,7 +70,12 @@ class SignedStore:
         if visitor.is_phone:
             for write in writes:
                 self._refuse_more_than_counted(write)
-        return self._store.write([self._signed(write, visitor) for write in writes])
+        answers = self._store.write([self._signed(write, visitor) for write in writes])
+        if visitor.is_phone:
+            for write in writes:
+                if isinstance(write, KeepBlob):
+                    self.on_photo(write.blob.id, visitor)
+        return answers
 
     def _signed(self, write: Write, visitor: Visitor) -> Write:
         if not isinstance(write, Append):

@@ -299,6 +299,11 @@ def _add_pairing(routes: APIRouter, door: Door) -> None:
         picture = drawn.svg_data_uri(scale=6, border=4, dark="#000", light="#fff")
         return {"address": address, "picture": picture, "good_for_s": 120}
 
+    @routes.get("/pairings/photos")
+    def list_photos() -> Fields:
+        """The photos that phones have sent to this bench since it was opened, the newest first."""
+        return {"photos": [{"id": p.id, "label": p.label, "at": p.at} for p in door.photos]}
+
     @routes.post("/pairings/{id}/end")
     def end_pairing(id: PhonePath, body: NothingBody) -> Fields:
         """Send a phone off."""
@@ -323,7 +328,7 @@ def _add_pairing(routes: APIRouter, door: Door) -> None:
         visitor = Visitor(phone.id, phone.paired.label, None, "")
         return session_view(door, visitor)
 
-    _ = (list_pairings, begin_pairing, end_pairing, pair)
+    _ = (list_pairings, begin_pairing, list_photos, end_pairing, pair)
 
 
 def need_visitor() -> Visitor:

@@ -113,7 +113,8 @@ def role_of(typed: str) -> Role:
     InputError
         If there is no such role.
     """
-    found = next((role for role in ROLES if role == typed), None)
+    known: dict[str, Role] = {role: role for role in ROLES}
+    found = known.get(typed)
     if found is None:
         rule = f"must be one of {', '.join(ROLES)}"
         raise SpecError("role", typed[:60], rule, "choose one of these")

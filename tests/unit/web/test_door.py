@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import hashlib
 import json
 from typing import Any
 
@@ -685,3 +686,29 @@ def test_a_paired_phone_outlasts_the_app(shop):
     tomorrow = Shop(store=shop.store).client()
     tomorrow.cookies.set(COOKIE, phone.cookies[COOKIE])
     assert 200 == tomorrow.get("/api/builds").status_code
+
+
+def test_a_phones_photo_is_offered_to_the_counter_and_nobody_below(shop):
+    """Kept under its digest, once, with the phone's name; a phone sees no list and no photo."""
+    phone, _ = _pair(shop, _code(shop))
+    picture = b"\xff\xd8\xff" + b"a small picture"
+    id = hashlib.sha256(picture).hexdigest()
+    for _ in range(2):
+        jpeg = {"content-type": "image/jpeg"}
+        kept = phone.put(f"/api/photos/{id}", content=picture, headers=jpeg)
+        assert 200 == kept.status_code
+    offered = shop.client("counter").get("/api/pairings/photos").json()["photos"]
+    assert [(id, "tess's phone")] == [(row["id"], row["label"]) for row in offered]
+    assert picture == shop.client("counter").get(f"/api/photos/{id}").content
+    assert 403 == shop.client("looker-on").get("/api/pairings/photos").status_code
+    assert 403 == phone.get("/api/pairings/photos").status_code
+    assert 403 == phone.get(f"/api/photos/{id}").status_code
+
+
+def test_a_photo_is_kept_by_no_cache_beyond_loopback(shop):
+    """On one's own computer it may be kept for good; here the next at the browser finds none."""
+    picture = b"\x89PNG\r\n\x1a\n" + b"a small picture"
+    id = hashlib.sha256(picture).hexdigest()
+    client = shop.client("counter")
+    client.put(f"/api/photos/{id}", content=picture, headers={"content-type": "image/png"})
+    assert "no-store" == client.get(f"/api/photos/{id}").headers["cache-control"]

@@ -3,6 +3,7 @@ import { useState } from "preact/hooks";
 import { html } from "../lib/dom.js";
 import { chooseUnits, units } from "../models/order_draft.js";
 import { photoAddress, takeIn } from "../models/photos.js";
+import { FromPhones } from "./from_phones.js";
 import { Field } from "./parts.js";
 
 /** Units of figures that are typed bare. @param {{id: string}} props */
@@ -36,5 +37,6 @@ export function Photos({ names, kept = [], label, onTaken, onDropped }) {
     ${names.map((name) => [name, photoAddress(name, kept.includes(name))]).filter(([, address]) => address !== "").map(([name, address]) => html`<figure key=${name}><img src=${address} alt=${`picture ${name.slice(0, 6)}`} />
       ${onDropped ? html`<button type="button" class="plain small" onClick=${() => onDropped(name)}>leave it out</button>` : null}</figure>`)}
     ${onTaken ? html`<label class="act file">${busy > 0 ? "Scaling down…" : label}<input type="file" accept="image/*" multiple aria-label=${label} onChange=${take} /></label>` : null}
+    ${onTaken ? html`<${FromPhones} names=${names} onTaken=${onTaken} />` : null}
     ${wrong ? html`<p class="wrong" role="alert">${wrong}</p>` : null}</div>`;
 }

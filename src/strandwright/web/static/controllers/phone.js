@@ -1,11 +1,12 @@
 /** What a paired phone shows: which lines are on the jig, and a count for each. */
-import { useEffect, useMemo } from "preact/hooks";
+import { useEffect, useMemo, useState } from "preact/hooks";
 import { fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { stayAwake } from "../models/awake.js";
 import { outbox } from "../models/bench_outbox.js";
 import { useFetched } from "../models/fetched.js";
 import { comingUp, counted, project } from "../models/jig.js";
+import { handOver, takeIn } from "../models/photos.js";
 import { Doubt, useCounter } from "./jig/counter.js";
 import { WhenFetched } from "./parts.js";
 
@@ -22,7 +23,27 @@ function Lines() {
       if (here.length === 0) return html`<p class="lead">No line is on the jig. Begin one at the bench; it stands here at once.</p>`;
       return html`<ul class="phone-lines">${here.map((build) => html`<li key=${build.id}>
         <a class="act" href=${addressOf("phone", build.id)}><b>${build.name}</b><span class="wait">${fractions([build.next?.title, build.next?.headline].filter(Boolean).join(" · "))}</span></a></li>`)}</ul>`;
-    }}<//></section>`;
+    }}<//><${Camera} /></section>`;
+}
+
+/** Take pictures; at the bench they stand where an order asks for them. */
+function Camera() {
+  const [busy, setBusy] = useState(0);
+  const [said, setSaid] = useState({ text: "", wrong: false });
+  const take = async (/** @type {any} */ event) => {
+    const files = [...event.currentTarget.files];
+    event.currentTarget.value = "";
+    setBusy(files.length);
+    try {
+      for (const file of files) await handOver([await takeIn(file)]);
+      setSaid({ text: files.length === 1 ? "The picture is at the bench." : `${files.length} pictures are at the bench.`, wrong: false });
+    } catch (error) { setSaid({ text: error.message, wrong: true }); }
+    setBusy(0);
+  };
+  return html`<div class="phone-camera"><h2>Pictures</h2>
+    <p class="wait">They are offered at the bench wherever an order asks for a picture.</p>
+    <p><label class="act file">${busy > 0 ? "Sending…" : "Send a picture"}<input type="file" accept="image/*" capture="environment" aria-label="Send a picture" disabled=${busy > 0} onChange=${take} /></label></p>
+    ${said.text ? html`<p class=${said.wrong ? "wrong" : "wait"} role="status">${said.text}</p>` : null}</div>`;
 }
 
 function Count({ id }) {
