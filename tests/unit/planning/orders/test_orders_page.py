@@ -7,7 +7,8 @@ import json
 import pytest
 
 from order_events import event, measured, opened, sound, state_of
-from strandwright.planning.orders.page import next_act, order_page
+from strandwright.planning.orders.next_act import next_act
+from strandwright.planning.orders.page import order_page
 from strandwright.planning.orders.verdict import verdict_of
 from strandwright.workshop.customer import Customer, Reach
 
