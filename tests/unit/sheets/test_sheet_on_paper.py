@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import subprocess
 from collections.abc import Callable, Iterator
-from functools import partial
+from functools import cache
 from importlib.resources import files
 from io import BytesIO
 from pathlib import Path
@@ -32,6 +32,42 @@ DPI = 300
 Tool = Callable[[str], str]
 
 
+@cache
+def two_cam_data(units: str = "in", size: str = "letter") -> dict[str, Any]:
+    """Give the data of the two-cam string's sheet; tests only look at them."""
+    return sheet_data(sample_plan(units, size))
+
+
+@cache
+def two_cam_sheet(units: str = "in", size: str = "letter") -> bytes:
+    """Set the two-cam string's sheet: once for all who look at the same."""
+    return render_sheet(two_cam_data(units, size))
+
+
+@cache
+def packaged(name: str, size: str) -> Plan:
+    """Plan a packaged line for a size of paper."""
+    example = files("strandwright") / "examples" / f"{name}.toml"
+    job = read_job(example.read_text(encoding="utf-8"))
+    return plan_line(job.model_copy(update={"paper": Paper(size=size)}))  # pyright: ignore[reportArgumentType]
+
+
+@cache
+def packaged_data(name: str, size: str) -> dict[str, Any]:
+    """Give the data of a packaged line's sheet; tests only look at them."""
+    return sheet_data(packaged(name, size))
+
+
+@cache
+def packaged_sheet(name: str, size: str) -> bytes:
+    """Set a packaged line's sheet: once for all who look at the same."""
+    return render_sheet(packaged_data(name, size))
+
+
+ONE_CAM = "scree-string"
+
+
+@cache
 def rows_of(pdf: bytes, tool: str, page: int) -> np.ndarray:
     """Raster one page to grey, shape (rows, columns)."""
     pages = ["-f", str(page), "-l", str(page)]
@@ -53,8 +89,8 @@ def test_every_number_of_the_data_is_on_the_paper(
     units: str, size: str, need_tool: Tool
 ) -> None:
     """Each record's text is found in the PDF's text, and each record is typed."""
-    data = sheet_data(sample_plan(units, size))
-    text = printed(render_sheet(data), need_tool("pdftotext"))
+    data = two_cam_data(units, size)
+    text = printed(two_cam_sheet(units, size), need_tool("pdftotext"))
     found = list(records(data))
     assert len(found) > 150
     missing = [r["text"] for r in found if " ".join(r["text"].split()) not in text]
@@ -65,8 +101,7 @@ def test_every_number_of_the_data_is_on_the_paper(
 
 def test_every_number_of_the_one_cam_string_is_on_the_paper(need_tool: Tool) -> None:
     """The same for the packaged one-cam string, on five pages: its route, tables, peep, gauges."""
-    data = sheet_data(one_cam())
-    pdf = render_sheet(data)
+    data, pdf = packaged_data(ONE_CAM, "letter"), packaged_sheet(ONE_CAM, "letter")
     text = printed(pdf, need_tool("pdftotext"))
     missing = {r["text"] for r in records(data) if " ".join(r["text"].split()) not in text}
     assert missing <= {"0 passes", data["winding"]["slack"]["text"]} | _alternatives(data)
@@ -82,7 +117,7 @@ def _alternatives(data: dict[str, Any]) -> set[str]:
 @pytest.mark.parametrize(("units", "size"), PAPERS)
 def test_each_record_is_typed(units: str, size: str) -> None:
     """Kind, text, SI value and unit are there; only values carry an uncertainty."""
-    for found in records(sheet_data(sample_plan(units, size))):
+    for found in records(two_cam_data(units, size)):
         assert found["kind"] in KINDS
         assert found["text"]
         if found["kind"] == "identifier":
@@ -102,30 +137,16 @@ def test_packaged_sheets_are_few_pages_and_none_is_nearly_empty(
     name: str, most: int, size: str
 ) -> None:
     """Lines of other makings take a page more; each page has its fill of text."""
-    pages = PdfReader(BytesIO(render_sheet(sheet_data(packaged(name, size))))).pages
+    pages = PdfReader(BytesIO(packaged_sheet(name, size))).pages
     assert len(pages) <= most
     assert all(len(page.extract_text()) > 500 for page in pages)
 
 
-def one_cam(size: str = "letter") -> Plan:
-    """Plan the packaged one-cam string for a size of paper."""
-    return packaged("scree-string", size)
-
-
-def packaged(name: str, size: str) -> Plan:
-    """Plan a packaged line for a size of paper."""
-    example = files("strandwright") / "examples" / f"{name}.toml"
-    job = read_job(example.read_text(encoding="utf-8"))
-    return plan_line(job.model_copy(update={"paper": Paper(size=size)}))  # pyright: ignore[reportArgumentType]
-
-
 @pytest.mark.parametrize("size", ["letter", "a4"])
-@pytest.mark.parametrize("plan_for", [partial(sample_plan, "in"), one_cam], ids=["two", "one"])
-def test_the_inch_edge_is_true(
-    plan_for: Callable[[str], Plan], size: str, need_tool: Tool
-) -> None:
+@pytest.mark.parametrize("cams", ["two", "one"])
+def test_the_inch_edge_is_true(cams: str, size: str, need_tool: Tool) -> None:
     """Ten inches on paper are ten inches within 0.1 %, tick centre to tick centre."""
-    pdf = render_sheet(sheet_data(plan_for(size)))
+    pdf = two_cam_sheet("in", size) if cams == "two" else packaged_sheet(ONE_CAM, size)
     pages = len(PdfReader(BytesIO(pdf)).pages)
     grey = rows_of(pdf, need_tool("pdftoppm"), pages)
     edge = round(0.5 * DPI)
@@ -140,7 +161,7 @@ def test_the_inch_edge_is_true(
 @pytest.mark.parametrize("size", ["letter", "a4"])
 def test_the_check_bar_is_true(size: str, need_tool: Tool) -> None:
     """The bar that proves the printer's scale measures 6.000 in within 0.1 %."""
-    pdf = render_sheet(sheet_data(sample_plan("in", size)))
+    pdf = two_cam_sheet("in", size)
     pages = len(PdfReader(BytesIO(pdf)).pages)
     grey = rows_of(pdf, need_tool("pdftoppm"), pages)
     longest = max(_runs_of(255.0 - grey[: 2 * DPI]), default=0.0)
@@ -175,7 +196,7 @@ def test_the_code_leads_back_to_the_plan(need_tool: Tool, tmp_path: Path) -> Non
 @pytest.mark.parametrize(("units", "size"), PAPERS)
 def test_pages_are_few_of_the_right_size_and_not_to_be_scaled(units: str, size: str) -> None:
     """Five pages at most, of the paper asked for, to be printed at true size."""
-    reader = PdfReader(BytesIO(render_sheet(sheet_data(sample_plan(units, size)))))
+    reader = PdfReader(BytesIO(two_cam_sheet(units, size)))
     assert 1 < len(reader.pages) <= 5
     wide, tall = {"letter": (612.0, 792.0), "a4": (595.28, 841.89)}[size]
     for page in reader.pages:
@@ -224,9 +245,9 @@ def test_a_step_is_read_at_arms_length() -> None:
 @pytest.mark.parametrize("size", ["letter", "a4"])
 def test_a_caution_is_told_in_full_on_each_page_that_heeds_it(size: str, need_tool: Tool) -> None:
     """Once in full where a page first comes to it; then by its letter, never by that alone."""
-    data = sheet_data(sample_plan("in", size))
+    data = two_cam_data("in", size)
     texts = {c["mark"]: _plain(c["text"]) for s in data["steps"] for c in s["cautions"]}
-    pages = printed_pages(render_sheet(data), need_tool("pdftotext"))
+    pages = printed_pages(two_cam_sheet("in", size), need_tool("pdftotext"))
     heeded = 0
     for page in pages:
         for mark in filter(None, texts):
@@ -256,8 +277,8 @@ def _plain(parts: list[Any]) -> str:
 @pytest.mark.parametrize("size", ["letter", "a4"])
 def test_the_steps_come_in_order_down_the_columns(size: str, need_tool: Tool) -> None:
     """Every step stands on the paper, and none before the one it follows."""
-    data = sheet_data(one_cam(size))
-    text = " ".join(printed_pages(render_sheet(data), need_tool("pdftotext")))
+    data = packaged_data(ONE_CAM, size)
+    text = " ".join(printed_pages(packaged_sheet(ONE_CAM, size), need_tool("pdftotext")))
     at = text.index("The route")
     for step in data["steps"]:
         at = text.index(_plain(step["headline"]), at)
@@ -266,11 +287,11 @@ def test_the_steps_come_in_order_down_the_columns(size: str, need_tool: Tool) ->
 
 def test_a_sheet_of_the_first_layout_prints_in_it() -> None:
     """Stored data that name it, and know nothing of cautions told apart, are set by it."""
-    data = sheet_data(sample_plan())
+    data = two_cam_data()
     steps = [{k: v for k, v in s.items() if k != "cautions"} for s in data["steps"]]
     kept = data | {"template": "sheet_1", "steps": steps}
     assert render_sheet(kept) == render_sheet(data | {"template": "sheet_1"})
-    assert render_sheet(kept) != render_sheet(data)
+    assert render_sheet(kept) != two_cam_sheet()
 
 
 def test_a_third_colour_and_a_fifth_serving_still_print(need_tool: Tool) -> None:
