@@ -12,6 +12,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from functools import lru_cache
 from statistics import NormalDist
 from typing import Any, Literal
 
@@ -31,8 +32,9 @@ _FEWEST_JOBS = 4
 _SHORTEST = 21.0
 _DAY = 86400.0
 #: The largest length a job took is parted into as many steps [-]
-_STEPS = 80
-_MOST = 40_000
+_STEPS = 40
+#: Sums beyond as many steps are not told apart [-]
+_MOST = 2**18
 #: The lead time is one of these quantiles of its spread, each as often [-]
 _QUANTILES = (0.1, 0.3, 0.5, 0.7, 0.9)
 
@@ -113,9 +115,17 @@ def reorder_of(
         row = practice("stock.reorder_count" if counted else "stock.reorder_share")
         level = row.value if counted else row.value * full
         return Reorder(level, 0.0, days_of_lead, service, len(sizes), days, "practice")
-    leads = [days_of_lead * math.exp(spread * NormalDist().inv_cdf(q)) for q in _QUANTILES]
-    level = demand_quantile(sizes, days, leads, service, whole=counted)
+    leads = tuple(days_of_lead * math.exp(spread * NormalDist().inv_cdf(q)) for q in _QUANTILES)
+    # By whole days, and whatever the order of the jobs, so that a day's answers are remembered.
+    level = _remembered(tuple(sorted(sizes)), round(days), leads, service, counted)
     return Reorder(level, sum(sizes) / days, days_of_lead, service, len(sizes), days, "own use")
+
+
+@lru_cache(maxsize=2000)
+def _remembered(
+    sizes: tuple[float, ...], days: int, leads: tuple[float, ...], service: float, whole: bool
+) -> float:
+    return demand_quantile(sizes, days, leads, service, whole=whole)
 
 
 def _by_job(
@@ -144,7 +154,7 @@ def demand_quantile(
 
     Jobs come at an even rate that was seen for ``days`` only, so their number in a lead time is
     negative binomial (a rate known as a Gamma distribution, from Jeffreys' prior); what each
-    takes is one of those seen, each as likely. The sum is worked out by Panjer's recursion [1]_.
+    takes is one of those seen, each as likely.
 
     Parameters
     ----------
@@ -162,27 +172,28 @@ def demand_quantile(
     Returns
     -------
     float
-        The least that suffices, rounded up to a hundredth or so of the largest size [unit]
-
-    References
-    ----------
-    .. [1] H. H. Panjer, Recursive evaluation of a family of compound distributions, ASTIN
-       Bulletin 12 (1981) 22-26.
+        The least that suffices, rounded up to a fortieth or so of the largest size [unit]
     """
     step = 1.0 if whole else max(sizes) / _STEPS
     steps = [math.ceil(size / step - 1e-9) for size in sizes]
-    share = np.bincount(steps, minlength=max(steps) + 1) / len(steps)
+    share = np.bincount(steps) / len(steps)
     shape = len(sizes) + 0.5
-    length = 4 * len(share)
-    while True:
-        chances = [compound_negative_binomial(share, shape, days / lead, length) for lead in leads]
-        reached = np.cumsum(np.mean(chances, axis=0)) >= service
-        if reached.any():
-            return step * int(np.argmax(reached))
-        if length >= _MOST:
-            # So much is used that chance hardly matters: the mean and its spread say enough.
-            return _by_moments(sizes, days, leads, service)
-        length = min(2 * length, _MOST)
+    rates = [days / lead for lead in leads]
+    length = 2 ** math.ceil(math.log2(max(_reach(share, shape, min(rates)), 2.0)))
+    if length > _MOST:
+        # So much is used that chance hardly matters: the mean and its spread say enough.
+        return _by_moments(sizes, days, leads, service)
+    chances = [compound_negative_binomial(share, shape, rate, length) for rate in rates]
+    return step * int(np.argmax(np.cumsum(np.mean(chances, axis=0)) >= service))
+
+
+def _reach(share: FloatArray, shape: float, rate: float) -> float:
+    """Give a sum that is never met: the mean and twenty standard deviations."""
+    places = np.arange(len(share))
+    mean, square = float(share @ places), float(share @ places**2)
+    number = shape / rate
+    spread = math.sqrt(number * square + number**2 / shape * mean**2)
+    return number * mean + 20.0 * spread + len(share)
 
 
 def compound_negative_binomial(
@@ -190,16 +201,21 @@ def compound_negative_binomial(
 ) -> FloatArray:
     """Give the distribution of the sum of a negative binomial number of whole sizes.
 
+    With :math:`\\varphi` the transform of the sizes that of the sum is
+    :math:`((1 - a) / (1 - a \\varphi))^{shape}`, :math:`a = 1 / (1 + rate)`: the real part of what
+    is raised is positive, so that its power is the plain one. Transformed back over ``length``
+    places it is exact but for the chance of sums beyond them, which fold back.
+
     Parameters
     ----------
     share : ndarray
-        Shape (m,); chance of each size 0, 1, ...; that of 0 is 0 [-]
+        Shape (m,); chance of each size 0, 1, ... [-]
     shape : float
         Shape of the Gamma distribution of the expected number, > 0 [-]
     rate : float
         Its rate: the number has the mean ``shape / rate``, > 0 [-]
     length : int
-        How many chances to give, from the sum 0 [-]
+        How many chances to give, from the sum 0; more than any sum met with [-]
 
     Returns
     -------
@@ -207,16 +223,8 @@ def compound_negative_binomial(
         Shape (length,); chance of each sum [-]
     """
     a = 1.0 / (1.0 + rate)
-    b = (shape - 1.0) * a
-    places = np.arange(1, len(share))
-    chances = np.zeros(length)
-    chances[0] = (1.0 - a) ** shape
-    for total in range(1, length):
-        here = places[: min(total, len(places))]
-        chances[total] = np.sum(
-            (a + b * here / total) * share[1 : len(here) + 1] * chances[total - here]
-        )
-    return chances
+    transform = np.fft.rfft(share, length)
+    return np.fft.irfft(((1.0 - a) / (1.0 - a * transform)) ** shape, length)
 
 
 def _by_moments(

@@ -23,15 +23,28 @@ SINCE, NOW = "2025-06-01T00:00:00.000Z", "2026-01-05T00:00:00.000Z"
 
 def test_of_single_steps_it_is_the_negative_binomial():
     """Every job takes one: the sum is the number of jobs, as SciPy has it."""
-    ours = compound_negative_binomial(np.array([0.0, 1.0]), 7.5, 12.0, 20)
-    theirs = stats.nbinom.pmf(np.arange(20), 7.5, 12.0 / 13.0)
-    assert ours == pytest.approx(theirs, rel=1e-12)
+    ours = compound_negative_binomial(np.array([0.0, 1.0]), 7.5, 12.0, 64)
+    theirs = stats.nbinom.pmf(np.arange(64), 7.5, 12.0 / 13.0)
+    assert ours == pytest.approx(theirs, abs=1e-14)
+
+
+def test_by_recursion_it_is_the_same():
+    """Panjer's recursion for the same sums, one after the other, as he published it in 1981."""
+    share, shape, rate = np.array([0.0, 0.1, 0.0, 0.4, 0.5]), 12.5, 2.0
+    a = 1.0 / (1.0 + rate)
+    b = (shape - 1.0) * a
+    chances = [(1.0 - a) ** shape]
+    for total in range(1, 200):
+        sizes = range(1, min(total, 4) + 1)
+        chances.append(sum((a + b * j / total) * share[j] * chances[total - j] for j in sizes))
+    ours = compound_negative_binomial(share, shape, rate, 512)
+    assert ours[:200] == pytest.approx(chances, abs=1e-14)
 
 
 def test_of_several_sizes_it_is_the_sum_over_the_number():
     """Beside plain convolution: a number of jobs at a time."""
     share = np.array([0.0, 0.2, 0.5, 0.0, 0.3])
-    ours = compound_negative_binomial(share, 4.5, 3.0, 60)
+    ours = compound_negative_binomial(share, 4.5, 3.0, 256)[:60]
     theirs, powered = np.zeros(60), np.eye(1, 60)[0]
     for number in range(80):
         theirs += stats.nbinom.pmf(number, 4.5, 3.0 / 4.0) * powered
