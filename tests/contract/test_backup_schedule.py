@@ -90,7 +90,7 @@ def test_a_folder_that_is_gone_is_told_and_found_again(store, tmp_path, clock):
     assert state.is_failing
     assert state.failed is not None
     assert (good, "2026-03-03T09:00:00.000Z") == (state.good, state.failed.at)
-    assert "must be a folder" in state.failed.why
+    assert "a folder that is there" in state.failed.why
     disk.mkdir()
     clock.pass_by(minutes=15)
     assert Keeper(store, clock).look()

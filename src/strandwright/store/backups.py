@@ -132,7 +132,7 @@ def folder_of(terms: BackupTerms) -> Path:
     except (OSError, ValueError):
         is_there = False
     if not folder.is_absolute() or not is_there or folder == Path(folder.anchor):
-        rule = "must be a folder on this computer that is there, told from the root on"
+        rule = "must be the full path of a folder that is there on this computer"
         remedy = "make it, plug its disk in, or name another"
         raise SpecError("backups.folder", short(terms.folder), rule, remedy)
     return folder

@@ -137,12 +137,14 @@ class Drill:
             yield f"The store at hand and the backup differ: {_differences(self.live)}."
         since = self.live.added - self.live.older
         if since:
-            yield f"{_records(since)} came into the store since then and are not in this backup."
+            has = "is" if since == 1 else "are"
+            yield f"{_records(since)} came into the store since then and {has} not in this backup."
         if self.live.older:
+            has = "is" if self.live.older == 1 else "are"
             yield (
-                f"{_records(self.live.older)} of the store are dated before the newest of the "
-                "backup and are not in it: sent later by a bench that was away, or lost from it "
-                f"({'; '.join(self.live.names)})."
+                f"{_records(self.live.older)} of the store {has} dated before the newest of the "
+                f"backup and {has} not in it: sent later by a bench that was away, or lost from "
+                f"it ({'; '.join(self.live.names)})."
             )
 
     def _opened(self) -> Iterator[str]:

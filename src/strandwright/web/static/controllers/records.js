@@ -42,11 +42,11 @@ function Backups({ found, again, calls }) {
   const newest = found.files[0];
   return html`<section class="backups" aria-label="Backups"><h2>Backups</h2>
     <${Standing} found=${found} />
-    <${Failure} failure=${failure} onSeen=${() => setFailure(null)} />
+    <${Failure} failure=${found.is_failing ? null : failure} onSeen=${() => setFailure(null)} />
     ${found.terms !== null && found.is_here ? html`<p class="acts">
       <button type="button" class=${next === "take" ? "act next" : "act"} disabled=${busy} onClick=${() => act("take", "/api/records/backups/now", "A backup is taken.")}>${doing === "take" ? "Taking it…" : "Take a backup now"}</button>
       ${newest ? html`<button type="button" class=${next === "drill" ? "act next" : "act"} disabled=${busy} onClick=${() => drill(newest.name)}>${doing === newest.name ? "Restoring it for trial…" : "Drill the newest"}</button>` : null}</p>` : null}
-    <${LastDrill} drill=${found.drill} />
+    <${LastDrill} drill=${found.drill} good=${found.good} />
     ${found.is_here ? html`<${Files} files=${found.files} busy=${busy} doing=${doing} drill=${drill} rule=${found.rule} />` : null}
     <${Terms} key=${found.revision} found=${found} again=${again} next=${next === "terms"} /></section>`;
 }
@@ -75,7 +75,8 @@ function coming(found) {
 const PROVED = { proved: "proved", "in doubt": "in doubt", failed: "failed" };
 
 /** When the last drill was, and what it proved. */
-function LastDrill({ drill }) {
+function LastDrill({ drill, good }) {
+  if (drill === null && good === null) return null;
   if (drill === null) return html`<p class="wait">No backup was ever restored for trial. A drill restores one beside the store, compares every record and opens some builds.</p>`;
   return html`<section class="drill" data-proved=${drill.proved} aria-label="The last drill"><h3>The last drill: <span class="drill-proved">${PROVED[drill.proved]}</span></h3>
     <p class="wait">${momentText(drill.at)}, of ${drill.file}</p>

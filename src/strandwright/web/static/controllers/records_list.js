@@ -40,7 +40,8 @@ export function BringIn({ onReady }) {
     <p>A CSV file of customers, bows, spools or small parts. It is looked at first: what is new, what changes and what cannot be, row by row. Nothing is kept until you say so, and nothing is written over.</p>
     <div class="further records-row"><div class="field"><label for="list-kind">Its rows are</label>
       <select id="list-kind" value=${kind} onChange=${(e) => { setKind(e.currentTarget.value); setRenamed({}); void look(file, e.currentTarget.value, {}); }}>${KINDS.map(([value, text]) => html`<option value=${value}>${text}</option>`)}</select></div>
-      <div class="field"><label for="list-file">File</label><input id="list-file" type="file" accept=".csv,.tsv,.txt,text/csv" onChange=${(e) => choose(e.currentTarget.files?.[0])} /></div></div>
+      <div class="field"><label for="list-file">File</label><input id="list-file" type="file" accept=".csv,.tsv,.txt,text/csv"
+        onClick=${(e) => { e.currentTarget.value = ""; /* the same file, mended, is a choice too */ }} onChange=${(e) => choose(e.currentTarget.files?.[0])} /></div></div>
     <${Failure} failure=${failure} onSeen=${() => setFailure(null)} />
     ${busy && report === null ? html`<p class="loading">Looking at it…</p>` : null}
     ${report === null ? null : html`<${Told} report=${report} renamed=${renamed} busy=${busy} keep=${keep}
@@ -66,7 +67,7 @@ function Told({ report, renamed, rename, busy, keep }) {
   const quiet = report.rows.filter((row) => !loud.includes(row));
   return html`<div class="list-told" data-refused=${report.counts.refused > 0 ? "yes" : null}><p class="lead" role="status">${report.kept > 0 ? `Kept: ${counted(report.kept, "record")}.` : `${report.said}.`}</p>
     <${Headers} report=${report} renamed=${renamed} rename=${rename} />
-    <ol class="list-rows">${loud.map((row) => html`<${Row} key=${row.row} row=${row} />`)}</ol>
+    ${loud.length === 0 ? null : html`<ol class="list-rows">${loud.map((row) => html`<${Row} key=${row.row} row=${row} />`)}</ol>`}
     ${quiet.length === 0 ? null : html`<details><summary>${loud.length > 0 ? "The others" : "Row by row"}: ${counted(quiet.length, "row")}</summary><ol class="list-rows">${quiet.map((row) => html`<${Row} key=${row.row} row=${row} />`)}</ol></details>`}
     ${report.untold > 0 ? html`<p class="wait">${counted(report.untold, "further row is", "further rows are")} not shown; those that change or are refused stand here first.</p>` : null}
     ${report.kept > 0 ? null : report.counts.refused > 0 ? html`<p>Nothing of a file is kept while a row of it is refused. Mend the file and choose it again.</p>`
@@ -88,7 +89,7 @@ function Row({ row }) {
 function Headers({ report, renamed, rename }) {
   const strange = [...Object.keys(renamed), ...report.left_out.filter((name) => !(name in renamed))];
   if (strange.length === 0 || report.kept > 0) return null;
-  return html`<details open=${report.counts.refused > 0}><summary>${counted(strange.length, "column")} of the file ${strange.length === 1 ? "has a name" : "have names"} not known here</summary>
+  return html`<details open=${report.counts.refused > 0}><summary>${counted(strange.length, "column")} of the file ${strange.length === 1 ? "has another name" : "have other names"} than here</summary>
     <div class="list-headers">${strange.map((name, place) => html`<div class="field" key=${name}><label for=${`header-${place}`}>${name}</label>
       <select id=${`header-${place}`} value=${renamed[name] ?? ""} onChange=${(e) => {
         const { [name]: gone, ...others } = renamed;

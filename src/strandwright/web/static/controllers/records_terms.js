@@ -7,7 +7,7 @@ import { useTrying, wrongAt } from "./people.js";
 import { Failure, Field } from "./parts.js";
 
 const COUNTS = [
-  ["every_hours", "Every so many hours", ""],
+  ["every_hours", "Hours apart", "from one to the next"],
   ["keep_last", "Keep the newest", "so many, whatever their age"],
   ["daily", "And one a day", "of the last so many days"],
   ["weekly", "One a week", "of so many weeks"],
