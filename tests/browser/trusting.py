@@ -25,7 +25,7 @@ class _Trust(ctypes.Structure):
     ]
 
 
-def trusting_home(home: Path, authority: Path) -> dict[str, str]:
+def trusting_home(home: Path, authority: Path) -> dict[str, str | float | bool]:
     """Make a home whose browser trusts an authority; gives the environment to start it in."""
     database = home / ".pki" / "nssdb"
     database.mkdir(parents=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Generator, Iterator
 from contextlib import contextmanager
 
 import pytest
@@ -25,7 +25,7 @@ def _keep(store: Store, name: str) -> None:
 
 
 @contextmanager
-def _later(act: Callable[[], object], after: float = 0.3) -> Iterator[None]:
+def _later(act: Callable[[], object], after: float = 0.3) -> Generator[None]:
     timer = threading.Timer(after, act)
     timer.start()
     yield

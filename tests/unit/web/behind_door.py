@@ -24,7 +24,7 @@ from strandwright.web.security import Guard
 from strandwright.web.sessions import Sessions
 from strandwright.web.signed_store import signed
 from strandwright.web.throttle import Throttle
-from strandwright.workshop.account import ROLES
+from strandwright.workshop.account import ROLES, role_of
 
 HOST = "bench.home.arpa:8471"
 ORIGIN = f"https://{HOST}"
@@ -91,7 +91,8 @@ class Shop:
             raise_server_exceptions=False,
         )
         if role is not None:
-            token = self.door.sessions.begin(NAMES[role], self.era(NAMES[role]), address)
+            name = NAMES[role_of(role)]
+            token = self.door.sessions.begin(name, self.era(name), address)
             client.cookies.set(COOKIE, f"s.{token}")
         return client
 

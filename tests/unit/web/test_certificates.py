@@ -242,7 +242,7 @@ def test_old_tls_is_not_spoken(folder, version, taken):
     with socket.create_connection(listener.getsockname()) as raw:
         if taken:
             with client.wrap_socket(raw, server_hostname=NAMES[0]) as spoken:
-                assert "ECDHE" in spoken.cipher()[0]
+                assert "ECDHE" in str(spoken.cipher())
         else:
             with pytest.raises((ssl.SSLError, OSError)):
                 client.wrap_socket(raw, server_hostname=NAMES[0])

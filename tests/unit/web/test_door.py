@@ -469,10 +469,12 @@ def test_a_stream_ends_when_who_listens_is_let_in_no_more(monkeypatch, how):
 def test_an_open_stream_is_nobody_being_there(shop):
     """A browser left open with its stream does not keep a session for ever."""
     token = shop.door.sessions.begin("tess", 1, "10.0.0.9")
+    answers: list[object] = []
     for _ in range(3):
         shop.clock.now += IDLE / 2
-        admitted = asyncio.run(shop.door.admit("GET", "/api/live", f"s.{token}"))
-    assert (401, "sign in first") == admitted
+        answers.append(asyncio.run(shop.door.admit("GET", "/api/live", f"s.{token}")))
+    assert (401, "sign in first") == answers[-1]
+    assert (401, "sign in first") != answers[0]
 
 
 # ---------------------------------------------------------------------------------- the records
