@@ -28,7 +28,8 @@ def command(backup: str, place: str | None) -> None:
     store = open_store(place)
     try:
         done = drill(Path(backup), store)
-        if done.live is not None:
+        # An empty store stays empty, so that a backup can be restored into it.
+        if next(iter(store.contents()), None) is not None:
             note(store, at=done.at, drill=done.noun())
     finally:
         store.close()

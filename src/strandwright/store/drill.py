@@ -250,7 +250,9 @@ def _advice(store: Store, build: str) -> tuple[str, bool]:
     except StrandwrightError as error:
         return str(error), False
     coming = "nothing more" if advice.act is None else advice.act.step.title
-    return f"{len(store.events(build))} events, next: {coming[:1].lower()}{coming[1:]}", True
+    count = len(store.events(build))
+    events = "1 event" if count == 1 else f"{count} events"
+    return f"{events}, next: {coming[:1].lower()}{coming[1:]}", True
 
 
 def _records(count: int) -> str:

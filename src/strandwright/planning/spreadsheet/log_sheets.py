@@ -117,7 +117,7 @@ class Logs:
         stock = self.is_stock
         return (
             Column("id", TEXT, "its identity"),
-            Column(self.subject, TEXT, f"identity of its {self.subject}"),
+            Column(self.subject, TEXT, f"identity of its {self.subject.replace('_', ' ')}"),
             Column("began_at", MOMENT, "when it began"),
             Column("status", TEXT, "how it stands"),
             Column("last_at", MOMENT, "when it was last written of"),

@@ -7,7 +7,7 @@ from strandwright.planning.spreadsheet.sheets import Documents, Entries, Parts, 
 from strandwright.units import Dimension
 from strandwright.workshop import service
 from strandwright.workshop.customer import Customer
-from strandwright.workshop.happenings import bench, every, order, stock
+from strandwright.workshop.happenings import bench, every, fit, order, stock
 from strandwright.workshop.job import Job
 from strandwright.workshop.line_set import LineSet
 from strandwright.workshop.parts import BenchSpec, Bow
@@ -66,6 +66,16 @@ SHEETS: tuple[Sheet, ...] = (
     Happenings("build-events.csv", "an event at the jig", "build", bench.BODIES | every.BODIES),
     Happenings("readings.csv", "a reading that counts", "build", _READINGS, counting=True),
     Entries("service-entries.csv", "what became of a line", "service", "entries", service.BODIES),
+    Logs(
+        "fits.csv", "a fit of lines on a bow", "fit", "order_or_job",
+        (
+            Listed("jobs", "the jobs of its lines"),
+            Listed("builds", "the builds of its lines"),
+            Listed("shots", "shots since the lines came onto the bow"),
+            Listed("done", "acts that are done"),
+        ),
+    ),
+    Happenings("fit-events.csv", "an event of a fit", "fit", fit.BODIES | every.BODIES),
     Logs(
         "spools.csv", "a spool", "spool", "ware",
         (
