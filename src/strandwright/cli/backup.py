@@ -36,6 +36,7 @@ def command(
     rule keeps make room; without --keep-last all stay. Days, weeks and months count where they
     have a backup; weeks begin on Monday, days at midnight UTC. Other files are never touched.
     """
+    from strandwright.planning.people.audit import audit_where_people_sign_in
     from strandwright.store.open import open_store
 
     rules = {"--daily": daily, "--weekly": weekly, "--monthly": monthly}
@@ -43,10 +44,13 @@ def command(
     store = open_store(place)
     try:
         if folder is None:
-            _one(store, Path(str(file)))
+            count = _one(store, Path(str(file)))
         else:
             counts = tuple(rule or 0 for rule in rules.values())
-            _into(store, Path(folder), keep_last, counts)
+            count = _into(store, Path(folder), keep_last, counts)
+        # After it, so that two backups of one store are alike but for this line.
+        told = {"records": count}
+        audit_where_people_sign_in(store, "backup-taken", told, by="command line")
     finally:
         store.close()
 
@@ -68,7 +72,7 @@ def _refuse_half(
             raise SpecError(option, str(count), rule, remedy)
 
 
-def _one(store: object, path: Path) -> None:
+def _one(store: object, path: Path) -> int:
     from typing import cast
 
     from strandwright.cli.files import refuse_place
@@ -79,9 +83,10 @@ def _one(store: object, path: Path) -> None:
     refuse_place(path)
     count = back_up(cast(Store, store), path)
     say([f"wrote {path}: {count} records"])
+    return count
 
 
-def _into(store: object, folder: Path, keep_last: int | None, counts: tuple[int, ...]) -> None:
+def _into(store: object, folder: Path, keep_last: int | None, counts: tuple[int, ...]) -> int:
     from datetime import UTC, datetime
     from typing import cast
 
@@ -101,3 +106,4 @@ def _into(store: object, folder: Path, keep_last: int | None, counts: tuple[int,
     if keep_last is not None:
         lines.append(rules.said())
     say(lines)
+    return took.good.records

@@ -76,7 +76,7 @@ def _options(into: str | None) -> str:
 
 def _log(place: str | None, names: tuple[str, ...], fingerprint: str, until: str) -> None:
     """Write it into the audit log, where the shop has accounts."""
-    from strandwright.planning.people.accounts import People
+    from strandwright.planning.people.audit import audit_where_people_sign_in
     from strandwright.store.open import open_store, usual_place
 
     where = place or str(usual_place())
@@ -84,9 +84,7 @@ def _log(place: str | None, names: tuple[str, ...], fingerprint: str, until: str
         return  # a certificate alone makes no store
     store = open_store(place)
     try:
-        people = People(store)
-        if people.all():
-            told = {"names": names[:40], "fingerprint": fingerprint, "until": until}
-            people.audit("certificate-made", "command line", **told)
+        told = {"names": names[:40], "fingerprint": fingerprint, "until": until}
+        audit_where_people_sign_in(store, "certificate-made", told, by="command line")
     finally:
         store.close()

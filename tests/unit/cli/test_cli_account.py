@@ -180,6 +180,17 @@ def test_a_certificate_is_in_the_audit_log_of_a_shop_that_has_one(add, run):
     assert ["bench.home.arpa"] == made.table()["body"]["names"]
 
 
+def test_a_backup_is_in_the_audit_log_of_a_shop_that_has_one(add, run):
+    """Who took everything that is kept, and when; a shop without accounts has no such log."""
+    run("backup", "before.jsonl", *STORE)
+    assert [] == _audit()
+    add("olga", "owner")
+    run("backup", "after.jsonl", *STORE)
+    taken = _audit()[-1]
+    assert ("backup-taken", "command line") == (taken.type, taken.by)
+    assert taken.table()["body"]["records"] > 0
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import secrets
 from collections.abc import Mapping
+from datetime import UTC, datetime
 from typing import Any
 
 from strandwright.planning.ports import Store
 from strandwright.workshop.documents import LogHead
-from strandwright.workshop.events import Event, make_event
+from strandwright.workshop.events import Event, as_moment, make_event
 from strandwright.workshop.writes import Append, Begin, Write
 
 #: Kind of the log.
@@ -38,6 +39,27 @@ def audit_writes(type: str, body: Mapping[str, Any], *, at: str, by: str) -> tup
     head = _head(at[:7])
     event = make_event(secrets.token_hex(16), type, body, at=at, by=by[:60])
     return Begin(head), Append(head.id, [event])
+
+
+def audit_where_people_sign_in(
+    store: Store, type: str, body: Mapping[str, Any], *, by: str
+) -> None:
+    """Write a line into the audit log of a shop that has accounts; without any there is no log.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    type : str
+        Type of the event.
+    body : mapping
+        What happened.
+    by : str
+        Who did it, and where.
+    """
+    if store.documents("account"):
+        at = as_moment(datetime.now(UTC))
+        store.write(audit_writes(type, body, at=at, by=by))
 
 
 def _head(month: str) -> LogHead:
