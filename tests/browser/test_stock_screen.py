@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from types import ModuleType
 from typing import Any
 
 from bench_server import BenchServer
@@ -106,3 +108,28 @@ def test_promises_stand_on_the_bar_and_are_freed(bench: BenchServer, open_page: 
             page.goto(f"{bench.url}/#/{place}")
             expect(page.get_by_role("heading", level=1)).to_be_visible()
             assert 0 >= page.evaluate("document.documentElement.scrollWidth - innerWidth")
+
+
+def test_what_a_job_is_wound_from(
+    bench: BenchServer, open_page: OpenPage, need_library: Callable[[str], ModuleType]
+) -> None:
+    """What is missing is told; with the spools there it says which, with its bound."""
+    need_library("ortools")
+    bench.post("/api/jobs", {"example": "RIDGE-1"})
+    page = open_page(f"{bench.url}/#/stock")
+    page.get_by_role("link", name="What to wind from").click()
+    page.get_by_label("Jobs of the set").fill("RIDGE-1")
+    write(page, "Choose the spools")
+    expect(page.locator(".stock-choice")).to_contain_text("order what is missing")
+    lines = bench.get("/api/stock/-/spools?job=RIDGE-1")["lines"]
+    for number, line in enumerate(lines):
+        body = {"ware": line["ware"], "lot": f"L{number}", "length": "600 m +- 2"}
+        event = happening("received", number, **body).table()
+        bench.post(f"/api/stock/{identity(str(line['ware']))}/events", {"event": event})
+    write(page, "Choose the spools")
+    expect(page.locator(".stock-choice")).to_contain_text("no other choice is better")
+    expect(page.locator(".stock-choice li a").first).to_contain_text("from lot L0")
+    page.get_by_text("How good the choice is").click()
+    expect(page.locator(".stock-choice tbody tr")).to_have_count(7)
+    page.set_viewport_size({"width": 360, "height": 800})
+    assert 0 >= page.evaluate("document.documentElement.scrollWidth - innerWidth")

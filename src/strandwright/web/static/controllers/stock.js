@@ -6,6 +6,7 @@ import { useFetched } from "../models/fetched.js";
 import { WhenFetched } from "./parts.js";
 import { Amount, Spool } from "./stock_spool.js";
 import { TakeIn } from "./stock_take_in.js";
+import { WindFrom } from "./stock_wind.js";
 
 /** Wares up to this many are seen at a glance. */
 const GLANCE = 8;
@@ -14,13 +15,14 @@ const KINDS = [["strand", "Strand"], ["thread", "Serving thread"], ["part", "Sma
 /** @param {{id: string}} props */
 export function Screen({ id }) {
   if (id === "new") return html`<${TakeIn} />`;
+  if (id === "wind") return html`<${WindFrom} />`;
   return id === "" ? html`<${Shelf} />` : html`<${Spool} id=${id} />`;
 }
 
 function Shelf() {
   const fetched = useFetched("/api/stock");
   return html`<section class="page stock-page"><header class="page-head"><h1>Stock</h1>
-      <div class="acts no-print"><a class="act next" href=${addressOf("stock", "new")}>Take in a spool or parts</a></div></header>
+      <div class="acts no-print"><a class="act" href=${addressOf("stock", "wind")}>What to wind from</a><a class="act next" href=${addressOf("stock", "new")}>Take in a spool or parts</a></div></header>
     <${WhenFetched} fetched=${fetched} what="The stock">${(stock) => (stock.wares.length === 0 ? html`<p class="lead">Nothing is on the shelf yet.
         Take in a spool by its label: its length or its mass is enough. Each use and each weighing then makes what is left surer.</p>`
       : html`<${Wares} stock=${stock} />`)}<//></section>`;
