@@ -127,6 +127,9 @@ class Guard:
         if scope["type"] != "http":
             if scope["type"] == "lifespan":
                 await self.app(scope, receive, send)
+            else:
+                # No path of the app is a socket; unanswered it would be a fault in the log.
+                await send({"type": "websocket.close", "code": 1008})
             return
         # What is somebody's own is kept by no cache; loopback is one person's own computer.
         own = [_NOT_KEPT] if self.door and scope["path"].startswith("/api/") else []

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import asyncio
 import hashlib
+import inspect
 import json
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -12,9 +14,13 @@ from behind_door import HOST, NAMES, ORIGIN, PASSWORD, Shop, sign_in
 
 from strandwright.planning.people.accounts import People
 from strandwright.planning.people.passwords import Passwords
+from strandwright.planning.ports import Store
+from strandwright.web.certificates import make
 from strandwright.web.door import COOKIE
+from strandwright.web.listening import read_certificate, tls_context
+from strandwright.web.serve import _config
 from strandwright.web.sessions import DAY, IDLE
-from strandwright.web.signed_store import signed
+from strandwright.web.signed_store import SignedStore, signed
 
 JSON = {"content-type": "application/json"}
 
@@ -714,3 +720,40 @@ def test_a_photo_is_kept_by_no_cache_beyond_loopback(shop):
     client = shop.client("counter")
     client.put(f"/api/photos/{id}", content=picture, headers={"content-type": "image/png"})
     assert "no-store" == client.get(f"/api/photos/{id}").headers["cache-control"]
+
+
+# ---------------------------------------------------------------------------------- serving
+
+
+def test_no_way_of_writing_goes_past_the_name_of_who_signed_in():
+    """A verb that a store gains later and that writes must be told of here too."""
+    writing = [
+        name
+        for name, verb in vars(Store).items()
+        if callable(verb) and "self.write(" in inspect.getsource(verb)
+    ]
+    assert {"save", "begin", "append", "keep_plan", "keep_blob"} <= set(writing)
+    assert [] == [name for name in (*writing, "write") if name not in vars(SignedStore)]
+
+
+def test_nobody_is_believed_to_stand_between(tmp_path):
+    """The server takes the peer's own address, and shows the certificate that was read."""
+    make(("bench.home.arpa",), tmp_path, datetime.now(UTC))
+    files = (str(tmp_path / "bench.crt"), str(tmp_path / "bench.key"))
+    context = tls_context(read_certificate(*files, datetime.now(UTC)))
+    config = _config(Shop().app, context)
+    assert not config.proxy_headers
+    assert context is config.ssl
+    assert config.limit_concurrency
+    assert not _config(Shop().app).proxy_headers
+
+
+def test_a_socket_is_refused():
+    """No path of the app is one; it ends before anything is said."""
+    scope = {"type": "websocket", "path": "/api/live", "headers": []}
+
+    async def nothing() -> Any:
+        raise AssertionError("it was listened to")
+
+    sent = asyncio.run(_exchange(Shop().app, scope, nothing))
+    assert [{"type": "websocket.close", "code": 1008}] == sent
