@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path
 from pydantic import Field
@@ -28,6 +28,8 @@ class FitEventsBody(Body):
     """What was done on the bow, in order."""
 
     events: list[Tables] = Field(min_length=1, max_length=50)
+    #: Unit of bare figures; left out, that of the lines' job.
+    units: Literal["in", "mm"] | None = None
 
 
 def fitting_routes(desk: Desk) -> APIRouter:
@@ -58,7 +60,7 @@ def fitting_routes(desk: Desk) -> APIRouter:
     @routes.post("/fits/{id}/events")
     def record_fit(id: FitPath, body: FitEventsBody) -> Fields:
         """Record what was done on the bow; sent twice it is one."""
-        record(desk, id, body.events)
+        record(desk, id, body.events, body.units)
         return fit_page(kept_fit(desk, id))
 
     @routes.get("/fits/of/{subject}")

@@ -13,6 +13,8 @@ from strandwright.planning.settling.keeping import answer_for, finished, write
 from strandwright.planning.settling.record import written_of
 from strandwright.web.bodies import Body, BuildId, Tables
 from strandwright.web.errors import RESPONSES
+from strandwright.workshop.happenings.order import Baseline
+from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
 BuildPath = Annotated[str, Path(pattern=r"^[0-9a-f]{32}$")]
@@ -29,6 +31,14 @@ class EntryBody(Body):
     shots: int | float | str | None = None
     by: str = Field(default="", max_length=60)
     body: Tables = Field(default_factory=dict)
+
+
+def _before(job: Job) -> Fields:
+    """Give what the bow measured as it came, or is wanted at where that is told."""
+    names = set(Baseline.model_fields)
+    told = job.bow.model_dump(mode="json", exclude_defaults=True)
+    wanted = told.get("wanted", {})
+    return {name: value for name, value in (told | wanted).items() if name in names}
 
 
 def service_routes(desk: Desk) -> APIRouter:
@@ -58,6 +68,8 @@ def service_routes(desk: Desk) -> APIRouter:
             "ended_at": advice.state.ended_at,
             "units": job.paper.units,
             "bow_kind": job.bow.kind,
+            "crossbow": job.bow.crossbow,
+            "bow_before": _before(job),
         }
         answer = answer_for(desk, build, written)
         return about | settling_data(answer, written, width=width)

@@ -84,7 +84,7 @@ def begin(desk: Desk, id: str, table: Mapping[str, Any]) -> KeptFit:
     if not EVENT_ID.fullmatch(id):
         rule = "must be 32 hexadecimal digits in lower case"
         raise SpecError("fit", short(id), rule, "make 128 random bits")
-    event = _read(desk, table, "in")
+    event = _read(table, "in")
     if not isinstance(event.body, FitBegun):
         rule = "must be fit-begun, the first event of a fit"
         raise SpecError("event.type", event.type, rule, "begin it first")
@@ -134,7 +134,9 @@ def kept_fit(desk: Desk, id: str) -> KeptFit:
     return KeptFit(id, head.subject, state, plans)
 
 
-def record(desk: Desk, id: str, tables: Sequence[Mapping[str, Any]]) -> tuple[StoredEvent, ...]:
+def record(
+    desk: Desk, id: str, tables: Sequence[Mapping[str, Any]], units: str | None = None
+) -> tuple[StoredEvent, ...]:
     """Record what was done on the bow; an event sent twice is one.
 
     That lines went on, turns put in, and that the bow is as wanted, are written to the record of
@@ -148,6 +150,8 @@ def record(desk: Desk, id: str, tables: Sequence[Mapping[str, Any]]) -> tuple[St
         Identity.
     tables : sequence of mapping
         Events as they were sent, in their order.
+    units : str or None
+        Unit of bare figures, ``in`` or ``mm``; None for that of the lines' job.
 
     Returns
     -------
@@ -165,7 +169,7 @@ def record(desk: Desk, id: str, tables: Sequence[Mapping[str, Any]]) -> tuple[St
     """
     for attempt in range(_TRIES):
         head, log = _log(desk, id)
-        events = [_read(desk, table, _units(desk, log)) for table in tables]
+        events = [_read(table, units or _units(desk, log)) for table in tables]
         known = {stored.event.id for stored in log}
         new = [event for event in events if event.id not in known]
         ahead = [StoredEvent(len(log) + n, event) for n, event in enumerate(new, start=1)]
@@ -216,9 +220,8 @@ def _units(desk: Desk, log: Sequence[StoredEvent]) -> str:
     return "in" if begun is None else desk.job(begun.lines[0].job).job.paper.units
 
 
-def _read(desk: Desk, table: Mapping[str, Any], units: str) -> Event:
+def _read(table: Mapping[str, Any], units: str) -> Event:
     """Read an event, a bare number being in the unit of the lines' job."""
-    del desk
     body = table.get("body")
     if isinstance(body, dict):
         told = cast(Table, body)

@@ -105,7 +105,7 @@ def _compared(one: Compared, kept: KeptFit) -> Fields:
     is_length = isinstance(one.now, Entered) and one.off is not None and one.name not in _OTHER
     off = ""
     if one.off is not None and to is not None:
-        off = to.small(abs(one.off)) if is_length else _plain(one, abs(one.off), to)
+        off = to.fine(abs(one.off)) if is_length else _plain(one, abs(one.off), to)
         off = f"{off} {'more' if one.off > 0 else 'less'}" if one.off else "the same"
     return {
         "name": one.name,

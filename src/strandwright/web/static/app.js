@@ -10,7 +10,7 @@ import { listen } from "./models/live.js";
 import {
   answering, chooseTheme, hello, nameScreen, savedText, spoken, theme, waiting,
 } from "./models/shell.js";
-import { visitor } from "./models/visitor.js";
+import { may, visitor } from "./models/visitor.js";
 
 /** @type {Record<string, () => Promise<{Screen: (props: {id: string}) => any}>>} */
 const SCREENS = {
@@ -23,6 +23,7 @@ const SCREENS = {
   bow: () => import("./controllers/bow.js"),
   jig: () => import("./controllers/jig.js"),
   done: () => import("./controllers/done.js"),
+  fit: () => import("./controllers/fit.js"),
   service: () => import("./controllers/service.js"),
   stock: () => import("./controllers/stock.js"),
   shop: () => import("./controllers/shop.js"),
@@ -32,11 +33,13 @@ const SCREENS = {
   phone: () => import("./controllers/phone.js"),
 };
 const NAV = [["orders", "Counter"], ["jobs", "Jobs"], ["done", "Builds done"], ["stock", "Stock"], ["shop", "Shop"], ["bench", "Bench"]];
+/** Places that are not for everybody who has signed in. */
+const LEAST = { orders: "counter" };
 /** A paired phone counts, and goes nowhere else. */
 const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", service: "done", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
-const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", service: "On its bow", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
+const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", fit: "done", service: "done", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", fit: "On the bow", service: "On its bow", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));
@@ -48,7 +51,7 @@ function Header() {
     <header class="top">
       <a class="wordmark" href="#/">strandwright</a>
       <nav aria-label="Places">
-        ${(visitor.value?.phone ? PHONE_NAV : NAV).map(([screen, text]) => html`
+        ${(visitor.value?.phone ? PHONE_NAV : NAV.filter(([screen]) => may(LEAST[screen] ?? "looker-on"))).map(([screen, text]) => html`
           <a href=${addressOf(screen)} aria-current=${here === screen ? "page" : null}>${text}</a>`)}
       </nav>
       ${hello.value?.demo ? html`<span class="demo">demonstration: nothing is kept</span>` : null}

@@ -1,11 +1,12 @@
 /** A finished line on its bow: what to do, how it settled, what was written of it. */
-import { useEffect, useMemo, useRef } from "preact/hooks";
+import { useEffect, useMemo, useRef, useState } from "preact/hooks";
 import { counted, fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { useFetched } from "../models/fetched.js";
+import { beginFit } from "../models/fit.js";
 import { ServiceDraft } from "../models/service_draft.js";
 import { announce, pictureTheme } from "../models/shell.js";
-import { momentText, WhenFetched } from "./parts.js";
+import { Failure, momentText, WhenFetched } from "./parts.js";
 import { MatchedSpare } from "./spare.js";
 import { EntryForm } from "./service_entry.js";
 import { Wear } from "./service_wear.js";
@@ -21,6 +22,7 @@ export function Screen({ id }) {
     <header class="service-head" data-act=${line.act}><p class="wait">${[line.name, line.bow, line.line].filter(Boolean).join(" · ")}</p>
       <h1>${fractions(line.headline)}</h1>
       ${line.act === "do not draw" ? html`<p class="told service-stop" role="alert">${line.cautions[0]}</p>` : null}
+      ${line.on_bow_since === null ? html`<${Walk} line=${line} />` : null}
       <div class="service-said">${line.sentences.map((text) => html`<p>${fractions(text)}</p>`)}</div>
     </header>
     <div class="service-work">
@@ -32,6 +34,21 @@ export function Screen({ id }) {
     <${Wear} wear=${line.wear} />
     <div class="acts"><${MatchedSpare} build=${{ id: line.build, job: line.job, name: line.name }} /></div>
     <p class="acts"><a class="plain" href=${addressOf("done")}>All builds</a><a class="plain" href=${addressOf("line", line.job)}>The job of this line</a></p>`}<//></section>`;
+}
+
+/** A line that is on no bow yet is walked there, act by act. */
+function Walk({ line }) {
+  const [failure, setFailure] = useState(/** @type {any} */ (null));
+  const fits = useFetched(`/api/fits/of/${encodeURIComponent(line.job)}`).value.value?.fits ?? [];
+  const going = fits.find((fit) => !fit.ended && fit.lines.some((one) => one.build === line.build));
+  const begin = async () => {
+    setFailure(null);
+    try {
+      if (going) location.hash = addressOf("fit", going.id);
+      else await beginFit({ lines: [{ job: line.job, build: line.build }], bow: line.bow_kind, crossbow: line.crossbow, before: line.bow_before });
+    } catch (error) { setFailure(error); }
+  };
+  return html`<${Failure} failure=${failure} /><p class="acts"><button type="button" class="act" onClick=${begin}>${going ? "Go on with the walk onto the bow" : "Walk it onto the bow"}</button></p>`;
 }
 
 function Chart({ line }) {

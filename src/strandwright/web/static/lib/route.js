@@ -3,7 +3,7 @@
 /** @typedef {{screen: string, id: string}} Route */
 
 const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "stock", "shop", "records", "bench", "people", "phone"]);
-const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "service", "stock", "phone"]);
+const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "fit", "service", "stock", "phone"]);
 
 /**
  * Read an address.

@@ -22,10 +22,13 @@ export class OrderDraft {
   /** @type {import("@preact/signals").Signal<Typed>} */ typed;
   /** Sent and not answered, by the part of the page: sent again it is the very same. @type {Record<string, {said: string, event: any}>} */ #unanswered;
 
-  /** @param {string} id of the order @param {Storage|null} [storage] */
-  constructor(id, storage = lastingStorage()) {
-    this.#path = `/api/orders/${id}/events`;
-    this.#key = `strandwright.order.${id}`;
+  #by;
+
+  /** @param {string} id of the order, or of the fit @param {Storage|null} [storage] @param {"order"|"fit"} [kind] */
+  constructor(id, storage = lastingStorage(), kind = "order") {
+    this.#path = `/api/${kind}s/${id}/events`;
+    this.#key = `strandwright.${kind}.${id}`;
+    this.#by = kind === "order" ? "counter" : "on the bow";
     this.#storage = storage;
     const kept = this.#read();
     this.typed = signal({ ...structuredClone(FRESH), ...kept.typed });
@@ -61,7 +64,7 @@ export class OrderDraft {
   async write(part, type, body, units, written = () => ({})) {
     const said = JSON.stringify([type, body]);
     if (this.#unanswered[part]?.said !== said) {
-      this.#unanswered = { ...this.#unanswered, [part]: { said, event: { id: newId(), type, at: nowText(), by: "counter", body } } };
+      this.#unanswered = { ...this.#unanswered, [part]: { said, event: { id: newId(), type, at: nowText(), by: this.#by, body } } };
     }
     this.#hold();
     return this.#send(part, units, written);
