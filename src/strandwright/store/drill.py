@@ -9,7 +9,7 @@ from __future__ import annotations
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -204,7 +204,7 @@ def drill(
     except OSError as error:
         raise StoreUnusable(f"there is no room for a trial of the backup: {error}") from error
     took = time.perf_counter() - began
-    return Drill(**{**vars(done), "seconds": took})
+    return replace(done, seconds=took)
 
 
 def _tried(path: Path, live: Store, place: Path, at: str) -> Drill:

@@ -51,7 +51,8 @@ class DocumentRows:
     """
 
     def __init__(self, desk: JobDesk, what: str) -> None:
-        self.kind, self.noun = NOUNS[what]
+        self.kind: DocumentKind = NOUNS[what][0]
+        self.noun: type[Noun] = NOUNS[what][1]
         self.leaves: tuple[Leaf, ...] = leaves_of(self.noun)
         self.aliases: tuple[str, ...] = tuple(REACH) if self.kind == "customer" else ()
         self._at = desk.now()

@@ -142,7 +142,10 @@ def _how(annotation: object) -> How:
         (float, "number"),
         (Decimal, "exact"),
     )
-    return next((how for kind, how in kinds if _has(annotation, kind)), "text")
+    for kind, how in kinds:
+        if _has(annotation, kind):
+            return how
+    return "text"
 
 
 def _has(annotation: object, kind: type) -> bool:

@@ -11,6 +11,12 @@ from strandwright.workshop.said import short
 from strandwright.workshop.writes import Write
 
 Outcome = Literal["new", "same", "changes", "refused"]
+_SAID: tuple[tuple[Outcome, str], ...] = (
+    ("new", "new"),
+    ("changes", "changed"),
+    ("same", "the same as kept"),
+    ("refused", "refused"),
+)
 
 
 @dataclass(frozen=True)
@@ -151,14 +157,7 @@ class Report:
     def said(self) -> str:
         """Tell it in one sentence."""
         counts = [
-            f"{self.count(outcome)} {words}"
-            for outcome, words in (
-                ("new", "new"),
-                ("changes", "changed"),
-                ("same", "the same as kept"),
-                ("refused", "refused"),
-            )
-            if self.count(outcome)
+            f"{self.count(outcome)} {words}" for outcome, words in _SAID if self.count(outcome)
         ]
         rows = "1 row" if len(self.rows) == 1 else f"{len(self.rows)} rows"
         return f"{rows} of {self.what}: {', '.join(counts) or 'nothing in them'}"
