@@ -94,6 +94,27 @@ class DrawCycle:
         """
         return self.rig.potential(self.q[:, point], self.direction[:, point])
 
+    def taken(self, rows: NDArray[np.intp]) -> DrawCycle:
+        """Give the draw of some bows of a batch.
+
+        Parameters
+        ----------
+        rows : ndarray of int
+            Bows to take, in order [-]
+
+        Returns
+        -------
+        DrawCycle
+            Their draws.
+        """
+        changes: dict[str, Any] = {
+            field.name: getattr(self, field.name)[rows]
+            for field in fields(self)
+            if isinstance(getattr(self, field.name), np.ndarray)
+        }
+        changes["trouble"] = tuple(self.trouble[i] for i in rows)
+        return replace(self, rig=self.rig.taken(rows), **changes)
+
 
 def draw_cycle(
     rig: Rig, brace: Floats, directions: Floats, full: Floats, points: int = 41
@@ -188,7 +209,7 @@ def redraw(cycle: DrawCycle, natural: Floats) -> Outcome[DrawCycle]:
     at_brace = braced.q, braced.potential.spans.direction
 
     def at_once(part: Rig, rows: Rows) -> Outcome[DrawCycle]:
-        return _solved_again(_some(cycle, rows), part, braced.q[rows])
+        return _solved_again(cycle.taken(rows), part, braced.q[rows])
 
     stops = bool(rig.bow.stops)
     start = _Start(*at_brace, longest, points, to_stops=stops, must_stop=stops)
@@ -274,17 +295,6 @@ def _of_quick(rig: Rig, quick: QuickDraw) -> Outcome[DrawCycle]:
     )
     reason = Reason.CONVERGED if done.all() else Reason.NOT_CONVERGED
     return Outcome(cycle, done, reason, quick.residual, quick.iterations)
-
-
-def _some(cycle: DrawCycle, rows: NDArray[np.intp]) -> DrawCycle:
-    """Give the draw of some bows of a batch."""
-    changes: dict[str, Any] = {
-        field.name: getattr(cycle, field.name)[rows]
-        for field in fields(cycle)
-        if isinstance(getattr(cycle, field.name), np.ndarray)
-    }
-    changes["trouble"] = tuple(cycle.trouble[i] for i in rows)
-    return replace(cycle, rig=cycle.rig.taken(rows), **changes)
 
 
 def _solved_again(cycle: DrawCycle, rig: Rig, brace: Floats) -> Outcome[DrawCycle]:

@@ -19,7 +19,8 @@ Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 #: Largest change of an angle in one step [rad]; a wheel turns about three in a draw.
 _LONGEST_STEP = 0.35
-_HALVINGS = 12
+#: Most halvings of a step, and how many of them are looked at together.
+_HALVINGS, _TOGETHER = 12, 4
 
 
 class Trouble(Enum):
@@ -71,6 +72,7 @@ def stand(
     hold_draw: bool,
     tol: float = 1e-8,
     max_iter: int = 60,
+    reach: float = np.inf,
 ) -> Outcome[Stand]:
     """Find where the bow stands, at its brace or held at a draw.
 
@@ -90,6 +92,8 @@ def stand(
         square [rad or m]
     max_iter : int
         Most Newton steps, >= 1 [-]
+    reach : float
+        How far from its start a case may come in any coordinate before it is given up [rad or m]
 
     Returns
     -------
@@ -110,6 +114,7 @@ def stand(
         ways[active] = now.spans.direction
         still = longest >= tol
         done[active[~still]] = True
+        still &= np.max(np.abs(q[active] - start[active]), axis=1) <= reach
         if not np.all(still):
             active = active[still]
             if len(active) or len(q) > len(still):
@@ -156,15 +161,33 @@ def _advance(rig: Rig, q: Floats, now: Potential, free: Flags) -> tuple[Floats, 
     worse = np.flatnonzero(_rises(now, after) & (longest >= 1e-6))
     if not len(worse):
         return trial, after, longest
-    part, before = rig.taken(worse), rows_of(now, worse)
-    for halving in range(1, _HALVINGS + 1):
-        trial[worse] = q[worse] + 0.5**halving * step[worse]
-        rising = _rises(before, part.potential(trial[worse], ways[worse]))
-        if not np.any(rising):
-            break
-        worse = worse[rising]
-        part, before = rig.taken(worse), rows_of(before, rising)
+    if len(worse) == len(q):
+        trial, after = _shortened(rig, q, step, now)
+        return trial, after, longest
+    trial[worse], _ = _shortened(rig.taken(worse), q[worse], step[worse], rows_of(now, worse))
     return trial, rig.potential(trial, ways), longest
+
+
+def _shortened(rig: Rig, q: Floats, step: Floats, now: Potential) -> tuple[Floats, Potential]:
+    """Steps halved until the energy no longer rises, several halvings looked at together."""
+    cases, each = np.arange(len(q)), np.repeat(np.arange(len(q)), _TOGETHER)
+    part, before, ways = rig.taken(each), rows_of(now, each), now.spans.direction[each]
+    share = np.full(len(q), 0.5**_HALVINGS)
+    found, at = np.zeros(len(q), dtype=bool), before
+    for first in range(1, _HALVINGS + 1, _TOGETHER):
+        tried = 0.5 ** np.tile(np.arange(first, first + _TOGETHER), len(q))
+        at = part.potential(q[each] + tried[:, None] * step[each], ways)
+        falls = ~_rises(before, at).reshape(-1, _TOGETHER)
+        now_found = np.any(falls, axis=1) & ~found
+        longest = cases * _TOGETHER + np.argmax(falls, axis=1)
+        share = np.where(now_found, tried[longest], share)
+        found |= now_found
+        if np.all(found):
+            if np.all(now_found):
+                return q + share[:, None] * step, rows_of(at, longest)
+            break
+    trial = q + share[:, None] * step
+    return trial, rig.potential(trial, now.spans.direction)
 
 
 def _rises(now: Potential, after: Potential) -> Flags:

@@ -16,17 +16,18 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from strandwright.bow.equilibrium import stand
+from strandwright.bow.equilibrium import Stand, stand
 from strandwright.bow.rig import Potential, Rig
+from strandwright.numerics.outcome import Outcome
 
 Floats = NDArray[np.float64]
 Flags = NDArray[np.bool_]
 #: Draw between two states that are followed one after the other [m].
 _STRIDE = 0.045
 #: Correction under which a state is near enough, and over which its step is not taken [rad].
-_NEAR, _FAR = 1e-4, 0.15
+_NEAR, _FAR = 1e-4, 0.3
 #: Corrections in all; the last is the solver's, from what was foretold.
-_CORRECTIONS = 4
+_CORRECTIONS = 6
 #: Distance from what was foretold past which the bow has snapped to another state [rad].
 _STRAYED = 0.6
 
@@ -61,7 +62,9 @@ class Followed:
     ok: Flags
 
 
-def follow(rig: Rig, brace: Floats, directions: Floats, full: Floats) -> Followed:
+def follow(
+    rig: Rig, brace: Floats, directions: Floats, full: Floats, strides: int | None = None
+) -> Followed:
     """Follow bows from their brace to a draw.
 
     Parameters
@@ -74,14 +77,16 @@ def follow(rig: Rig, brace: Floats, directions: Floats, full: Floats) -> Followe
         Directions of the spans there [rad]
     full : ndarray, shape (bows,)
         Last draw, past the brace [m]
+    strides : int, optional
+        Strides to take, >= 3; about two inches each if left out [-]
 
     Returns
     -------
     Followed
-        About two inches apart.
+        Evenly apart.
     """
     first = brace[:, rig.draw]
-    count = max(3, int(np.ceil(float(np.max(full - first)) / _STRIDE)))
+    count = strides or max(3, int(np.ceil(float(np.max(full - first)) / _STRIDE)))
     draws = np.linspace(first, full, count + 1, axis=1)
     q, ways = np.array(brace), directions
     ok = steady(rig.potential(q, ways))
@@ -147,9 +152,8 @@ def _node(
             near = part.potential(q[rows], ways[rows], pushing=True)
             found, ended = q[rows], np.ones(len(rows), dtype=bool)
         else:
-            out = stand(part, q_foretold[rows], ways[rows], hold_draw=True, tol=1e-4, max_iter=20)
-            near, found = out.value.potential, out.value.q
-            ended = out.ok & (np.abs(found - q_foretold[rows]).max(axis=1) < _STRAYED)
+            out = _solved_for(part, q_foretold[rows], ways[rows])
+            near, found, ended = out.value.potential, out.value.q, out.ok
         step, tangents[rows] = _step_and_tangent(near, rig.draw)
         force[rows], stiffness[rows] = _pull(near, step, tangents[rows], rig.draw)
         moved[rows], slack[rows] = _size(step, near), _slack(near, step)
@@ -157,7 +161,13 @@ def _node(
         ways[rows] = near.spans.direction
         held[rows] = _held(near, rig.draw)
         ok[rows] = ended
+    ok &= np.abs(q - q_foretold).max(axis=1) < _STRAYED
     return q, ways, tangents, force, stiffness, ok, held
+
+
+def _solved_for(rig: Rig, q: Floats, ways: Floats) -> Outcome[Stand]:
+    """Leave states to the solver, but not further than a bow goes that has not snapped."""
+    return stand(rig, q, ways, hold_draw=True, tol=1e-4, max_iter=20, reach=_STRAYED)
 
 
 def _slack(at: Potential, step: Floats) -> Flags:
@@ -204,21 +214,34 @@ def _step_and_tangent(at: Potential, draw: int) -> tuple[Floats, Floats]:
     free = np.arange(at.gradient.shape[1]) != draw
     step, moved = np.zeros_like(at.gradient), np.ones_like(at.gradient)
     both = np.stack([at.gradient[:, free], at.hessian[:, free, draw]], axis=-1)
-    found = -_solved(at.hessian[:, free][:, :, free], both)
+    found = -solved(at.hessian[:, free][:, :, free], both)
     step[:, free], moved[:, free] = found[..., 0], found[..., 1]
     return step, _bounded(moved, free)
 
 
-def _solved(matrix: Floats, right: Floats) -> Floats:
-    """Solve a batch of systems; not a number in the cases that are singular, and in no other."""
+def solved(matrix: Floats, right: Floats) -> Floats:
+    """Solve a batch of systems, a singular one of which is its own matter.
+
+    Parameters
+    ----------
+    matrix : ndarray, shape (batch, n, n)
+        Of the systems [J]
+    right : ndarray, shape (batch, n, k)
+        Their right sides [J]
+
+    Returns
+    -------
+    ndarray, shape (batch, n, k)
+        Solutions; not a number in the cases that are singular, and in no other [-]
+    """
     try:
         return np.asarray(np.linalg.solve(matrix, right), dtype=np.float64)
     except np.linalg.LinAlgError:
         found = np.full_like(right, np.nan)
     if len(matrix) > 1:
         half = len(matrix) // 2
-        found[:half] = _solved(matrix[:half], right[:half])
-        found[half:] = _solved(matrix[half:], right[half:])
+        found[:half] = solved(matrix[:half], right[:half])
+        found[half:] = solved(matrix[half:], right[half:])
     return found
 
 
@@ -243,7 +266,7 @@ def tangent(potential: Potential, draw: int) -> Floats:
     free = np.arange(potential.gradient.shape[1]) != draw
     moved = np.ones_like(potential.gradient)
     by_draw = potential.hessian[:, free, draw][..., None]
-    moved[:, free] = -_solved(potential.hessian[:, free][:, :, free], by_draw)[..., 0]
+    moved[:, free] = -solved(potential.hessian[:, free][:, :, free], by_draw)[..., 0]
     return _bounded(moved, free)
 
 

@@ -370,7 +370,7 @@ def rows_of(part: AnyDataclass, rows: NDArray[Any]) -> AnyDataclass:
             changes[field.name] = tuple(rows_of(v, rows) for v in value)
         elif is_dataclass(value):
             changes[field.name] = rows_of(value, rows)
-    return replace(part, **changes)  # pyright: ignore[reportArgumentType]
+    return _changed(part, changes)
 
 
 #: Arrays of a result that are the same for every case.
@@ -421,4 +421,16 @@ def _taken(part: AnyDataclass, rows: NDArray[np.intp], batch: int) -> AnyDatacla
             changes[field.name] = tuple(_taken(v, rows, batch) for v in value)
         elif field.name == "limb" and is_dataclass(value):
             changes[field.name] = _taken(value, rows, batch)
-    return replace(part, **changes) if changes else part  # pyright: ignore[reportArgumentType]
+    return _changed(part, changes) if changes else part
+
+
+def _changed(part: AnyDataclass, changes: dict[str, Any]) -> AnyDataclass:
+    """Replace fields without checking the whole again: cases taken out of sound ones are sound."""
+    given = {field.name for field in fields(part) if field.init}  # pyright: ignore
+    if set(part.__dict__) - given:
+        # What it keeps beside was worked out of all its cases.
+        return replace(part, **changes)  # pyright: ignore[reportArgumentType]
+    other = object.__new__(type(part))
+    other.__dict__.update(part.__dict__)
+    other.__dict__.update(changes)
+    return other

@@ -116,6 +116,19 @@ def test_too_few_steps_is_told() -> None:
     assert out.iterations == 1
 
 
+def test_a_case_that_comes_too_far_is_given_up() -> None:
+    """One of two pushed aside further than it may come back; the other stands as ever."""
+    standing = bow("two-cam")
+    aside = np.repeat(standing.brace, 2, axis=0)
+    aside[0, standing.rig.wheels.start] += 0.05
+    aside[1, standing.rig.wheels.start] += 0.15
+    out = stand(standing.rig, aside, standing.directions, hold_draw=True, reach=0.1)
+    assert out.value.trouble == (Trouble.NONE, Trouble.NOT_CONVERGED)
+    np.testing.assert_allclose(out.value.q[0], standing.brace[0], atol=1e-9)
+    both = stand(standing.rig, aside, standing.directions, hold_draw=True, reach=0.2)
+    assert both.ok.all()
+
+
 def test_a_balance_that_tips_over_is_told() -> None:
     """A two-cam bow whose wheels would run apart at the least push does not stand there."""
     free = bow("two-cam")

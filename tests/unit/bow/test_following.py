@@ -42,6 +42,29 @@ def test_tangent_and_stiffness_are_slopes(system: System) -> None:
     np.testing.assert_allclose(stiffness, (ends[1][1] - ends[0][1]) / 2e-5, rtol=1e-5)
 
 
+def test_a_slack_state_foretold_is_corrected_as_if_lines_pushed() -> None:
+    """A line left slack by half a per cent: from there the step is lost, and pushing it is not."""
+    standing = bow("two-cam")
+    rig, draw = standing.rig, standing.rig.draw
+    at_rest = drawn(standing, 5)
+    q, ways = np.array(at_rest.q[:, 2]), at_rest.direction[:, 2]
+    q[:, : rig.wheels.start] += 0.05
+    slack = rig.potential(q, ways)
+    pushing = rig.potential(q, ways, pushing=True)
+    assert np.any(slack.tension == 0.0)
+    assert np.all(pushing.tension[slack.tension == 0.0] < 0.0)
+    assert np.all(pushing.rate > 0.0)
+    np.testing.assert_array_equal(
+        pushing.tension[slack.tension > 0.0], slack.tension[slack.tension > 0.0]
+    )
+    free = np.arange(rig.freedoms) != draw
+    for _ in range(5):
+        at = rig.potential(q, ways, pushing=True)
+        inner = at.hessian[:, free][:, :, free]
+        q[:, free] -= np.linalg.solve(inner, at.gradient[:, free, None])[..., 0]
+    np.testing.assert_allclose(q, at_rest.q[:, 2], atol=1e-9)
+
+
 def test_a_bow_that_falls_slack_leaves_the_others_alone() -> None:
     """One bow of four whose wheels come loose on the way: the rest are followed as if alone."""
     lag = np.array([0.5, 0.0, 0.6, 0.55])
