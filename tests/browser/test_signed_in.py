@@ -198,10 +198,24 @@ def test_a_phone_is_paired_counts_and_is_sent_off(page, trusting, complaints, gu
     laid = [e for e in log["events"] if e["type"] in ("rounds-laid", "withdrawn")]
     assert 3 == len(laid)
     assert {"phone Tess's phone at front"} == {e["by"] for e in laid}
+    phone.get_by_role("link", name="Lines").click()
+    phone.get_by_label("Send a picture").set_input_files(_picture(guarded.folder))
+    expect(phone.get_by_text("The picture is at the bench.")).to_be_visible()
+    _, offered = guarded.ask("GET", "/api/pairings/photos")
+    assert ["Tess's phone"] == [photo["label"] for photo in offered["photos"]]
     _, found = guarded.ask("GET", "/api/pairings")
     assert 200 == guarded.ask("POST", f"/api/pairings/{found['phones'][0]['id']}/end", {})[0]
     expect(phone.get_by_role("heading", name="Sign in again")).to_be_visible(timeout=PATIENCE)
     pocket.close()
+
+
+def _picture(folder: Path) -> Path:
+    """Give a picture as a camera takes it, larger than what is sent."""
+    from PIL import Image
+
+    path = folder / "routing.png"
+    Image.new("RGB", (2400, 1800), (180, 120, 40)).save(path)
+    return path
 
 
 def _read_off(page: Page, folder: Path) -> str | None:
