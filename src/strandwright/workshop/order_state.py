@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Any, Literal, cast
 
+from strandwright.reference.stops import stops_for
 from strandwright.workshop.events import Event, StoredEvent
 from strandwright.workshop.happenings.every import Noted, Withdrawn
 from strandwright.workshop.happenings.order import (
@@ -129,6 +130,16 @@ class OrderState:
         return tuple(one for one in self.questions if not one.answer)
 
     @property
+    def open_stops(self) -> tuple[str, ...]:
+        """Give what was not looked at yet, in the order of looking; *other* asks for nothing."""
+        if self.bow is None:
+            return ()
+        told = {*self.sound, *(one.finding for one in self.findings), "other"}
+        if self.bow.draw_weight is not None:
+            told.add("unknown draw weight")
+        return tuple(one.name for one in stops_for(self.bow.kind) if one.name not in told)
+
+    @property
     def is_over(self) -> bool:
         """Whether no more lines are built on it."""
         return self.closed is not None or bool(self.refused)
@@ -159,7 +170,7 @@ class OrderState:
             ("accepted", self.accepted is not None),
             ("quoted", self.quoted is not None),
             ("measured", bool(self.jobs) and len(self.jobs) >= wanted),
-            ("looked at", self.looks > 0),
+            ("looked at", self.looks > 0 and not self.open_stops),
         )
         reached: list[OrderStatus] = [status for status, is_so in steps if is_so]
         return reached[0] if reached else "opened"

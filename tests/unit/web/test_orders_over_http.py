@@ -154,6 +154,17 @@ def test_orders_are_listed_by_how_they_stand_and_found_by_what_people_say(counte
     assert [ORDER] == [one["id"] for one in counter.get("/api/customers/C1").json()["orders"]]
 
 
+def test_what_forbids_the_work_stands_in_the_list(counter):
+    """Before anybody refused it; one thing alone leaves the bow to be looked over."""
+    crack = {"finding": "cracked limb", "decision": "refuse"}
+    record(counter, event(3, "bow-looked-at", findings=[crack]))
+    (row,) = counter.get("/api/orders", params={"status": "opened"}).json()["orders"]
+    assert ("cracked limb", "") == (row["forbids"], row["refused"])
+    record(counter, event(4, "order-refused", why="A limb is cracked."))
+    (row,) = counter.get("/api/orders", params={"status": "refused"}).json()["orders"]
+    assert "A limb is cracked." == row["refused"]
+
+
 def test_a_long_list_is_read_on_page_by_page(counter):
     """None is missed and none comes twice."""
     for n in range(120):

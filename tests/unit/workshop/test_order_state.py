@@ -104,6 +104,15 @@ def test_a_question_holds_the_order_until_it_is_answered():
         assert "Polyester then." == state.questions[0].answer
 
 
+def test_an_order_is_looked_at_once_all_of_it_was():
+    """One thing that nobody looked at leaves it among those to be looked over."""
+    assert "opened" == state_of(opened(), sound(but=["cracked limb"])).status
+    burr = event(3, "bow-looked-at", findings=[{"finding": "burred peg or track"}])
+    assert "opened" == state_of(opened(), burr).status
+    state = state_of(opened(), sound(but=["burred peg or track", "other"]), burr)
+    assert ("looked at", ()) == (state.status, state.open_stops)
+
+
 def test_a_refused_order_is_over():
     """Until the refusal is withdrawn."""
     refusal = event(3, "order-refused", why="A limb is cracked.")

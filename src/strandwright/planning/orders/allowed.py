@@ -98,15 +98,29 @@ def _wrong(ground: Ground, event: Event) -> Iterator[InputError]:
             if told is None or (told.quote, told.revision) != (body.quote, body.revision):
                 rule, remedy = "must be the price that was told last", "tell it first"
                 yield SpecError("quote-accepted.quote", body.quote, rule, remedy)
+            else:
+                # Alone it would leave its material unpromised.
+                rule = "must come together with what is promised of the stock for it"
+                remedy = "take the price on the quote's own page"
+                yield SpecError("event.type", event.type, rule, remedy)
         case LineMade():
             yield from _unmade(ground, body)
         case Withdrawn():
-            known = {stored.event.id for stored in ground.log}
-            if body.event not in known:
-                rule, remedy = "must be an event of this order", "look at its log"
-                yield SpecError("withdrawn.event", body.event, rule, remedy)
+            yield from _unwithdrawable(ground, body)
         case _:
             pass
+
+
+def _unwithdrawable(ground: Ground, slip: Withdrawn) -> Iterator[InputError]:
+    """Find what is taken back and never happened, or hangs together with promises of stock."""
+    known = {stored.event.id: stored.event for stored in ground.log}
+    if slip.event not in known:
+        rule, remedy = "must be an event of this order", "look at its log"
+        yield SpecError("withdrawn.event", slip.event, rule, remedy)
+    elif isinstance(known[slip.event].body, QuoteAccepted) and ground.before.accepted is not None:
+        rule = "must free what was promised of the stock for it, too"
+        remedy = "take it back on the quote's own page"
+        yield SpecError("withdrawn.event", known[slip.event].type, rule, remedy)
 
 
 def _unkept_photos(ground: Ground, look: BowLookedAt) -> Iterator[InputError]:

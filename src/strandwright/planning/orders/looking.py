@@ -167,12 +167,7 @@ def unlooked(state: OrderState) -> tuple[Stop, ...]:
     tuple of Stop
         In the order of looking; *other* asks for nothing.
     """
-    if state.bow is None:
-        return ()
-    told = {*state.sound, *(one.finding for one in state.findings), "other"}
-    if state.bow.draw_weight is not None:
-        told.add("unknown draw weight")
-    return tuple(one for one in stops_for(state.bow.kind) if one.name not in told)
+    return tuple(stop(name) for name in state.open_stops)
 
 
 def missing(state: OrderState, *, reached: bool = True) -> tuple[Missing, ...]:

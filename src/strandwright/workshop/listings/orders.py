@@ -71,6 +71,7 @@ def list_order(head: LogHead, events: Sequence[StoredEvent]) -> Listing:
         "wished_by": "" if opened is None or opened.wished_by is None else opened.wished_by,
         "opened_at": state.opened_at or head.began_at,
         "asked": state.waiting[0].question if state.waiting else "",
+        "forbids": next((f.finding for f in state.findings if f.decision == "refuse"), ""),
         "refused": state.refused,
     }
     words = found_by(number, name, kind, head.id, *state.jobs)

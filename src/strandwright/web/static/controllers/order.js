@@ -23,7 +23,7 @@ const PLACES = {
   look: "look", photo: "as-it-came", "measure bow": "as-it-came", ask: "owner", answer: "owner", refuse: "owner",
   "take off": "lines", quote: "lines", accept: "lines", build: "lines", "hand over": "return", close: "return",
 };
-const WORDS = { go: "may go on", ask: "waits for the owner", refuse: "is refused" };
+const WORDS = { go: "may go on", ask: "waits for the owner", refuse: "may not go on" };
 
 function Order({ id }) {
   const fetched = useFetched(`/api/orders/${encodeURIComponent(id)}`);
@@ -78,7 +78,7 @@ function Head({ page }) {
     <div class="order-title"><h1><span class="order-number">${page.number}</span> ${page.customer?.name ?? "nobody"}</h1>
       <a class="act" href=${`/api/orders/${page.id}/label.pdf`} target="_blank" rel="noopener">Print the label</a></div>
     <p class="order-next" role="status">${fractions(page.next.said)} ${place ? html`<a class="plain" href=${`#${place}`} onClick=${go}>${page.next.title}</a>` : null}</p>
-    <p class="wait">${page.look.some((row) => row.open) && page.verdict.word === "go" ? "" : `The work ${WORDS[page.verdict.word]}. `}${page.missing.filter((one) => !one.needed).length > 0
+    <p class="wait">${page.look.some((row) => row.open) && page.verdict.word === "go" ? "" : page.refused ? "The work is refused. " : `The work ${WORDS[page.verdict.word]}. `}${page.missing.filter((one) => !one.needed).length > 0
       ? `Good to know still: ${counted(page.missing.filter((one) => !one.needed).length, "thing")}.` : ""}</p>
   </header>`;
 }

@@ -8,6 +8,7 @@ import { Wrongs } from "./order_who.js";
 
 const BOLTS = [["upper", "upper bolt, turns out"], ["lower", "lower bolt, turns out"]];
 const WHEELED = ["one-cam", "two-cam", "hybrid-cam"];
+const pictured = (kind) => (WHEELED.includes(kind) ? "Both wheels, the slide" : kind === "crossbow" ? "Both limb tips, rail and latch" : "Both tips, the nocking point");
 
 export function Figures({ page, draft, write, trying, next }) {
   const typed = draft.typed.value;
@@ -36,7 +37,7 @@ export function Figures({ page, draft, write, trying, next }) {
   return html`<${Part} id="as-it-came" title="As it came" said="Before any press: a set bow differs from its label, so what it measures now is what the new lines bring it back to.">
     <form class="order-form" onSubmit=${save} novalidate>
       <h3>Pictures</h3>
-      <p class="wait">Both wheels, the slide, and the whole bow from both sides. They are scaled down here, and leave without the place they were taken at.</p>
+      <p class="wait">${pictured(page.bow.kind)}, and the whole bow from both sides. They are scaled down here, and leave without the place they were taken at.</p>
       <${Photos} names=${[...page.photos, ...typed.photos.filter((name) => !page.photos.includes(name))]} kept=${page.photos} label="Take pictures" onTaken=${(name) => draft.put({ photos: [...new Set([...draft.typed.value.photos, name])] })}
         onDropped=${typed.photos.length > 0 ? (name) => draft.put({ photos: typed.photos.filter((one) => one !== name) }) : undefined} />
       <h3>Figures at rest</h3>

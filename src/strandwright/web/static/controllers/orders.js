@@ -61,6 +61,7 @@ function Order({ order }) {
   return html`<li data-status=${order.status}><a href=${addressOf("order", order.id)}>
       <b class="order-number">${order.number}</b>
       <span class="order-who"><b>${order.name || "not named"}</b> <span class="wait">${fractions(about)}</span>
+        ${order.forbids && !order.refused ? html`<span class="wrong">${order.forbids}: to be refused</span>` : null}
         ${order.asked ? html`<span class="wait order-asked">${order.asked}</span>` : null}</span>
       ${order.wished_by ? html`<span class=${late ? "wrong" : "wait"}>${late ? "wished for by" : "by"} <span class="value">${order.wished_by}</span></span>` : html`<span></span>`}</a></li>`;
 }
