@@ -40,7 +40,20 @@ class Listed:
     name: str = ""
 
     def column(self, system: System, *, stock: bool) -> Column:
-        """Give its column."""
+        """Give its column.
+
+        Parameters
+        ----------
+        system : str
+            ``in`` or ``mm``.
+        stock : bool
+            Whether it tells of stock.
+
+        Returns
+        -------
+        Column
+            The column.
+        """
         name = self.name or self.key
         if self.dimension is None:
             return Column(name, TEXT, self.meaning)
@@ -48,7 +61,22 @@ class Listed:
         return Column(f"{name}_{slug(unit)}", unit, self.meaning)
 
     def cell(self, summary: Mapping[str, Any], system: System, *, stock: bool) -> str:
-        """Give its cell."""
+        """Give its cell.
+
+        Parameters
+        ----------
+        summary : mapping
+            The summary of a listing.
+        system : str
+            ``in`` or ``mm``.
+        stock : bool
+            Whether it tells of stock.
+
+        Returns
+        -------
+        str
+            The cell, guarded; empty where the summary does not say.
+        """
         value = summary.get(self.key)
         if value is None:
             return ""
