@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Path, Query, Response
 
+from strandwright.errors import Conflict
 from strandwright.planning.desk.advice_data import advice_data
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.desk.exchange import build_table
+from strandwright.planning.orders.making import note_made
 from strandwright.planning.ports import PAGE
 from strandwright.sheets import render_sheet, render_tag, tag_data
 from strandwright.web.bodies import BuildId, EventsBody, LimitQuery, StartBody, WordsQuery
@@ -70,6 +73,10 @@ def _add_acts(routes: APIRouter, desk: Desk) -> None:
         """Record what happened; acknowledged means durable, sent twice is harmless."""
         events = [desk.event(build, table) for table in body.events]
         stored, advice = desk.record(build, events)
+        if any(event.type == "locked" for event in events):
+            # What is locked is kept; what does not follow now is offered on the order's page.
+            with suppress(Conflict):
+                note_made(desk, build)
         return {
             "acknowledged": [{"id": s.event.id, "seq": s.seq} for s in stored],
             "advice": advice_data(build, advice),

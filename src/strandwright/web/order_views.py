@@ -9,6 +9,7 @@ from strandwright.planning.orders.customers import customer_of
 from strandwright.planning.orders.keeping import KeptOrder
 from strandwright.planning.orders.lists import row_of
 from strandwright.planning.orders.page import order_page
+from strandwright.web.quote_views import money_of
 from strandwright.workshop.job import Job
 
 Fields = dict[str, Any]
@@ -44,11 +45,13 @@ def customer_view(desk: Desk, id: str) -> Fields:
     }
 
 
-def order_view(kept: KeptOrder, revision: int) -> Fields:
+def order_view(desk: Desk, kept: KeptOrder, revision: int) -> Fields:
     """Give everything the counter shows of an order.
 
     Parameters
     ----------
+    desk : Desk
+        The desk.
     kept : KeptOrder
         The order.
     revision : int
@@ -59,9 +62,19 @@ def order_view(kept: KeptOrder, revision: int) -> Fields:
     dict
         JSON-ready.
     """
-    jobs = [_job(job, kept) for job in kept.jobs]
+    going = _at_the_jig(desk, kept)
+    jobs = [_job(job, kept) | {"building": going.get(job.id, "")} for job in kept.jobs]
     page = order_page(kept.id, kept.state, kept.customer, kept.verdict, jobs)
-    return page | {"customer_revision": revision}
+    return page | {"customer_revision": revision, "money": money_of(desk, kept.state)}
+
+
+def _at_the_jig(desk: Desk, kept: KeptOrder) -> dict[str, str]:
+    """Find the build of each job that is at the jig now."""
+    if not kept.jobs:
+        return {}
+    owners = [job.id for job in kept.jobs]
+    rows = desk.store.listings("build", owner=owners, status="at the jig")
+    return {row.owner: row.id for row in reversed(rows)}
 
 
 def _job(job: Job, kept: KeptOrder) -> Fields:

@@ -20,6 +20,7 @@ from strandwright.planning.orders.keeping import (
 )
 from strandwright.planning.orders.lines import add_job
 from strandwright.planning.orders.lists import Before, customers_list, orders_list
+from strandwright.planning.orders.making import follow
 from strandwright.planning.orders.photos import keep_photo
 from strandwright.planning.quote.keeping import kept_terms
 from strandwright.sheets.label import label_data, label_size, render_label
@@ -115,7 +116,7 @@ def _page(desk: Desk, id: str) -> Fields:
     revision = 0
     if opened is not None and kept.customer is not None:
         revision = desk.store.document("customer", opened.customer).revision
-    return order_view(kept, revision)
+    return order_view(desk, kept, revision)
 
 
 def _add_customers(routes: APIRouter, desk: Desk) -> None:
@@ -174,6 +175,7 @@ def _add_acts(routes: APIRouter, desk: Desk) -> None:
     def happened(id: OrderPath, body: HappenedBody) -> Fields:
         """Record what happened to an order; an event sent twice is one."""
         stored = record(desk, id, body.events, body.units)
+        follow(desk, id, [one.event for one in stored])
         told = [{"id": one.event.id, "seq": one.seq} for one in stored]
         return _page(desk, id) | {"acknowledged": told}
 

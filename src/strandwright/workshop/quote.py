@@ -6,38 +6,23 @@ later changes it. Its sums are checked whenever it is read.
 
 from __future__ import annotations
 
-from datetime import date
 from decimal import Decimal
-from typing import Annotated, Any, Literal, TypeAlias
+from typing import Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import Field, model_validator
 
 from strandwright.errors import SpecError
 from strandwright.workshop.exact import exact_sum
 from strandwright.workshop.fields import Colour, Duration, Length, Mass, Noun
 from strandwright.workshop.job import Paper, noun_from_table
 from strandwright.workshop.money import Currency, Money, Percent, Quantity, currency
-from strandwright.workshop.said import short
+from strandwright.workshop.quote_entries import CalendarDay, QuoteEntries
 from strandwright.workshop.terms import BillKind
 from strandwright.workshop.wares import Ware
 
 FORMAT = 1
 #: Template that new quotes are printed by; an old one keeps the one it was made for.
 TEMPLATE = "quote_1"
-
-
-def _read_day(value: object) -> str:
-    """Read a day of the calendar."""
-    rule, remedy = "must be a day of the calendar", "write it like 2026-11-28"
-    if not isinstance(value, str) or len(value) != len("2026-11-28"):
-        raise SpecError("day", short(value), rule, remedy)
-    try:
-        return date.fromisoformat(value).isoformat()
-    except ValueError as error:
-        raise SpecError("day", value, rule, remedy) from error
-
-
-CalendarDay: TypeAlias = Annotated[str, BeforeValidator(_read_day)]
 
 
 class QuotedJob(Noun):
@@ -134,6 +119,9 @@ class Quote(Noun):
     )
     warranty_days: int | None = None
     notes: tuple[str, ...] = Field(default=(), description="what is not in the price, and why")
+    entries: QuoteEntries = Field(
+        default=QuoteEntries(), description="as they were typed; it was made with them"
+    )
 
     @property
     def money(self) -> Currency:

@@ -6,14 +6,14 @@ that an act sent twice is one.
 
 from __future__ import annotations
 
-import hashlib
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
-from strandwright.errors import Conflict, SpecError
+from strandwright.errors import Conflict, InputErrors, SpecError
 from strandwright.planning.quote.shelf import OnShelf, Promise, Short, promise
-from strandwright.workshop.events import Event, make_event
+from strandwright.workshop.derived import derived_event
+from strandwright.workshop.events import Event
 from strandwright.workshop.order_state import OrderState
 from strandwright.workshop.quote import Quote, quote_table
 from strandwright.workshop.writes import Append, Save, Write
@@ -76,20 +76,27 @@ def tell(quote: Quote, before: int, order: OrderState, told: Told) -> tuple[Writ
     Raises
     ------
     SpecError
-        If a job of it is not of that order, or a price was taken already.
+        If a job of it is not of that order, the order is over, or a price was taken already.
     """
     _refuse_strangers(quote, order)
+    refuse_over(quote, order)
     if order.accepted is not None:
         rule = "must be told before a price is taken, and one is"
         raise SpecError("quote", quote.id, rule, "take that back first, or open another order")
     body = {"quote": quote.id, "revision": before + 1}
-    event = _event("quoted", body, (quote.order,), told)
+    event = derived_event("quoted", body, (quote.order,), at=told.at, by=told.by)
     save = Save("quote", quote.id, quote_table(quote), told.at, before)
     return save, Append(quote.order, [event], order.seq)
 
 
 def accept(
-    quote: Quote, revision: int, order: OrderState, shelf: Sequence[OnShelf], told: Told
+    quote: Quote,
+    revision: int,
+    order: OrderState,
+    shelf: Sequence[OnShelf],
+    told: Told,
+    *,
+    may_be_short: bool = False,
 ) -> Accepted:
     """Give what is written when a quote is taken.
 
@@ -105,6 +112,8 @@ def accept(
         The stock.
     told : Told
         When and by whom.
+    may_be_short : bool
+        Whether it is taken though the shelf cannot promise all of it.
 
     Returns
     -------
@@ -113,8 +122,11 @@ def accept(
 
     Raises
     ------
-    SpecError
-        If it was never told, holds no longer, or a job of it is not of that order.
+    InputError
+        If it was never told, holds no longer, a job of it is not of that order, or something is
+        short that may not be.
+    InputErrors
+        If several things are short.
     Conflict
         If another price was taken.
     """
@@ -124,6 +136,7 @@ def accept(
             return Accepted(())
         rule = "has another price taken already"
         raise Conflict("order", quote.order, rule, "take that back first")
+    refuse_over(quote, order)
     said = order.quoted
     if said is None or (said.quote, said.revision) != (quote.id, revision):
         rule = "must be the price that was told last"
@@ -132,9 +145,11 @@ def accept(
         rule = f"must be taken by {quote.holds_until}, until when it holds"
         raise SpecError("quote", quote.id, rule, "make a new quote")
     body = {"quote": quote.id, "revision": revision}
-    taken = _event("quote-accepted", body, (quote.order,), told)
+    taken = derived_event("quote-accepted", body, (quote.order,), at=told.at, by=told.by)
     promises, short = promise(quote.wares, shelf)
-    writes = (Append(quote.order, [taken], order.seq), *_reserved(quote, promises, shelf, told))
+    if short and not may_be_short:
+        _refuse_short(short)
+    writes = (Append(quote.order, [taken], order.seq), *reserving(quote, promises, shelf, told))
     return Accepted(writes, promises, short)
 
 
@@ -164,10 +179,60 @@ def _refuse_strangers(quote: Quote, order: OrderState) -> None:
         raise SpecError("quote.jobs", stranger, rule, "add the job to the order first")
 
 
-def _reserved(
+def refuse_over(quote: Quote, order: OrderState) -> None:
+    """Refuse to go on with an order that is over.
+
+    Parameters
+    ----------
+    quote : Quote
+        Its quote.
+    order : OrderState
+        How it stands.
+
+    Raises
+    ------
+    SpecError
+        If it is refused or closed.
+    """
+    if order.is_over:
+        rule = "must be of an order that goes on, and this one is over"
+        raise SpecError("quote", quote.id, rule, "take that back first, or open another order")
+
+
+def _refuse_short(short: Sequence[Short]) -> None:
+    rule, remedy = "is not free on the shelf", "buy it, or take the price short on purpose"
+    errors = tuple(
+        SpecError(f"shelf.{one.job}", f"{_amount(one)} of {one.want.title}", rule, remedy)
+        for one in short
+    )
+    raise errors[0] if len(errors) == 1 else InputErrors(errors)
+
+
+def _amount(short: Short) -> str:
+    return f"{short.count}" if short.count else f"{short.length:.1f} m"
+
+
+def reserving(
     quote: Quote, promises: Sequence[Promise], shelf: Sequence[OnShelf], told: Told
 ) -> list[Append]:
-    """Reserve on each log, on what stood there when it was decided."""
+    """Reserve on each log, on what stood there when it was decided.
+
+    Parameters
+    ----------
+    quote : Quote
+        Whose jobs it is for.
+    promises : sequence of Promise
+        What is promised.
+    shelf : sequence of OnShelf
+        The stock it was decided on.
+    told : Told
+        When and by whom.
+
+    Returns
+    -------
+    list of Append
+        One for each log.
+    """
     stands = {one.log: one.state.seq for one in shelf}
     by_log: dict[str, dict[str, Promise]] = {}
     for each in promises:
@@ -177,21 +242,14 @@ def _reserved(
             each.log, each.job, before.length + each.length, before.count + each.count
         )
     return [
-        Append(log, [_reserving(quote, one, told) for one in jobs.values()], stands[log])
+        Append(log, [_reservation(quote, one, told) for one in jobs.values()], stands[log])
         for log, jobs in by_log.items()
     ]
 
 
-def _reserving(quote: Quote, one: Promise, told: Told) -> Event:
+def _reservation(quote: Quote, one: Promise, told: Told) -> Event:
     # Down to the millimetre: rounded up it could be more than is free.
     length = math.floor(one.length * 1000.0) / 1000.0
     size = {"count": one.count} if one.count else {"length": f"{length:.3f} m"}
     body = {"order": quote.order, "job": one.job, **size}
-    return _event("stock-reserved", body, (one.log, quote.id), told)
-
-
-def _event(type: str, body: Mapping[str, object], about: Sequence[str], told: Told) -> Event:
-    """Make an event whose identity follows from what it says, of what and when."""
-    said = repr((type, sorted(body.items()), tuple(about), told.at))
-    id = hashlib.sha256(said.encode()).hexdigest()[:32]
-    return make_event(id, type, body, at=told.at, by=told.by)
+    return derived_event("stock-reserved", body, (one.log, quote.id), at=told.at, by=told.by)

@@ -6,7 +6,13 @@ from typing import Any
 
 from strandwright.errors import Conflict, NotFound
 from strandwright.planning.ports import Store
-from strandwright.planning.quote.accepting import Accepted, Told, accept, refuse_orderless, tell
+from strandwright.planning.quote.accepting import (
+    Accepted,
+    Told,
+    accept,
+    refuse_orderless,
+    tell,
+)
 from strandwright.planning.quote.shelf import shelf_of
 from strandwright.workshop.order_state import OrderState, fold
 from strandwright.workshop.quote import Quote, quote_from_table
@@ -121,7 +127,7 @@ def tell_quote(store: Store, quote: Quote, told: Told) -> int:
         If the order went on elsewhere, over and over.
     """
     for attempt in range(_TRIES):
-        order, before = _order(store, quote), 0
+        order, before = order_of_quote(store, quote), 0
         try:
             kept, before = kept_quote(store, quote.id)
         except NotFound:
@@ -139,7 +145,14 @@ def tell_quote(store: Store, quote: Quote, told: Told) -> int:
     raise AssertionError
 
 
-def accept_quote(store: Store, id: str, told: Told, revision: int | None = None) -> Accepted:
+def accept_quote(
+    store: Store,
+    id: str,
+    told: Told,
+    revision: int | None = None,
+    *,
+    may_be_short: bool = False,
+) -> Accepted:
     """Take a quote: its order goes on and its material is reserved, all of it or nothing.
 
     Parameters
@@ -152,6 +165,8 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
         When and by whom.
     revision : int or None
         Which one is taken; the newest where left out [-]
+    may_be_short : bool
+        Whether it is taken though the shelf cannot promise all of it.
 
     Returns
     -------
@@ -161,7 +176,7 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
     Raises
     ------
     InputError
-        If it cannot be taken as its order stands.
+        If it cannot be taken as its order stands, or something is short that may not be.
     NotFound
         If there is no such quote or order.
     Conflict
@@ -169,8 +184,8 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
     """
     quote, newest = kept_quote(store, id, revision)
     for attempt in range(_TRIES):
-        order = _order(store, quote)
-        done = accept(quote, newest, order, shelf_of(store), told)
+        order = order_of_quote(store, quote)
+        done = accept(quote, newest, order, shelf_of(store), told, may_be_short=may_be_short)
         try:
             store.write(done.writes)
         except Conflict:
@@ -181,7 +196,28 @@ def accept_quote(store: Store, id: str, told: Told, revision: int | None = None)
     raise AssertionError
 
 
-def _order(store: Store, quote: Quote) -> OrderState:
+def order_of_quote(store: Store, quote: Quote) -> OrderState:
+    """Give how the order of a quote stands.
+
+    Parameters
+    ----------
+    store : Store
+        Where it is kept.
+    quote : Quote
+        The quote.
+
+    Returns
+    -------
+    OrderState
+        The state.
+
+    Raises
+    ------
+    SpecError
+        If the quote is of no order.
+    NotFound
+        If there is no such order.
+    """
     refuse_orderless(quote)
     if store.log(quote.order).kind != "order":
         raise NotFound("order", quote.order)

@@ -17,7 +17,6 @@ from strandwright.planning.result import Plan
 from strandwright.planning.sets.tasks import uncounted
 from strandwright.planning.sets.words import source_said
 from strandwright.reference import practice
-from strandwright.workshop.build_state import fold
 from strandwright.workshop.job import job_from_table
 
 #: Builds that a pace is learned from, the newest: hands get faster, jigs are changed [-]
@@ -193,7 +192,7 @@ def timed_builds(
     planner : Planner or None
         Plans their jobs anew, to know their steps; None makes one.
     newest : int
-        How many to read, the newest first [-]
+        How many to read, those finished last first [-]
 
     Returns
     -------
@@ -202,12 +201,8 @@ def timed_builds(
     """
     planner = planner or Planner()
     found: list[TimedBuild] = []
-    for head in reversed(store.builds()):
-        if len(found) == newest:
-            break
-        log = store.events(head.id)
-        if fold(log).locked is None:
-            continue
+    for row in store.listings("build", status="done", limit=newest):
+        head, log = store.build(row.id), store.events(row.id)
         try:
             job = job_from_table(store.plan(head.plan_id).job)
             found.append(TimedBuild(job.builder.strip(), timings_of(planner.plan(job), log)))

@@ -77,6 +77,8 @@ class Short:
         Of strand or thread [m]
     count : int
         Of small parts [-]
+    colour_name : str
+        What the job calls the colour; empty where it does not.
     """
 
     job: str
@@ -84,24 +86,34 @@ class Short:
     lot: str
     length: float = 0.0
     count: int = 0
+    colour_name: str = ""
+
+    @property
+    def want(self) -> Want:
+        """Give it as a line wants it."""
+        return Want(self.ware, self.colour_name, self.lot)
 
 
-def shelf_of(store: Store) -> tuple[OnShelf, ...]:
+def shelf_of(store: Store, *, over: bool = False) -> tuple[OnShelf, ...]:
     """Read what stands on the shelf.
 
     Parameters
     ----------
     store : Store
         Where stock is kept.
+    over : bool
+        Whether what is used up or written off is told of, too.
 
     Returns
     -------
     tuple of OnShelf
-        Spools and parts that are not used up or written off.
+        Spools and parts.
     """
     heads = (*store.logs("spool"), *store.logs("part"))
     found = (OnShelf(head.id, fold(store.events(head.id))) for head in heads)
-    return tuple(one for one in found if one.state.ware is not None and not one.state.is_over)
+    return tuple(
+        one for one in found if one.state.ware is not None and (over or not one.state.is_over)
+    )
 
 
 def prices_on(shelf: Sequence[OnShelf]) -> PriceOf:
@@ -186,11 +198,17 @@ def promise(
         counted = want.ware.is_counted
         size = {"count": round(needed)} if counted else {"length": needed}
         if found is None:
-            short.append(Short(want.job, want.ware, want.lot, **size))  # pyright: ignore[reportArgumentType]
+            short.append(_short(want, needed))
         else:
             taken[found.log] = taken.get(found.log, 0.0) + needed
             promises.append(Promise(found.log, want.job, **size))  # pyright: ignore[reportArgumentType]
     return tuple(promises), tuple(short)
+
+
+def _short(want: QuotedWare, needed: float) -> Short:
+    if want.ware.is_counted:
+        return Short(want.job, want.ware, want.lot, count=round(needed))
+    return Short(want.job, want.ware, want.lot, needed, colour_name=want.colour_name)
 
 
 def _needed(want: QuotedWare) -> float:

@@ -9,7 +9,7 @@ import pytest
 
 from order_events import opened
 from quoted_lines import quote_of
-from strandwright.errors import Conflict, SpecError
+from strandwright.errors import Conflict, InputErrors, SpecError
 from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.planning.ports import Store
@@ -136,12 +136,12 @@ def test_a_quote_told_anew_is_a_further_revision_and_only_the_last_is_taken():
     assert first == kept_quote(shop.store, "K7M2QX", 1)[0]
     with pytest.raises(SpecError, match="told last"):
         accept_quote(shop.store, "K7M2QX", TOLD, revision=1)
-    accept_quote(shop.store, "K7M2QX", TOLD)
+    accept_quote(shop.store, "K7M2QX", TOLD, may_be_short=True)
     assert 2 == shop.state().accepted.revision
     with pytest.raises(SpecError, match="before a price is taken"):
         tell_quote(shop.store, first, TOLD)
     with pytest.raises(Conflict, match="another price"):
-        accept_quote(shop.store, "K7M2QX", TOLD, revision=1)
+        accept_quote(shop.store, "K7M2QX", TOLD, revision=1, may_be_short=True)
 
 
 def test_what_is_short_is_told_and_no_more_is_promised_than_is_free():
@@ -151,7 +151,11 @@ def test_what_is_short_is_told_and_no_more_is_promised_than_is_free():
     shop.spool(2, HEATHER, length="500 m")
     shop.spool(3, DARK, length="15 m")
     tell_quote(shop.store, _quote(), TOLD)
-    done = accept_quote(shop.store, "K7M2QX", TOLD)
+    with pytest.raises(InputErrors, match="short on purpose") as refused:
+        accept_quote(shop.store, "K7M2QX", TOLD)
+    assert {"shelf.CRAG-1"} == {error.field for error in refused.value.errors}
+    assert (None, 4) == (shop.state().accepted, len(shelf_of(shop.store)) + 1)
+    done = accept_quote(shop.store, "K7M2QX", TOLD, may_be_short=True)
     short = {one.ware.name: one for one in done.short}
     assert {"braid-018", "braid-021", "peep"} == set(short)
     assert 1 == short["peep"].count
@@ -166,7 +170,7 @@ def test_an_opened_spool_is_promised_first():
     smallest = shop.spool(3, BIRCH, length="200 m", opened=True)
     shop.spool(4, BIRCH, length="10 m", opened=True)
     tell_quote(shop.store, _quote(), TOLD)
-    accept_quote(shop.store, "K7M2QX", TOLD)
+    accept_quote(shop.store, "K7M2QX", TOLD, may_be_short=True)
     assert shop.promised(smallest)[0] > 17.0
 
 
@@ -186,7 +190,7 @@ def test_it_is_all_or_nothing_where_another_bench_writes(monkeypatch: pytest.Mon
         return found
 
     monkeypatch.setattr("strandwright.planning.quote.keeping.shelf_of", disturbed)
-    done = accept_quote(shop.store, "K7M2QX", TOLD)
+    done = accept_quote(shop.store, "K7M2QX", TOLD, may_be_short=True)
     assert ["hmpe-lcp"] == [one.ware.name for one in done.short]
     assert 490.0 == pytest.approx(shop.promised(logs["birch"])[0])
     assert shop.promised(logs["heather"])[0] > 17.0

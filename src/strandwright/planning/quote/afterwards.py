@@ -1,0 +1,159 @@
+"""Afterwards: what follows once a price was taken: what was short comes in, or it is taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from strandwright.errors import SpecError
+from strandwright.planning.quote.accepting import Accepted, Told, refuse_over, reserving
+from strandwright.planning.quote.shelf import OnShelf, promise, serves
+from strandwright.workshop.derived import derived_event
+from strandwright.workshop.events import StoredEvent
+from strandwright.workshop.happenings.every import Withdrawn
+from strandwright.workshop.happenings.order import QuoteAccepted
+from strandwright.workshop.order_state import OrderState
+from strandwright.workshop.quote import Quote, QuotedWare
+from strandwright.workshop.writes import Append
+
+
+def reserve_again(
+    quote: Quote, order: OrderState, shelf: Sequence[OnShelf], told: Told
+) -> Accepted:
+    """Give what is written when what was short has come in: it is promised, too.
+
+    Parameters
+    ----------
+    quote : Quote
+        The quote that was taken.
+    order : OrderState
+        How its order stands.
+    shelf : sequence of OnShelf
+        The stock, what is used up among it.
+    told : Told
+        When and by whom.
+
+    Returns
+    -------
+    Accepted
+        What is promised now, and what is short still.
+
+    Raises
+    ------
+    SpecError
+        If it is not the price that was taken, or the order is over.
+    """
+    refuse_over(quote, order)
+    if order.accepted is None or order.accepted.quote != quote.id:
+        raise SpecError("quote", quote.id, "must be the price that was taken", "take it first")
+    promises, short = promise(unserved(quote, shelf), shelf)
+    return Accepted(tuple(reserving(quote, promises, shelf, told)), promises, short)
+
+
+def unserved(quote: Quote, shelf: Sequence[OnShelf]) -> tuple[QuotedWare, ...]:
+    """Find what a quote takes of which nothing is promised and nothing was used for its job.
+
+    Parameters
+    ----------
+    quote : Quote
+        The quote.
+    shelf : sequence of OnShelf
+        The stock, what is used up among it.
+
+    Returns
+    -------
+    tuple of QuotedWare
+        In the quote's order.
+    """
+    return tuple(
+        want
+        for want in quote.wares
+        if not any(
+            one.state.ware is not None
+            and serves(one.state.ware, want.ware)
+            and want.lot in ("", one.lot)
+            and _is_for(one, quote.order, want.job)
+            for one in shelf
+        )
+    )
+
+
+def _is_for(one: OnShelf, order: str, job: str) -> bool:
+    promised = any((r.order, r.job) == (order, job) for r in one.state.reserved)
+    return promised or any(u.job == job and u.order in ("", order) for u in one.state.uses)
+
+
+def take_back(
+    order: str,
+    log: Sequence[StoredEvent],
+    state: OrderState,
+    shelf: Sequence[OnShelf],
+    told: Told,
+    why: str,
+) -> tuple[Append, ...]:
+    """Give what is written when it was a slip that a price was taken: its promises are free again.
+
+    Parameters
+    ----------
+    order : str
+        Identity of the order.
+    log : sequence of StoredEvent
+        What is recorded of it.
+    state : OrderState
+        How it stands.
+    shelf : sequence of OnShelf
+        The stock, what is used up among it.
+    told : Told
+        When and by whom.
+    why : str
+        Why.
+
+    Returns
+    -------
+    tuple of Append
+        To be written together; none where no price is taken.
+
+    Raises
+    ------
+    SpecError
+        If a line of it is built already.
+    """
+    if state.accepted is None:
+        return ()
+    if state.made:
+        rule = "must be taken back before a line is built on it, and one is"
+        raise SpecError("quote", state.accepted.quote, rule, "take that back first")
+    gone = {s.event.body.event for s in log if isinstance(s.event.body, Withdrawn)}
+    counting = [
+        s.event.id
+        for s in log
+        if isinstance(s.event.body, QuoteAccepted) and s.event.id not in gone
+    ]
+    events = [
+        derived_event("withdrawn", {"event": id, "why": why}, (order,), at=told.at, by=told.by)
+        for id in counting
+    ]
+    return Append(order, events, state.seq), *freeing(order, shelf, told)
+
+
+def freeing(order: str, shelf: Sequence[OnShelf], told: Told) -> Iterator[Append]:
+    """Give what is written when all that is promised to an order is free again.
+
+    Parameters
+    ----------
+    order : str
+        Identity of the order.
+    shelf : sequence of OnShelf
+        The stock, what is used up among it.
+    told : Told
+        When and by whom.
+
+    Yields
+    ------
+    Append
+        One for each spool and kind of part of which something is promised to it.
+    """
+    for one in shelf:
+        if any(r.order == order for r in one.state.reserved):
+            body = {"order": order}
+            event = derived_event("stock-freed", body, (one.log,), at=told.at, by=told.by)
+            yield Append(one.log, [event], one.state.seq)
