@@ -14,6 +14,16 @@ from complaints import Complaints, OpenPage
 from PIL import Image
 from playwright.sync_api import expect
 
+#: What is typed of a line, by the fields of the page.
+LINE = {
+    "shorthand": "57 1/4: 0-17, 26 3/4-30 1/2, 17-0",
+    "loop": "7/8 in",
+    "tolerance": "1/16 in",
+    "zeroPost": "1/2 in",
+    "longest": "120 in",
+    "rating": "600 lbf",
+}
+
 
 def fetched(bench: BenchServer, path: str) -> bytes:
     """Give what is answered."""
@@ -91,13 +101,28 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
     expect(page.locator(".of-order")).to_contain_text(told["number"], timeout=PATIENCE)
     expect(page.locator("#new-customer")).to_have_value("Ada Reed")
     expect(page.locator("#new-bowName")).to_have_value("crag bow")
+    expect(page.locator(".of-order")).to_contain_text("axle to axle 32 1\u20444 in")
+    for field, text in LINE.items():
+        page.locator(f"#new-{field}").fill(text)
+    for field, choice in {"strand": "hmpe-lcp", "thread": "braid-018"}.items():
+        page.locator(f"#new-{field}").select_option(choice)
+    page.get_by_role("button", name="Make the line").click()
+    strip = page.get_by_role("region", name="The line on its strip")
+    expect(strip).to_be_visible(timeout=PATIENCE)
+    (job,) = bench.get(f"/api/orders/{told['id']}")["jobs"]
+    kept = bench.get(f"/api/jobs/{job['id']}")["job"]
+    assert ("Ada Reed", "6 7/8 in") == (kept["customer"], kept["bow"]["brace_height"])
+    assert [("burred peg or track", "upper wheel")] == [
+        (one["finding"], one["where"]) for one in kept["original"]["stop"]
+    ]
 
     page.goto(f"{bench.url}/#/orders")
     page.get_by_label("Find an order").fill(told["number"].lower())
     expect(page.locator(".order-group li")).to_have_count(1, timeout=PATIENCE)
     page.set_viewport_size({"width": 390, "height": 844})
     page.locator(".order-group li a").click()
-    counter.says("ready to measure")
+    counter.says("Every line has its job")
+    expect(page.locator("#lines")).to_contain_text(job["id"])
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
 
 

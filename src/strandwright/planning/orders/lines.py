@@ -13,6 +13,7 @@ from strandwright.planning.orders.keeping import KeptOrder, decided, kept_order
 from strandwright.planning.orders.opening import read_event
 from strandwright.planning.take_off.new_line import job_from_shorthand
 from strandwright.workshop.job import job_from_table
+from strandwright.workshop.parts import StopFinding
 from strandwright.workshop.writes import Save
 
 Table = dict[str, Any]
@@ -90,12 +91,16 @@ def of_order(kept: KeptOrder, entry: Mapping[str, Any]) -> Table:
     if told.get("kind", bow.get("kind")) != bow.get("kind"):
         # Another kind of bow is another bow: nothing of the order's holds for it.
         bow = {}
-    stop = [
-        one.model_dump(mode="json", exclude_defaults=True, exclude={"photos"})
-        for one in state.findings
-    ]
+    answered = {(r.finding, r.where) for r in kept.verdict.reasons if r.answered}
+    stop = [_at_the_bench(one, (one.finding, one.where) in answered) for one in state.findings]
     return {
         "customer": "" if kept.customer is None else kept.customer.name,
         "bow": {**bow, **told},
         "original": {"stop": stop} if stop else {},
     }
+
+
+def _at_the_bench(found: StopFinding, is_answered: bool) -> Table:
+    """Give a finding as the bench has to know it: what the owner answered is asked no more."""
+    table = found.model_dump(mode="json", exclude_defaults=True, exclude={"photos"})
+    return table | {"decision": "note"} if is_answered and found.decision == "ask" else table

@@ -192,6 +192,19 @@ def test_a_job_of_the_order_has_its_customer_its_bow_and_what_was_found(desk):
     assert ("CRAG-1",) == kept_order(desk, ORDER).state.jobs
 
 
+def test_what_the_owner_answered_is_asked_no_more_at_the_bench(desk):
+    """It is noted on the job; what waits for an answer is asked there, too."""
+    burr, twist = {"finding": "burred peg or track"}, {"finding": "twisted limb"}
+    asked = event(4, "asked", question="May we?", about="burred peg or track")
+    said = event(5, "answered", question=asked.id, answer="Smooth it.")
+    at_counter(desk, event(3, "bow-looked-at", findings=[burr, twist]), asked, said)
+    add_job(desk, ORDER, HEAD, LINE, RIDGE["bench"])
+    stop = desk.job("CRAG-1").job.original.stop
+    assert [("burred peg or track", "note"), ("twisted limb", "ask")] == [
+        (one.finding, one.decision) for one in stop
+    ]
+
+
 def test_a_job_sent_twice_is_one(desk):
     """After a lost answer: the same event, or the same line under another."""
     at_counter(desk)
