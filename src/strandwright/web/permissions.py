@@ -134,12 +134,12 @@ _BUILDS = (
         "GET /api/hello",
         "GET /api/live",
         "GET /api/builds",
+        "GET /api/builds/-/outcomes",
         "GET /api/builds/{build}",
         phone=True,
     ),
     *_rows(
         LOOKER,
-        "GET /api/builds/-/outcomes",
         "GET /api/builds/{build}/hear",
         "GET /api/builds/{build}/log.json",
         "GET /api/builds/{build}/service",

@@ -7,6 +7,7 @@ import { outbox } from "../models/bench_outbox.js";
 import { useFetched } from "../models/fetched.js";
 import { comingUp, counted, project } from "../models/jig.js";
 import { handOver, takeIn } from "../models/photos.js";
+import { useTold } from "../models/told.js";
 import { Doubt, useCounter } from "./jig/counter.js";
 import { WhenFetched } from "./parts.js";
 
@@ -16,12 +17,13 @@ export function Screen({ id }) {
 }
 
 function Lines() {
-  const fetched = useFetched("/api/builds");
+  const fetched = useFetched("/api/builds?state=building&limit=50");
+  const told = useTold("/api/builds/-/outcomes", "build", "builds", fetched.value.value);
   return html`<section class="page phone"><header class="page-head"><h1>On the jig</h1></header>
     <${WhenFetched} fetched=${fetched} what="The builds">${({ builds }) => {
-      const here = builds.filter((build) => build.state === "building");
+      const here = builds.map((build) => ({ ...build, ...told.rows.value[build.id] }));
       if (here.length === 0) return html`<p class="lead">No line is on the jig. Begin one at the bench; it stands here at once.</p>`;
-      return html`<ul class="phone-lines">${here.map((build) => html`<li key=${build.id}>
+      return html`<ul class="phone-lines">${here.map((build) => html`<li key=${build.id} ref=${told.watch} data-row=${build.id}>
         <a class="act" href=${addressOf("phone", build.id)}><b>${build.name}</b><span class="wait">${fractions([build.next?.title, build.next?.headline].filter(Boolean).join(" · "))}</span></a></li>`)}</ul>`;
     }}<//><${Camera} /></section>`;
 }
