@@ -5,19 +5,18 @@ It is reckoned from listings alone, which a store writes together with the logs.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from fractions import Fraction
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from strandwright.planning.desk.jobs import JobDesk
 from strandwright.planning.ports import Store
 from strandwright.planning.stock.keeping import KeptStock, stock_of
 from strandwright.planning.stock.reorder import reorder_of
+from strandwright.planning.stock.rows import price_of, prices_of, row_of, total_of
 from strandwright.planning.stock.words import (
     density_text,
     event_text,
     feet,
-    length_text,
     mass_text,
     money,
     pieces,
@@ -29,13 +28,10 @@ from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.happenings.every import Withdrawn
 from strandwright.workshop.listings.stock import list_stock
 from strandwright.workshop.money import Currency
-from strandwright.workshop.order_number import order_number
 
 Table = dict[str, Any]
 #: Listings that are read at once [-]
 _PAGE = 500
-#: Lengths of a price are told by this many metres: a hundred feet [m]
-_PRICED = 30.48
 
 
 def stock_page(desk: JobDesk) -> Table:
@@ -58,13 +54,12 @@ def stock_page(desk: JobDesk) -> Table:
     for row in rows:
         grouped.setdefault(row.summary["key"], []).append(row)
     wares = [_ware(grouped[key], desk.now(), currency) for key in sorted(grouped) if key]
-    worths = [Fraction(r.summary["worth"]) for r in rows if r.summary["worth"] is not None]
     return {
         "wares": wares,
         "spools": sum(len(w["spools"]) for w in wares),
         "to_order": [w["key"] for w in wares if w["order_now"]],
         # Each spool is rounded by itself, so that the rows add up to what stands below them.
-        "worth_text": money(_total(rows, currency), currency) if worths else "",
+        "worth_text": money(total_of(rows, currency), currency),
     }
 
 
@@ -133,12 +128,12 @@ def spool_page(desk: JobDesk, log: str) -> Table:
     kept = stock_of(desk, log)
     events = desk.store.events(log)
     currency = shop_currency(desk.store)
-    row = _row(list_stock(kept.head, events), currency)
-    summary = list_stock(kept.head, events).summary
-    return row | {
+    listing = list_stock(kept.head, events)
+    summary = listing.summary
+    return row_of(listing, currency) | {
         "ware": summary["ware"],
         "key": summary["key"],
-        "price_text": money(_price(summary), currency),
+        "price_text": money(price_of(summary), currency),
         "learned": _learned(kept),
         "entries": _entries(events, summary["doubted"]),
     }
@@ -164,95 +159,23 @@ def _ware(rows: Sequence[Listing], now: str, currency: Currency | None) -> Table
         "label": summaries[0]["label"],
         "called": next((s["called"] for s in summaries if s["called"]), ""),
         "counted": counted,
-        "spools": [_row(r, currency) for r in here],
+        "spools": [row_of(r, currency) for r in here],
         "gone": len(rows) - len(here),
         "free": free,
         "free_text": pieces(round(free)) if counted else feet(free),
-        "worth_text": money(_total(here, currency), currency),
+        "worth_text": money(total_of(here, currency), currency),
         # What ran out long ago and was hardly used is not asked for again by itself.
         "order_now": free <= reorder.level and (bool(here) or reorder.basis == "own use"),
         "level": reorder.level,
         "reorder_basis": reorder.basis,
         "reorder_text": reorder_text(reorder, free, counted=counted),
-        "prices": _prices(receipts, currency, counted=counted),
+        "prices": prices_of(receipts, currency, counted=counted),
     }
 
 
 def _by_turn(row: Listing) -> tuple[bool, float, str]:
     """Begun spools first, those with less on them before the others."""
     return not row.summary["opened"], row.summary["left"], row.id
-
-
-def _row(row: Listing, currency: Currency | None) -> Table:
-    """Give one spool, or small parts, as a list shows it."""
-    s = row.summary
-    full = s["full"] or 1.0
-    reserved = sum(r["length"] for r in s["reserved"])
-    count = sum(r["count"] for r in s["reserved"])
-    return {
-        "id": row.id,
-        "kind": row.kind,
-        "label": s["label"],
-        "colour": (s["ware"] or {}).get("colour"),
-        "called": s["called"],
-        "counted": s["counted"],
-        "lot": s["lot"],
-        "supplier": s["supplier"],
-        "place": s["place"],
-        "opened": s["opened"],
-        "over": s["over"],
-        "gone": s["gone"],
-        "count": s["count"],
-        "reserved_count": count,
-        "left_share": min(s["left"] / full, 1.0),
-        "spread_share": 2.0 * s["left_u"] / full,
-        "reserved_share": min(reserved / full, 1.0),
-        "left_m": s["left"],
-        "free_m": s["free"],
-        "left_text": pieces(s["count"]) if s["counted"] else length_text(s["left"], s["left_u"]),
-        "mass_text": "" if s["counted"] else mass_text(s["mass"], s["mass_u"]),
-        "full_text": "" if s["counted"] else feet(s["full"]),
-        "free_text": pieces(s["free_count"]) if s["counted"] else feet(s["free"]),
-        "reserved_text": _reserved(s, reserved, count),
-        "reserved": [_promise(r, counted=s["counted"]) for r in s["reserved"]],
-        "worth_text": money(_worth(s), currency),
-        "warnings": _warnings(s),
-        "at": row.at,
-    }
-
-
-def _reserved(summary: Mapping[str, Any], length: float, count: int) -> str:
-    if not summary["reserved"]:
-        return ""
-    return pieces(count) if summary["counted"] else feet(length)
-
-
-def _promise(reserved: Mapping[str, Any], *, counted: bool) -> Table:
-    text = pieces(reserved["count"]) if counted else feet(reserved["length"])
-    number = order_number(reserved["order"])
-    return {"order": reserved["order"], "number": number, "job": reserved["job"], "text": text}
-
-
-def _warnings(summary: Mapping[str, Any]) -> list[str]:
-    """Say what does not fit."""
-    said: list[str] = []
-    if summary["doubted"]:
-        said.append(
-            "A weighing does not fit the label and what was used: weigh it again, and take the "
-            "wrong one back."
-        )
-    if summary["beyond"] > 0.0:
-        said.append(
-            f"{feet(summary['beyond'])} more was used than was thought to be there: weigh it, or "
-            "write it off when it is empty."
-        )
-    if summary["beyond_count"]:
-        said.append(f"{pieces(summary['beyond_count'])} more used than were there: count them.")
-    if summary["short"] > 0.0:
-        said.append(f"{feet(summary['short'])} of what is promised is not there any more.")
-    if summary["short_count"]:
-        said.append(f"{pieces(summary['short_count'])} of those promised are not there any more.")
-    return said
 
 
 def _learned(kept: KeptStock) -> Table:
@@ -283,51 +206,3 @@ def _entries(events: Sequence[StoredEvent], doubted: Sequence[str]) -> list[Tabl
         }
         for s in sorted(events, key=lambda s: (s.event.at, s.seq), reverse=True)
     ]
-
-
-def _worth(summary: Mapping[str, Any]) -> Fraction | None:
-    return None if summary["worth"] is None else Fraction(summary["worth"])
-
-
-def _total(rows: Iterable[Listing], currency: Currency | None) -> Fraction | None:
-    """Add up what rows are worth, each rounded as it is shown."""
-    shown = currency or Currency("", 2)
-    worths = [w for r in rows if (w := _worth(r.summary)) is not None]
-    return sum((Fraction(shown.rounded(w)) for w in worths), Fraction(0)) if worths else None
-
-
-def _price(summary: Mapping[str, Any]) -> Fraction | None:
-    prices = [r["price"] for r in summary["receipts"] if r["price"] is not None]
-    return Fraction(prices[-1]) if prices else None
-
-
-def _prices(
-    receipts: Sequence[Mapping[str, Any]], currency: Currency | None, *, counted: bool
-) -> list[Table]:
-    """Give what was paid for a ware, oldest first, and what that is for a piece or a length."""
-    paid = sorted((r for r in receipts if r["price"] is not None), key=lambda r: str(r["at"]))
-    return [
-        {
-            "at": r["at"],
-            "supplier": r["supplier"],
-            "lot": r["lot"],
-            "text": money(Fraction(r["price"]), currency),
-            "each": _each(r, counted=counted),
-            "each_text": _each_text(r, currency, counted=counted),
-        }
-        for r in paid
-    ]
-
-
-def _each(receipt: Mapping[str, Any], *, counted: bool) -> float | None:
-    """Give the price of a piece, or of a hundred feet, as a plot draws it."""
-    amount = receipt["count"] if counted else receipt["length"] / _PRICED
-    return float(Fraction(receipt["price"])) / amount if amount else None
-
-
-def _each_text(receipt: Mapping[str, Any], currency: Currency | None, *, counted: bool) -> str:
-    amount = Fraction(receipt["count"] if counted else receipt["length"] / _PRICED)
-    if not amount:
-        return ""
-    each = money(Fraction(receipt["price"]) / amount, currency)
-    return f"{each} a piece" if counted else f"{each} for 100 ft"

@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from strandwright.errors import LimitError, SpecError
-from strandwright.planning.stock.spools_model import Goal, solve_ware
+from strandwright.planning.stock.goals import Goal
+from strandwright.planning.stock.spools_model import solve_ware
 
 #: Rounds of one colour beyond this are a slip of the hand [round]
 _MOST_ROUNDS = 100_000

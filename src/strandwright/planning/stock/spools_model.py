@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import importlib
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any
 
-from strandwright.errors import SolveError, SpecError
+from strandwright.planning.stock.goals import Goal, GoalModel, meet_goals, solver
 
 if TYPE_CHECKING:
     from strandwright.planning.stock.spools import Demand, SpoolAtHand
@@ -16,29 +15,6 @@ if TYPE_CHECKING:
 
 #: What is left on a spool is weighed up in steps of this [mm]
 COARSE = 100
-
-
-@dataclass(frozen=True)
-class Goal:
-    """One goal, as it was met.
-
-    Attributes
-    ----------
-    name : str
-        What is to be small.
-    value : int
-        What the answer has of it [unit]
-    bound : int
-        Nothing that is as good in all goals before has less; equal to ``value`` where that is
-        proved to be the best [unit]
-    unit : str
-        ``mm``, ``dm``, or empty for a count.
-    """
-
-    name: str
-    value: int
-    bound: int
-    unit: str = ""
 
 
 @dataclass(frozen=True)
@@ -61,10 +37,9 @@ class WareAnswer:
 
 
 @dataclass
-class _Model:
+class _Model(GoalModel):
     """The solver's model with its unknowns by demand and spool."""
 
-    cp: Any
     wound: dict[tuple[int, int], Any] = field(default_factory=dict)
     begun: dict[tuple[int, int], Any] = field(default_factory=dict)
     missing: list[Any] = field(default_factory=list)
@@ -72,28 +47,6 @@ class _Model:
     lots: list[Any] = field(default_factory=list)
     remnant: list[Any] = field(default_factory=list)
     useless: list[Any] = field(default_factory=list)
-    goals: list[tuple[str, str, Any]] = field(default_factory=list)
-
-
-def solver() -> Any:
-    """Give the solver of problems in whole numbers.
-
-    Returns
-    -------
-    module
-        CP-SAT of OR-Tools.
-
-    Raises
-    ------
-    SpecError
-        If it is not installed.
-    """
-    try:
-        return importlib.import_module("ortools.sat.python.cp_model")
-    except ImportError as error:
-        rule = "needs the solver OR-Tools, which is not installed"
-        remedy = "install strandwright with its extra 'shop', or choose the spools by hand"
-        raise SpecError("spools", "choose", rule, remedy) from error
 
 
 def solve_ware(
@@ -134,7 +87,7 @@ def solve_ware(
     cp = solver()
     parts = [spools] if may_mix else _by_lot(spools)
     models = [_modelled(cp, demands, part, useful) for part in parts]
-    goals, chosen, best = _one_after_the_other(cp, models, effort)
+    goals, chosen, best = meet_goals(cp, models, effort)
     model, part = models[chosen], parts[chosen]
     places = [(i, j) for i in range(len(demands)) for j in range(len(part))]
     return WareAnswer(
@@ -165,6 +118,7 @@ def _modelled(
     _count_lots(model, spools)
     _measure(model, demands, spools, useful)
     _set_goals(model, demands, spools)
+    model.decided = [*model.wound.values(), *model.missing]
     return model
 
 
@@ -254,69 +208,3 @@ def _set_goals(model: _Model, demands: Sequence[Demand], spools: Sequence[SpoolA
 
 def _dot(weights: Sequence[int], unknowns: Sequence[Any]) -> Any:
     return sum(w * u for w, u in zip(weights, unknowns, strict=True))
-
-
-def _one_after_the_other(
-    cp: Any, models: Sequence[_Model], effort: float
-) -> tuple[tuple[Goal, ...], int, dict[int, int]]:
-    """Make each goal as small as those before it allow; models that fall behind drop out.
-
-    Gives the goals, which model is the best, and its unknowns by their place in it.
-    """
-    met: list[Goal] = []
-    best: dict[int, dict[int, int]] = {m: {} for m in range(len(models))}
-    for place, (name, unit, _) in enumerate(models[0].goals):
-        share = effort / len(models[0].goals) / len(best)
-        found = {m: _least(cp, models[m], place, best[m], share) for m in best}
-        value = min(f.value for f in found.values())
-        met.append(Goal(name, value, min(f.bound for f in found.values()), unit))
-        best = {m: f.unknowns for m, f in found.items() if f.value == value}
-        for m in best:
-            models[m].cp.add(models[m].goals[place][2] <= value)
-    chosen = min(best)
-    return tuple(met), chosen, best[chosen]
-
-
-class _Found(NamedTuple):
-    """The least of a goal that was found, its bound, and the unknowns that reach it."""
-
-    value: int
-    bound: int
-    unknowns: dict[int, int]
-
-
-def _least(cp: Any, model: _Model, place: int, best: dict[int, int], effort: float) -> _Found:
-    """Make one goal small, beginning with what was best for the goals before."""
-    goal = model.goals[place][2]
-    known: list[Any] = [*model.wound.values(), *model.missing]
-    model.cp.minimize(goal)
-    model.cp.clear_hints()
-    for unknown in known if best else ():
-        model.cp.add_hint(unknown, best[unknown.index])
-    solving = cp.CpSolver()
-    # One worker and a clock that counts work, not seconds: the same answer on every run.
-    solving.parameters.num_workers = 1
-    solving.parameters.random_seed = 0
-    solving.parameters.max_deterministic_time = effort
-    status = solving.solve(model.cp)
-    if status in (cp.OPTIMAL, cp.FEASIBLE):
-        value = int(solving.value(goal))
-        bound = value if status == cp.OPTIMAL else math.ceil(solving.best_objective_bound - 1e-9)
-        return _Found(value, bound, {u.index: int(solving.value(u)) for u in known})
-    if not best:
-        message = "which spools to wind from was not found in the time the solver had"
-        raise SolveError(f"{message}; give it more effort, or fewer spools")
-    # What met the goals before stands; of this one nothing more is known.
-    return _Found(_worth(cp, model, goal, best), 0, best)
-
-
-def _worth(cp: Any, model: _Model, goal: Any, best: dict[int, int]) -> int:
-    """Work out what a known answer has of a goal."""
-    fixed = model.cp.clone()
-    for unknown in (*model.wound.values(), *model.missing):
-        fixed.add(fixed.get_int_var_from_proto_index(unknown.index) == best[unknown.index])
-    fixed.clear_objective()
-    solving = cp.CpSolver()
-    solving.parameters.num_workers = 1
-    solving.solve(fixed)
-    return int(solving.value(goal))

@@ -19,7 +19,7 @@ from strandwright.workshop.listings.orders import list_customer, list_order
 from strandwright.workshop.listings.stock import list_stock
 
 #: What listings say; raised with every change of what one of them says [-]
-VERSION = 6
+VERSION = 7
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
 DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {

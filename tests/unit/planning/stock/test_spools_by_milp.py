@@ -10,7 +10,7 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint, milp
 
 from strandwright.errors import LimitError, SpecError
-from strandwright.planning.stock import spools_model
+from strandwright.planning.stock import goals
 from strandwright.planning.stock.spools import Demand, SpoolAtHand, choose_spools
 
 
@@ -75,12 +75,12 @@ def by_milp(demands, spools, useful):
         hold([*used, (b[s], big)], -np.inf, free[s] - useful * 1000 + big)
         hold([(w[s], 1), (r[s], -1), (b[s], big)], 0, np.inf)
     new = [s for s in range(S) if not spools[s].is_open]
-    goals = [
+    wanted = [
         [(m[d], length[d]) for d in range(D)], [(p, 1) for p in u], [(p, 1) for p in y.ravel()],
         [(p, 1) for p in w], [(u[s], 1) for s in new], [(p, 1) for p in r],
     ]  # fmt: skip
     values = []
-    for goal in goals:
+    for goal in wanted:
         cost = np.zeros(n)
         for place, factor in goal:
             cost[place] += factor
@@ -178,7 +178,7 @@ def test_little_effort_tells_its_bound():
 
 def test_without_the_solver_it_says_what_to_install(monkeypatch):
     """The extra is named; nothing is guessed."""
-    monkeypatch.setattr(spools_model.importlib, "import_module", _missing)
+    monkeypatch.setattr(goals.importlib, "import_module", _missing)
     with pytest.raises(SpecError, match="extra 'shop'"):
         choose_spools([Demand("string", "ware", 10, 3.0)], [], 1.0)
 
