@@ -1,10 +1,11 @@
-"""Loads for the queue's tests: a small shop, random work in it, and the rules any schedule keeps."""
+"""Loads for the queue's tests: a small shop, random work, and the rules any schedule keeps."""
 
 from __future__ import annotations
 
 import random
 from collections.abc import Sequence
 from datetime import date
+from itertools import pairwise
 
 from strandwright.planning.queue.hours import USUAL, Hours
 from strandwright.planning.queue.nouns import Act, Load, QueueBench, Schedule, Task, Work
@@ -52,7 +53,7 @@ def week_of_lines(count: int, seed: int, *, tight: float = 1.0, benches: int = 2
 
 
 def judged(load: Load, schedule: Schedule) -> None:
-    """Hold a schedule to every rule of the shop, minute by minute, apart from the solver's model."""
+    """Hold a schedule to every rule of the shop, apart from the solver's model."""
     hours, placed = load.hours, {p.task.key: p for p in schedule.placed}
     assert set(placed) == {t.key for w in load.works for t in w.tasks}
     for work in load.works:
@@ -114,5 +115,5 @@ def _held(load: Load, schedule: Schedule, bench: str) -> list[tuple[int, int]]:
 
 def _apart(spans: Sequence[tuple[int, int]]) -> None:
     ordered = sorted(spans)
-    for (_, stop), (start, _) in zip(ordered, ordered[1:], strict=False):
+    for (_, stop), (start, _) in pairwise(ordered):
         assert stop <= start

@@ -1,4 +1,4 @@
-"""The board: a shop by its clock and calendar, and everything that waits; from it to what is solved."""
+"""The board: a shop by its calendar, and everything that waits; from it to what is solved."""
 
 from __future__ import annotations
 

@@ -172,6 +172,7 @@ class _Floor:
         """Start, bench and hand of a job's next task as soon as it can begin."""
         task = way.work.tasks[way.at]
         earliest = max([way.free, *(self.over.get(key, NEVER) for key in task.after)])
+        earliest = max(earliest, self._fixed(way, task))
         bench, hand = way.bench, None
         if task.kinds and bench is None:
             pairs = enumerate(self.load.benches)
@@ -180,6 +181,17 @@ class _Floor:
         if task.hands:
             earliest, hand = _freed(earliest, [(at, n) for n, at in enumerate(self.hands)])
         return begin(self.load.hours, task, earliest), bench, hand
+
+    def _fixed(self, way: _Way, task: Task) -> int:
+        """Not before this, by what was fixed: its own start, or a job that it goes behind."""
+        earliest = 0
+        for fixed in self.load.fixed:
+            if (fixed.job, fixed.step) == task.key and fixed.start is not None:
+                earliest = max(earliest, fixed.start)
+            if fixed.before == task.job and way.at == 0:
+                first = next(w.tasks[0] for w in self.load.works if w.job == fixed.job)
+                earliest = max(earliest, self.begun.get(first.key, NEVER) + first.hands)
+        return earliest
 
     def take(self, way: _Way, found: _Found) -> None:
         """Let a job's next task be done."""
@@ -206,7 +218,7 @@ def _freed(earliest: int, free: list[tuple[int, int]]) -> tuple[int, int | None]
 
 
 def dispatch(load: Load, press: Press) -> dict[Key, int]:
-    """Lay everything out by rule; what was fixed is not looked at.
+    """Lay everything out by rule.
 
     Parameters
     ----------
@@ -218,7 +230,8 @@ def dispatch(load: Load, press: Press) -> dict[Key, int]:
     Returns
     -------
     dict
-        Open minute at which each task begins; empty where there is no way through [min]
+        Open minute at which each task begins; empty where there is no way through, or where what
+        was fixed is missed, for nothing is kept free for it [min]
     """
     names = [bench.name for bench in load.benches]
     floor = _Floor(load, [load.now] * len(load.benches), [load.now] * len(load.hands))
@@ -237,7 +250,11 @@ def dispatch(load: Load, press: Press) -> dict[Key, int]:
             key=lambda pair: (press(pair[1].work, soonest), pair[1].work.job),
         )
         floor.take(way, found)
-    return floor.begun
+    is_kept = all(
+        fixed.start is None or floor.begun[fixed.job, fixed.step] == fixed.start
+        for fixed in load.fixed
+    )
+    return floor.begun if is_kept else {}
 
 
 def _due(work: Work, minute: int) -> float:

@@ -32,7 +32,7 @@ class LaidOut:
     flags: tuple[tuple[Pin, Flag], ...]
 
 
-def lay_out(board: Board, effort: float = EFFORT) -> LaidOut:
+def lay_out(board: Board, effort: float = EFFORT, *, soonest: bool = True) -> LaidOut:
     """Lay a board out in time.
 
     Parameters
@@ -41,6 +41,8 @@ def lay_out(board: Board, effort: float = EFFORT) -> LaidOut:
         The board.
     effort : float
         How long each of the two searches goes on, in the solver's own seconds [-]
+    soonest : bool
+        Whether of the least late schedules the soonest done is looked for.
 
     Returns
     -------
@@ -56,5 +58,5 @@ def lay_out(board: Board, effort: float = EFFORT) -> LaidOut:
     load, clashes = sift(said.load)
     pins = dict(zip(said.load.fixed, said.pins, strict=True))
     flags = (*said.flags, *((pins[flag.fixed], flag) for flag in clashes))
-    schedule = solve(load, effort, tuple(flag for _, flag in flags))
+    schedule = solve(load, effort, tuple(flag for _, flag in flags), soonest=soonest)
     return LaidOut(board, load, schedule, flags)

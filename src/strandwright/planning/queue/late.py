@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from strandwright.errors import InputError
 from strandwright.planning.queue.board import Board, Pin
+from strandwright.planning.queue.first import begin
 from strandwright.planning.queue.hours import DAY
 from strandwright.planning.queue.laid_out import LaidOut, lay_out
 from strandwright.planning.queue.nouns import Placed
 from strandwright.planning.queue.when import day_said, end_said, long_said, moment_said
 
 #: Links told, and jobs that are tried to be put back [-]
-_MOST_LINKS, _MOST_BACK = 8, 3
+_MOST_LINKS, _MOST_BACK = 5, 3
 #: Overtime that is tried [min]
 _OVERTIME = 120
 #: Effort of each layout anew, in the solver's own seconds [-]
-_EFFORT = 0.15
+_EFFORT = 0.3
 
 
 @dataclass(frozen=True)
@@ -77,50 +78,77 @@ def why_late(laid: LaidOut, job: str) -> tuple[Link, ...]:
     tuple of Link
         The last first; each is what ended last of everything that its task had to wait for.
     """
-    placed = laid.schedule.placed
-    at = max((p for p in placed if p.task.job == job), key=lambda p: p.free, default=None)
+    at = max(
+        (p for p in laid.schedule.placed if p.task.job == job), key=lambda p: p.free, default=None
+    )
     links: list[Link] = []
     seen: set[tuple[str, str]] = set()
     while at is not None and len(links) < _MOST_LINKS and at.task.key not in seen:
-        seen.add(at.task.key)
-        link, at = _held_by(laid, at)
+        run = _run(laid, at)
+        seen.update(p.task.key for p in run)
+        links += _own(laid, run) if len(run) > 1 else []
+        link, at = _held_by(laid, run[-1])
         links.append(link)
     return tuple(links)
 
 
+def _run(laid: LaidOut, at: Placed) -> list[Placed]:
+    """A task, and those of its own line before it that it had to wait for."""
+    run = [at]
+    while (found := _last_before(laid, run[-1])) and found[1] == "line":
+        if found[2].task.job != at.task.job or _fixed_start(laid, run[-1]):
+            break
+        run.append(found[2])
+    return run
+
+
+def _own(laid: LaidOut, run: Sequence[Placed]) -> list[Link]:
+    first, last = run[-1], run[0]
+    hours, job = laid.load.hours, last.task.job
+    took = long_said(last.free - first.start)
+    said = (
+        f"{job} takes {took} of open hours from {moment_said(hours, first.start)}, "
+        f"{first.task.short}, to {end_said(hours, last.free)}: its work, and its waits"
+    )
+    return [Link("line", job, said)]
+
+
+def _fixed_start(laid: LaidOut, p: Placed) -> bool:
+    return any((f.job, f.step) == p.task.key and f.start is not None for f in laid.load.fixed)
+
+
+def _last_before(laid: LaidOut, p: Placed) -> tuple[int, str, Placed] | None:
+    """What ended last of everything that a task had to wait for."""
+    return max(_before(laid, p), key=lambda one: one[0], default=None)
+
+
 def _held_by(laid: LaidOut, p: Placed) -> tuple[Link, Placed | None]:
     hours = laid.load.hours
-    what = f"{p.task.job}, {p.task.title}, begins {moment_said(hours, p.start)}"
-    fixed = next((f for f in laid.load.fixed if (f.job, f.step) == p.task.key), None)
-    if fixed is not None and fixed.start is not None:
+    what = f"{p.task.job}, {p.task.short}, begins {moment_said(hours, p.start)}"
+    if _fixed_start(laid, p):
         return Link("fixed", p.task.job, f"{what}: it was set to begin then"), None
-    found = max(_before(laid, p), key=lambda one: one[0], default=None)
+    found = _last_before(laid, p)
     if found is None or found[0] <= laid.load.now:
         return Link("now", p.task.job, f"{what}: nothing held it up before"), None
     ended, kind, other = found
-    until = end_said(hours, ended)
+    until, job = end_said(hours, ended), other.task.job
     reasons = {
-        "line": f"the line is not ready before {until}: {_waiting(other)}",
-        "hands": f"{other.hand or 'hands'} is at {other.task.job}, {other.task.title}, to {until}",
-        "bench": f"{other.task.job} lies on the bench to {until}",
-        "fixed": f"it was set to go behind {other.task.job}",
+        "line": f"{job} is not ready before {until}",
+        "hands": f"{other.hand or 'hands'} at {job}, {other.task.short}, to {until}",
+        "bench": f"{job} on {other.bench} to {until}",
+        "fixed": f"it was set to go behind {job}",
     }
-    closed = ""
-    gap = hours.begins(p.start) - hours.ends(p.start)
-    if gap > 0 and p.start == ended:
-        closed = "; then the shop is closed"
-    elif p.start > ended:
-        closed = f"; then {long_said(p.start - ended)} go by, for it does not fit before closing"
-        if hours.opened(hours.begins(ended) // DAY * DAY + DAY) > p.start:
-            closed = f"; {long_said(p.start - ended)} could be gained, and would not help"
-    return Link(kind, other.task.job, f"{what}: {reasons[kind]}{closed}"), other
+    return Link(kind, job, f"{what}: {reasons[kind]}{_gap(laid, ended, p)}"), other
 
 
-def _waiting(p: Placed) -> str:
-    waits = [f"{p.task.title}"]
-    waits += [f"{p.task.stands} min under load"] * bool(p.task.stands)
-    waits += [f"{p.task.rests} min at rest"] * bool(p.task.rests)
-    return ", then ".join(waits)
+def _gap(laid: LaidOut, ended: int, p: Placed) -> str:
+    """Say what lies between the end of what held a task up and its beginning."""
+    hours = laid.load.hours
+    if p.start == ended:
+        return "; the shop is closed then" if hours.begins(ended) > hours.ends(ended) else ""
+    if begin(hours, p.task, ended) == p.start:
+        return "; it does not fit before closing"
+    return ""
 
 
 def _before(laid: LaidOut, p: Placed) -> Iterator[tuple[int, str, Placed]]:
@@ -164,7 +192,7 @@ def mends(laid: LaidOut, job: str) -> tuple[Mend, ...]:
     found: list[Mend] = []
     for what, board in _ways(laid, job):
         try:
-            anew = lay_out(board, _EFFORT)
+            anew = lay_out(board, _EFFORT, soonest=False)
         except InputError:
             continue
         left = anew.schedule.late.get(job, 0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 from strandwright.errors import SpecError
@@ -220,7 +221,7 @@ def _waited(made: QueueModel, begun: Any, minutes: int, *, must_be_open: bool) -
 
 def _in_order(made: QueueModel, work: Work) -> None:
     parts = [made.parts[task.key] for task in work.tasks]
-    for one, other in zip(parts, parts[1:], strict=False):
+    for one, other in pairwise(parts):
         made.model.add(other.start >= one.free)
 
 

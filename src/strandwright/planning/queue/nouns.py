@@ -80,6 +80,12 @@ class Task:
         """What is done."""
         return ", ".join(dict.fromkeys(act.title for act in self.acts)) or self.step
 
+    @property
+    def short(self) -> str:
+        """What is done, from its first act to its last."""
+        titles = list(dict.fromkeys(act.title for act in self.acts)) or [self.step]
+        return titles[0] if len(titles) == 1 else f"{titles[0]} … {titles[-1]}"
+
     def holds(self, step: str) -> bool:
         """Say whether a step is one of its acts.
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from strandwright.planning.queue.first import NEVER, begin, course, far_end
+from strandwright.planning.queue.first import NEVER, begin, course, dispatch, far_end
 from strandwright.planning.queue.model import key_of, make_model, solver_library
 from strandwright.planning.queue.nouns import Fixed, Flag, Key, Load, Task
 from strandwright.planning.queue.when import moment_said
@@ -56,6 +56,9 @@ def way_through(load: Load) -> dict[Key, int] | None:
     dict or None
         Open minutes at which tasks begin; None where none was found [min]
     """
+    by_rule = dispatch(load, lambda work, minute: work.due or 0)
+    if by_rule:
+        return by_rule
     cp_model = solver_library()
     made = make_model(load, far_end(load))
     solver = cp_model.CpSolver()

@@ -20,7 +20,7 @@ from strandwright.planning.queue.nouns import Flag, Key, Load, Schedule
 from strandwright.planning.queue.overrides import way_through
 
 #: Effort of each of the two searches, in the solver's own seconds [-]
-EFFORT = 0.4
+EFFORT = 0.3
 _SEED = 6
 #: Ways of searching that find and prove less here in the same time than those that are left
 _IGNORED = (
@@ -37,7 +37,13 @@ class _Found:
     bound: int
 
 
-def solve(load: Load, effort: float = EFFORT, flags: tuple[Flag, ...] = ()) -> Schedule:
+def solve(
+    load: Load,
+    effort: float = EFFORT,
+    flags: tuple[Flag, ...] = (),
+    *,
+    soonest: bool = True,
+) -> Schedule:
     """Lay a queue out.
 
     Parameters
@@ -48,6 +54,8 @@ def solve(load: Load, effort: float = EFFORT, flags: tuple[Flag, ...] = ()) -> S
         How long each of the two searches goes on, in the solver's own seconds [-]
     flags : tuple of Flag
         What was fixed and is left out.
+    soonest : bool
+        Whether of the least late schedules the soonest done is looked for.
 
     Returns
     -------
@@ -65,12 +73,14 @@ def solve(load: Load, effort: float = EFFORT, flags: tuple[Flag, ...] = ()) -> S
     if horizon >= NEVER:
         raise _no_way()
     made = make_model(load, horizon)
-    # A way by rule passes over what was fixed, so it may be none.
-    firsts = [way_through(load)] if load.fixed else first_starts(load)
+    # By rule nothing is kept free for what was fixed, so it may be missed.
+    firsts = first_starts(load) or [way_through(load)]
     schedules = [deal(load, starts, flags=flags) for starts in firsts if starts]
     best = min(schedules, key=lambda s: (s.lateness, s.flow), default=None)
     late = _least_late(made, best, least_lateness(load), effort)
     best = deal(load, late.starts, flags=flags)
+    if not soonest:
+        return deal(load, late.starts, lateness_bound=late.bound, flags=flags)
     made.model.add(made.lateness <= late.value)
     soon = _search(made, made.flow, best, least_flow(load), effort)
     return deal(load, soon.starts, lateness_bound=late.bound, flow_bound=soon.bound, flags=flags)

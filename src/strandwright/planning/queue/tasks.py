@@ -1,4 +1,4 @@
-"""Tasks: what is left of a plan as stretches of handwork, each with the waiting it leaves behind."""
+"""Tasks: what is left of a plan as stretches of handwork, each with the wait it leaves behind."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def queue_tasks(
     for first, last in _groups(operations):
         here = operations[first:last]
         hands = [one for one in here if one.kind == "work"]
-        acts = [_act(one, pace) for one in hands]
+        acts = _joined([_act(one, pace) for one in hands])
         if first == 0 and hands and plan.laid is None and not is_begun(plan, done):
             acts.insert(0, Act("posts", "set the posts", _minutes(SETTING, 1.0, pace)))
         found.append(
@@ -87,6 +87,16 @@ def _groups(operations: list[Operation]) -> Iterator[tuple[int, int]]:
         if waits or apart or again:
             begins.append(n)
     yield from pairwise([*begins, len(operations)])
+
+
+def _joined(acts: list[Act]) -> list[Act]:
+    """Tell an act and the short dwell that hands stay for as one."""
+    found: list[Act] = []
+    for act in acts:
+        if found and (found[-1].step, found[-1].title) == (act.step, act.title):
+            act = Act(act.step, act.title, found.pop().minutes + act.minutes)
+        found.append(act)
+    return found
 
 
 def _act(one: Operation, pace: Mapping[str, float]) -> Act:
