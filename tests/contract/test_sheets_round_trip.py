@@ -151,3 +151,21 @@ def test_a_stranger_to_the_shop_brings_an_address_book(store):
     ]
     with pytest.raises(InputError, match="must be a header of the file"):
         looked_at(desk, "customers", text, {"Surname": "name"})
+
+
+def test_doubles_are_told(store):
+    """The same number under another name, the same name twice, a spool of a lot that is here."""
+    desk = desk_over(store)
+    take_in(desk, "customers", "id,name,phone\r\nmara,Mara Holt,+49 30-1\r\n")
+    text = "id,name,phone\r\nm2,M. Holt,+49 (30) 1\r\nj1,Jon,\r\nj2,Jon,\r\n"
+    notes = [row.notes for row in looked_at(desk, "customers", text).rows]
+    told = [("+49 (30) 1 is a way to reach mara too",), (), ("the same name stands under j1",)]
+    assert told == notes
+    spools = "ware.kind,ware.name,lot,length\r\nstrand,hmpe-lcp,7,500 m\r\n"
+    take_in(desk, "spools", spools)
+    (row,) = looked_at(desk, "spools", spools.replace("500 m", "400 m")).rows
+    assert ("new", ("1 of this ware and lot is kept already",)) == (row.outcome, row.notes)
+    twice = f"{spools}strand,hmpe-lcp,7,500 m\r\n"
+    same, new = looked_at(desk, "spools", twice).rows
+    assert ("same", "new") == (same.outcome, new.outcome)
+    assert "just like row 2; it is taken for a further one" in new.notes

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from typing import Any, cast
 
 from strandwright.errors import InputError, InputErrors, SpecError
 from strandwright.planning.desk.jobs import JobDesk
@@ -61,6 +61,9 @@ class DocumentRows:
         for document in self._kept.values():
             self._named.setdefault(_folded(document.table.get("name")), []).append(document.id)
         self._rows: dict[str, int] = {}
+        self._reached: dict[str, str] = {}
+        for document in self._kept.values():
+            self._remember(document.id, document.table)
 
     def row(self, number: int, row: Sequence[str], matched: Matched) -> RowReport:
         """Say what a row brings.
@@ -107,9 +110,8 @@ class DocumentRows:
         revision = 0 if old is None else old.revision
         write = Save(self.kind, id, now, self._at, revision, away)
         if old is None:
-            others = self._named.get(_folded(name), []) if name else []
-            notes = [f"the same name is kept under {', '.join(others)}"] if others else []
-            return RowReport(number, id, name, "new", notes=tuple(notes), writes=(write,))
+            notes = tuple(self._likenesses(id, name, now))
+            return RowReport(number, id, name, "new", notes=notes, writes=(write,))
         was = self._canonical(old.table)
         changes = list(differences(self.leaves, was, now))
         if away != old.put_away:
@@ -117,6 +119,26 @@ class DocumentRows:
         if not changes:
             return RowReport(number, id, name, "same")
         return RowReport(number, id, name, "changes", tuple(changes), writes=(write,))
+
+    def _likenesses(self, id: str, name: str, table: Table) -> Iterator[str]:
+        """Tell what a new one may be the double of: by its name, or a way to reach it."""
+        others = self._named.setdefault(_folded(name), []) if name else []
+        if others:
+            yield f"the same name stands under {', '.join(others)}"
+        others.append(id)
+        for at, other in self._remember(id, table).items():
+            yield f"{at} is a way to reach {other} too"
+
+    def _remember(self, id: str, table: Table) -> dict[str, str]:
+        """Remember the ways to reach somebody; give those that another has already."""
+        found: dict[str, str] = {}
+        ways = table.get("reach") if self.kind == "customer" else None
+        for way in cast("list[Any]", ways) if isinstance(ways, list) else []:
+            at = str(way.get("at", "")) if isinstance(way, Mapping) else ""
+            other = self._reached.setdefault(_digits(at), id) if at else id
+            if other != id:
+                found[at] = other
+        return found
 
     def _canonical(self, table: Table) -> Table:
         """Give what is kept in today's form; as it is where it is no such noun any more."""
@@ -218,6 +240,11 @@ def differences(
 
 def _folded(text: object) -> str:
     return plain(str(text or ""))
+
+
+def _digits(at: str) -> str:
+    """Give a number or an address in the form in which it is compared."""
+    return re.sub(r"[\s()/.-]+", "", at).lower()
 
 
 def _made_of(name: str) -> str:

@@ -15,6 +15,7 @@ from strandwright.units import System
 from strandwright.workshop.documents import Document, Listing, LogHead
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.fields import Noun
+from strandwright.workshop.happenings.every import Withdrawn
 
 Row = dict[str, str]
 #: Stands where something may have been taken back.
@@ -45,8 +46,8 @@ class Log:
     @cached_property
     def withdrawn(self) -> frozenset[str]:
         """Give the events that were slips, by identity."""
-        bodies = [(s.event.type, s.event.body.model_dump(mode="json")) for s in self.events]
-        return frozenset(str(body["event"]) for type, body in bodies if type == "withdrawn")
+        bodies = (stored.event.body for stored in self.events)
+        return frozenset(body.event for body in bodies if isinstance(body, Withdrawn))
 
 
 class Sheet(Protocol):

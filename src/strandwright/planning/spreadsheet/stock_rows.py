@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from strandwright.errors import InputError, InputErrors, NotFound, SpecError
@@ -102,6 +102,7 @@ class StockRows:
             return RowReport(number, id, name, "refused", errors=(error,))
         told = tuple(notes)
         if receipt is None and not log:
+            told = (*told, *self._likenesses(body))
             head = LogHead(id, self.kind, body.ware.id, event.at)
             named = _named(event, id, 0)
             writes: tuple[Write, ...] = (Begin(head), Append(id, [named], expected=0))
@@ -118,6 +119,15 @@ class StockRows:
             anew = [slip, again]
         write = Append(id, anew, expected=len(log))
         return RowReport(number, id, name, "changes", changes, notes=told, writes=(write,))
+
+    def _likenesses(self, body: StockReceived) -> Iterator[str]:
+        """Tell of spools of the same ware and lot that are kept already."""
+        if self.kind != "spool" or not body.lot:
+            return
+        kept_here = self._store.listings("spool", owner=body.ware.id)
+        alike = sum(listing.summary.get("lot") == body.lot for listing in kept_here)
+        if alike:
+            yield f"{alike} of this ware and lot {'is' if alike == 1 else 'are'} kept already"
 
     def _log(self, id: str, errors: list[InputError]) -> Sequence[StoredEvent]:
         """Give the events of the log a row names; empty where it is a new one."""

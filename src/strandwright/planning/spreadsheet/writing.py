@@ -95,6 +95,8 @@ def things(contents: Iterable[Table]) -> Iterator[Document | Log]:
     draft: Document | _Draft | None = None
     for record in contents:
         what = record["record"]
+        if what == "blob":
+            break  # they come last, and no sheet shows a photo
         if what == "event" and isinstance(draft, _Draft):
             draft.events.append(StoredEvent(record["seq"], event_of_table(record["event"])))
             continue
