@@ -55,8 +55,6 @@ def command(
         told = orders_list(store, status, words)
     finally:
         store.close()
-    if not words and status is None:
-        told["orders"] = [one for one in told["orders"] if one["status"] != "closed"]
     if as_json:
         say_json(told)
     else:

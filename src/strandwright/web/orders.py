@@ -147,7 +147,7 @@ def _add_orders(routes: APIRouter, desk: Desk) -> None:
         at: AtQuery = None,
         id: IdQuery = None,
     ) -> Fields:
-        """Orders of a status, or found by number, bow, job or customer, fifty at a time."""
+        """Orders that are open, of one status, or found by words; fifty of a status at a time."""
         return orders_list(desk.store, status, words, _behind(at, id))
 
     @routes.get("/orders/{said}")

@@ -176,12 +176,28 @@ def test_a_long_list_is_read_on_page_by_page(counter):
     seen: list[str] = []
     behind: dict[str, str] = {}
     while True:
-        page = counter.get("/api/orders", params=behind).json()
+        page = counter.get("/api/orders", params={"status": "opened"} | behind).json()
         seen += [one["id"] for one in page["orders"]]
-        if page["more"] is None:
+        if page["more"] == {}:
             break
-        behind = dict(zip(("at", "id"), page["more"], strict=True))
+        behind = dict(zip(("at", "id"), page["more"]["opened"], strict=True))
     assert 121 == len(seen) == len(set(seen))
+
+
+def test_what_is_closed_does_not_stand_in_the_way_of_what_is_open(counter):
+    """However many were closed since; it is found by words and by its status."""
+    for n in range(60):
+        id = f"{n:08x}" + "2" * 24
+        bow = {"kind": "recurve", "name": "done bow"}
+        counter.put(f"/api/orders/{id}", json={"event": opened(700 + n, bow=bow).table()})
+        closing = {"events": [event(900 + n, "order-closed").table()]}
+        assert 200 == counter.post(f"/api/orders/{id}/events", json=closing).status_code
+    first = counter.get("/api/orders").json()
+    assert [ORDER] == [one["id"] for one in first["orders"]]
+    assert {"opened": 1, "closed": 60} == first["counts"]
+    closed = counter.get("/api/orders", params={"status": "closed"}).json()
+    assert (50, ["closed"]) == (len(closed["orders"]), list(closed["more"]))
+    assert 50 == len(counter.get("/api/orders", params={"words": "done bow"}).json()["orders"])
 
 
 @pytest.mark.parametrize(("kind", "media"), [("JPEG", "image/jpeg"), ("PNG", "image/png")])

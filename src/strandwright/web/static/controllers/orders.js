@@ -12,6 +12,7 @@ const STANDS = [
   ["quoted", "Waiting for their word"], ["accepted", "To be built"], ["made", "To be fitted and handed over"], ["refused", "To go back as it came"],
   ["handed over", "To be closed"],
 ];
+const CLOSED = [["closed", "Closed"]];
 const PATIENCE = 250;
 
 export function Screen() {
@@ -36,23 +37,24 @@ export function Screen() {
 
 function Groups({ answer, words, closed }) {
   const [further, setFurther] = useState(/** @type {any[]} */ ([]));
-  const [more, setMore] = useState(/** @type {string[]|null|undefined} */ (undefined));
-  const behind = more === undefined ? answer.more : more;
+  const [moved, setMoved] = useState(/** @type {Record<string, string[]|null>} */ ({}));
+  const more = { ...answer.more, ...moved };
   const rows = [...new Map([...answer.orders, ...further].map((one) => [one.id, one])).values()];
-  const fetchMore = async () => {
-    const [at, id] = behind;
-    const next = await get(`/api/orders?words=${encodeURIComponent(words)}${closed ? "&status=closed" : ""}&at=${encodeURIComponent(at)}&id=${id}`);
+  const fetchMore = async (/** @type {string} */ status) => {
+    const [at, id] = /** @type {string[]} */ (more[status]);
+    const next = await get(`/api/orders?status=${encodeURIComponent(status)}&at=${encodeURIComponent(at)}&id=${id}`);
     setFurther([...further, ...next.orders]);
-    setMore(next.more);
+    setMoved({ ...moved, [status]: next.more[status] ?? null });
   };
-  const groups = (closed ? [["closed", "Closed"]] : STANDS).map(([status, title]) => ({ status, title, of: rows.filter((one) => one.status === status) })).filter((one) => one.of.length > 0);
+  const shown = closed ? CLOSED : words === "" ? STANDS : [...STANDS, ...CLOSED];
+  const groups = shown.map(([status, title]) => ({ status, title, of: rows.filter((one) => one.status === status) })).filter((one) => one.of.length > 0);
   if (groups.length === 0) {
     return words !== "" ? html`<p>Nothing is found by <b>${words}</b>. A number has six letters and figures, as the label says.</p>`
       : html`<p class="lead">${closed ? "No order is closed yet." : "No bow is here. Take one in: who brings it, what it is, what is wanted; then the page walks you through the look, before any press."}</p>`;
   }
-  return html`${groups.map(({ status, title, of }) => html`<section class="order-group" key=${status}><h2>${title} <span class="wait">${answer.counts[status] > of.length ? `${of.length} of ${answer.counts[status]}` : of.length}</span></h2>
-      <ul>${of.map((one) => html`<${Order} key=${one.id} order=${one} />`)}</ul></section>`)}
-    ${behind ? html`<p><button type="button" class="act" onClick=${fetchMore}>Show more</button></p>` : null}`;
+  return groups.map(({ status, title, of }) => html`<section class="order-group" key=${status}><h2>${title} <span class="wait">${words === "" && answer.counts[status] > of.length ? `${of.length} of ${answer.counts[status]}` : of.length}</span></h2>
+      <ul>${of.map((one) => html`<${Order} key=${one.id} order=${one} />`)}</ul>
+      ${more[status] ? html`<p><button type="button" class="plain" onClick=${() => fetchMore(status)}>Show more of these</button></p>` : null}</section>`);
 }
 
 function Order({ order }) {
