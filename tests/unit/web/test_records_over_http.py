@@ -7,6 +7,7 @@ import io
 import zipfile
 
 import pytest
+from behind_door import Shop
 
 from strandwright.store.backups import this_computer
 from strandwright.store.rotation import backups_in
@@ -141,3 +142,16 @@ def test_of_a_long_list_what_matters_is_told_first(client):
     report = client.post("/api/records/lists", json={"kind": "customers", "text": text}).json()
     assert (MOST_TOLD, 21) == (len(report["rows"]), report["untold"])
     assert "refused" == report["rows"][-1]["outcome"]
+
+
+def test_behind_the_door_records_are_the_owners_and_a_backup_is_audited(tmp_path):
+    """A technician is refused; who took a backup stands in the audit log."""
+    shop = Shop()
+    assert 403 == shop.client("technician").get("/api/records").status_code
+    owner = shop.client("owner")
+    assert 200 == terms(owner, tmp_path).status_code
+    taken = owner.post("/api/records/backups/now", json={})
+    assert 200 == taken.status_code, taken.text
+    told = dict(shop.audit())
+    assert {"records": taken.json()["good"]["records"]} == told["backup-taken"]
+    assert 403 == shop.phone().get("/api/records/csv.zip").status_code

@@ -157,8 +157,7 @@ class DocumentRows:
         try:
             noun = readers[self.kind](table)
             if self.kind == "bow":
-                passed = None if old is None else noun_from_table(Bow, old.table)
-                refuse_impossible_part(noun, "bow", passed)
+                refuse_impossible_part(noun, "bow", _as_kept(old))
             made = noun.model_dump(mode="json", exclude_defaults=True)
             kept.content(made, self.kind)
         except InputErrors as several:
@@ -240,6 +239,14 @@ def differences(
 
 def _folded(text: object) -> str:
     return plain(str(text or ""))
+
+
+def _as_kept(old: Document | None) -> Bow | None:
+    """Give the bow that is kept; none where it is no such noun any more."""
+    try:
+        return None if old is None else noun_from_table(Bow, old.table)
+    except (InputError, InputErrors):
+        return None
 
 
 def _digits(at: str) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from bench_work import Work
+from order_events import event, measured, opened
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.examples import example
 from strandwright.planning.spreadsheet.leaves import leaves_of
@@ -14,12 +15,14 @@ from strandwright.planning.spreadsheet.sheets import Documents, Entries, Parts
 from strandwright.planning.spreadsheet.table import NOT_HERE, SHEETS
 from strandwright.planning.stock.keeping import enter
 from strandwright.store.memory import MemoryStore
-from strandwright.workshop.documents import KINDS, LOG_KINDS
+from strandwright.workshop.documents import KINDS, LOG_KINDS, LogHead
 from strandwright.workshop.events import TYPES
 from strandwright.workshop.fields import Noun, noun_of
 from strandwright.workshop.happenings.stock import StockReceived
+from strandwright.workshop.order_number import order_number
 from strandwright.workshop.parts import Bow
 from strandwright.workshop.quote import Quote
+from strandwright.workshop.writes import Append, Begin
 from written_sheets import rows, sheets
 
 NAMES = [sheet.file for sheet in SHEETS]
@@ -186,3 +189,25 @@ def test_old_records_that_no_noun_would_take_are_still_written():
     store.save("bow", "old", old, at="2026-03-01T00:00:00Z", expected=0)
     (row,) = rows(sheets(store)["bows.csv"])
     assert ("7", "") == (row["brace_height"], row["brace_height_in"])
+
+
+def test_an_order_its_events_and_a_quote_with_its_lines():
+    """The number people say, money as it was written, a discount below nothing unguarded."""
+    store = MemoryStore()
+    order = [opened(customer="mara"), measured(), event(4, "paid", amount="12.50", how="card")]
+    log = "5f0c21aa" * 4
+    store.write([Begin(LogHead(log, "order", "mara", order[0].at)), Append(log, order)])
+    lines = [{"kind": "work", "title": "=Work", "amount": "48.00"}]
+    discounts = [{"kind": "other", "title": "a friend", "amount": "-3.00"}]
+    quote = {"id": "BW64H0", "total": "45.00", "lines": lines, "discounts": discounts}
+    store.save("quote", "BW64H0", quote, at=order[0].at, expected=0)
+    files = {name: rows(text) for name, text in sheets(store).items()}
+    (row,) = files["orders.csv"]
+    assert (order_number(log), "mara", "two-cam") == (
+        row["number"], row["customer"], row["bow.kind"],
+    )  # fmt: skip
+    paid = files["order-events.csv"][-1]
+    assert ("paid", "12.50", "card") == (paid["type"], paid["amount"], paid["how"])
+    told = [(line["list"], line["title"], line["amount"]) for line in files["quote-lines.csv"]]
+    assert [("lines", "'=Work", "48.00"), ("discounts", "a friend", "-3.00")] == told
+    assert ["45.00"] == [one["total"] for one in files["quotes.csv"]]
