@@ -40,6 +40,7 @@ COMMANDS = {
     "orders": "List what stands at the counter, or print a label.",
     "quote": "Price the lines of job files, as text and on paper.",
     "stock": "Say what lies on the shelf, and write down what became of it.",
+    "queue": "Lay the jobs at hand out over benches, hands and hours.",
     "shop": "Say what finished builds have taught, and which are doubted.",
     "convert": "Carry a length from one load and pins to another.",
     "shorthand": "Read a line of start-stop shorthand and lay it out.",

@@ -15,7 +15,7 @@ from strandwright.planning.result import Plan
 from strandwright.sheets.data import sheet_data
 
 _HERE = files("strandwright.sheets")
-_NAME = re.compile(r"(?:sheet|tag|bow|set|label|quote)_[0-9]{1,4}")
+_NAME = re.compile(r"(?:sheet|tag|bow|set|label|quote|day)_[0-9]{1,4}")
 
 
 def render_sheet(data: dict[str, Any]) -> bytes:

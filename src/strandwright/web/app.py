@@ -23,6 +23,7 @@ from strandwright.web.hearing import hearing_routes
 from strandwright.web.jobs import TriedError, job_routes
 from strandwright.web.orders import order_routes
 from strandwright.web.people import add_door
+from strandwright.web.queue import queue_routes
 from strandwright.web.quotes import quote_routes
 from strandwright.web.records import record_routes
 from strandwright.web.security import Guard, policy_for
@@ -84,6 +85,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         order_routes(desk),
         service_routes(desk),
         quote_routes(desk),
+        queue_routes(desk),
         record_routes(desk),
         set_routes(desk),
         shop_routes(desk, place),

@@ -14,10 +14,10 @@ from strandwright.planning.queue.nouns import Placed
 from strandwright.planning.queue.when import clock_said, day_said, end_said, long_said
 
 Fields = dict[str, Any]
-#: A load is not touched by what goes on at another bench.
+#: Stands wherever a load is left by itself while hands are elsewhere.
 STANDS = (
-    "A line stands under load by itself then: off its axis, covered, nobody leans over it; it is "
-    "let down on time."
+    "Where a line stands under load by itself: stay off its axis, keep it covered, never lean over "
+    "it, and let it down on time."
 )
 
 
@@ -125,8 +125,7 @@ def _task(laid: LaidOut, p: Placed) -> Fields:
     begins = hours.moment(hours.begins(p.start))
     ends = hours.moment(hours.ends(p.stop)) if task.hands else begins
     pinned = any((f.job, f.step) == task.key and f.start is not None for f in laid.load.fixed)
-    # By the clock: what stands goes on through closed hours.
-    down = _clock(laid, p.stop, p.down, task.stands)
+    down = hours.moment(hours.ends(p.down)) if task.stands else ends
     return {
         "job": task.job,
         "step": task.step,
@@ -143,11 +142,6 @@ def _task(laid: LaidOut, p: Placed) -> Fields:
         "pinned": pinned,
         "late": bool(laid.schedule.late.get(task.job)),
     }
-
-
-def _clock(laid: LaidOut, stop: int, down: int, stands: int) -> datetime:
-    hours = laid.load.hours
-    return hours.moment(hours.ends(down)) if stands else hours.moment(hours.ends(stop))
 
 
 def _job(laid: LaidOut, job: str) -> Fields:

@@ -63,7 +63,7 @@ function Late({ job }) {
     setBusy(false);
   };
   return html`<section class="queue-late" data-job=${job.job}><h2><a href=${addressOf("line", job.job)}>${job.job}</a> is late: due ${job.due_text}, done ${job.done_text}</h2>
-    <ol>${job.why.map((text) => html`<li>${bound(text)}</li>`)}</ol>
+    <details><summary>Why</summary><ol>${job.why.map((text) => html`<li>${bound(text)}</li>`)}</ol></details>
     <${Failure} failure=${failure} />
     ${found === null ? html`<p><button type="button" class="act" disabled=${busy} onClick=${ask}>${busy ? "Trying each, laid out anew…" : "What would mend it?"}</button></p>`
       : found.mends.length === 0 ? html`<p>Nothing that was tried helps: no other job put back, nothing let go, no two hours longer.</p>`
