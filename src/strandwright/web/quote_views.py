@@ -142,7 +142,8 @@ def money_of(desk: Desk, state: OrderState) -> Fields:
     told, terms = _told(desk, state), kept_terms(desk.store)[0]
     quote = None if told is None else told[0]
     own = None if terms.currency is None else terms.money
-    return money_page(owing(quote, state.paid), own if quote is None else quote.money)
+    page = money_page(owing(quote, state.paid), own if quote is None else quote.money)
+    return page | {"taken": state.accepted is not None}
 
 
 def _told(desk: Desk, state: OrderState) -> tuple[Quote, int] | None:

@@ -64,7 +64,7 @@ def amount(value: object, field: str = "amount") -> Decimal:
     if isinstance(value, str) and _AMOUNT.fullmatch(value.strip()):
         return Decimal(value.strip())
     rule = "must be an amount of money: digits, a point, and no currency"
-    raise SpecError(field, short(value), rule, 'write it in quotes, such as "12.50"')
+    raise SpecError(field, short(value), rule, 'write it such as "12.50"')
 
 
 def percent(value: object, field: str = "share") -> Decimal:
@@ -92,7 +92,7 @@ def percent(value: object, field: str = "share") -> Decimal:
     if number is not None and 0 <= number <= 100:
         return number
     rule = "must be a share from 0 % to 100 %"
-    raise SpecError(field, short(value), rule, 'write it in quotes, such as "19 %"')
+    raise SpecError(field, short(value), rule, 'write it such as "19 %"')
 
 
 @dataclass(frozen=True)

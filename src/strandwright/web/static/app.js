@@ -16,6 +16,8 @@ import { may, visitor } from "./models/visitor.js";
 const SCREENS = {
   orders: () => import("./controllers/orders.js"),
   order: () => import("./controllers/order.js"),
+  quote: () => import("./controllers/quote.js"),
+  terms: () => import("./controllers/terms.js"),
   jobs: () => import("./controllers/jobs.js"),
   new: () => import("./controllers/new_line.js"),
   line: () => import("./controllers/line.js"),
@@ -25,6 +27,7 @@ const SCREENS = {
   done: () => import("./controllers/done.js"),
   fit: () => import("./controllers/fit.js"),
   service: () => import("./controllers/service.js"),
+  queue: () => import("./controllers/queue.js"),
   stock: () => import("./controllers/stock.js"),
   shop: () => import("./controllers/shop.js"),
   records: () => import("./controllers/records.js"),
@@ -32,14 +35,14 @@ const SCREENS = {
   people: () => import("./controllers/people.js"),
   phone: () => import("./controllers/phone.js"),
 };
-const NAV = [["orders", "Counter"], ["jobs", "Jobs"], ["done", "Builds done"], ["stock", "Stock"], ["shop", "Shop"], ["bench", "Bench"]];
+const NAV = [["orders", "Counter"], ["jobs", "Jobs"], ["queue", "Queue"], ["done", "Builds done"], ["stock", "Stock"], ["shop", "Shop"], ["bench", "Bench"]];
 /** Places that are not for everybody who has signed in. */
 const LEAST = { orders: "counter" };
 /** A paired phone counts, and goes nowhere else. */
 const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { orders: "orders", order: "orders", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", fit: "done", service: "done", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
-const TITLES = { orders: "At the counter", order: "Order", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", fit: "On the bow", service: "On its bow", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
+const PLACE = { orders: "orders", order: "orders", quote: "orders", terms: "shop", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", fit: "done", service: "done", queue: "queue", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { orders: "At the counter", order: "Order", quote: "The price", terms: "The shop’s terms", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", fit: "On the bow", service: "On its bow", queue: "Queue", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

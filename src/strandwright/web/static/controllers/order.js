@@ -9,6 +9,7 @@ import { answering, announce } from "../models/shell.js";
 import { Intake } from "./order_intake.js";
 import { Figures } from "./order_figures.js";
 import { LookOver } from "./order_look.js";
+import { Payments } from "./order_money.js";
 import { Happened, Lines, Owner, Return } from "./order_talk.js";
 import { Who } from "./order_who.js";
 import { Failure, WhenFetched } from "./parts.js";
@@ -23,6 +24,8 @@ const PLACES = {
   look: "look", photo: "as-it-came", "measure bow": "as-it-came", ask: "owner", answer: "owner", refuse: "owner",
   "take off": "lines", quote: "lines", accept: "lines", build: "lines", "hand over": "return", close: "return",
 };
+/** What is done on the price's own page. */
+const PRICED = ["quote", "accept"];
 const WORDS = { go: "may go on", ask: "waits for the owner", refuse: "may not go on" };
 
 function Order({ id }) {
@@ -61,6 +64,7 @@ function Walk({ page, onPage }) {
     <${Figures} ...${shared} />
     <${Owner} ...${shared} />
     <${Lines} ...${shared} />
+    ${page.money.taken || page.paid.length > 0 ? html`<${Payments} money=${page.money} paid=${page.paid} draft=${draft} write=${write} />` : null}
     <${Return} ...${shared} />
     <${Happened} page=${page} write=${write} />`;
 }
@@ -77,7 +81,8 @@ function Head({ page }) {
     <p class="wait"><a href=${addressOf("orders")}>At the counter</a> · came ${page.opened_at.slice(0, 10)}${page.opened?.wished_by ? ` · wished for by ${page.opened.wished_by}` : ""}</p>
     <div class="order-title"><h1><span class="order-number">${page.number}</span> ${page.customer?.name ?? "nobody"}</h1>
       <a class="act" href=${`/api/orders/${page.id}/label.pdf`} target="_blank" rel="noopener">Print the label</a></div>
-    <p class="order-next" role="status">${fractions(page.next.said)} ${place ? html`<a class="plain" href=${`#${place}`} onClick=${go}>${page.next.title}</a>` : null}</p>
+    <p class="order-next" role="status">${fractions(page.next.said)} ${PRICED.includes(page.next.key) ? html`<a class="plain" href=${addressOf("quote", page.id)}>${page.next.title}</a>`
+      : place ? html`<a class="plain" href=${`#${place}`} onClick=${go}>${page.next.title}</a>` : null}</p>
     <p class="wait">${page.look.some((row) => row.open) && page.verdict.word === "go" ? "" : page.refused ? "The work is refused. " : `The work ${WORDS[page.verdict.word]}. `}${page.missing.filter((one) => !one.needed).length > 0
       ? `Good to know still: ${counted(page.missing.filter((one) => !one.needed).length, "thing")}.` : ""}</p>
   </header>`;

@@ -2,7 +2,7 @@
 import { useState } from "preact/hooks";
 import { counted, fractions, html } from "../lib/dom.js";
 import { get } from "../lib/api.js";
-import { addressOf, readRoute } from "../lib/route.js";
+import { addressOf } from "../lib/route.js";
 import { Part } from "./order_parts.js";
 import { Field, momentText } from "./parts.js";
 import { Wrongs } from "./order_who.js";
@@ -45,23 +45,22 @@ export function Owner({ page, draft, write, next }) {
   <//>`;
 }
 
-/** A place of the program that may not be there yet. */
-const placeOf = (screen, id) => (readRoute(`#/${screen}/${id}`).screen === screen ? addressOf(screen, id) : "");
-
 export function Lines({ page, draft, write, next }) {
   const wanted = page.opened?.lines ?? 1;
   const finished = page.jobs.filter((job) => job.finished);
-  const quote = placeOf("quote", page.id);
+  const left = page.jobs.find((job) => !job.build && !job.finished);
+  const isTaken = ["accepted", "made"].includes(page.status);
   const isLooked = page.look.every((row) => !row.open);
   const made = (job) => write(`made ${job.id}`, "line-made", { job: job.id, build: job.finished });
   if (wanted === 0 && page.jobs.length === 0) return null;
   return html`<${Part} id="lines" title="Its lines" said=${`${page.jobs.length} of ${counted(wanted, "line")} with a job. Customer and bow are filled in from here.`}>
     ${next === "take off" ? html`<p class="caution">${page.cautions.press}</p>` : null}
     <ul class="order-jobs">${page.jobs.map((job) => html`<li key=${job.id}><a href=${addressOf("line", job.id)}>${job.name}</a> <span class="wait">${job.id} · ${job.strands} strands</span>
-      ${job.build ? html`<span class="order-word" data-good="yes">built</span>` : job.finished ? html`<button type="button" class=${job === finished[0] && next === "build" ? "act next" : "act"} onClick=${() => void made(job)}>It is built: write it down</button>` : html`<span class="wait">to be built</span>`}</li>`)}</ul>
+      ${job.build ? html`<span class="order-word" data-good="yes">built</span>` : job.finished ? html`<button type="button" class=${job === finished[0] && next === "build" ? "act next" : "act"} onClick=${() => void made(job)}>It is built: write it down</button>` : isTaken ? html`<a class=${job === left && finished.length === 0 && next === "build" ? "act next" : "act"} href=${job.building ? addressOf("jig", job.building) : addressOf("line", job.id)}>${job.building ? "Go on building it" : "Build it"}</a>`
+      : html`<span class="wait">to be built</span>`}</li>`)}</ul>
     ${isLooked ? null : html`<p class="wait">First the bow is looked over.</p>`}
     <div class="acts">${isLooked && page.verdict.word !== "refuse" && (page.jobs.length < wanted || next === "take off") ? html`<a class=${next === "take off" ? "act next" : "act"} href=${addressOf("new", `order-${page.id}`)}>Measure the line</a>` : null}
-      ${quote && page.jobs.length > 0 ? html`<a class=${["quote", "accept"].includes(next) ? "act next" : "act"} href=${quote}>${next === "accept" ? "Go to the price" : "Price it"}</a>` : null}</div>
+      ${page.jobs.length > 0 ? html`<a class=${["quote", "accept"].includes(next) ? "act next" : "act"} href=${addressOf("quote", page.id)}>${next === "accept" ? page.next.title : page.money.total.exact ? "The price" : "Price it"}</a>` : null}</div>
     ${finished.map((job) => html`<${Wrongs} draft=${draft} part=${`made ${job.id}`} />`)}
   <//>`;
 }
@@ -70,6 +69,7 @@ export function Return({ page, draft, write, next }) {
   if (page.status === "closed") return html`<${Part} id="return" title="Closed"><p class="wait">Nothing more is done on this order.</p><//>`;
   const given = page.refused ? "" : "Look the bow over and read it again after 60 shots.";
   return html`<${Part} id="return" title="Back to its owner">
+    ${Number(page.money.owed.exact || "0") > 0 && page.money.taken ? html`<p class="caution">Still owed: <b class="value">${page.money.owed.text}</b></p>` : null}
     ${page.status === "handed over" ? html`<div class="acts"><button type="button" class=${next === "close" ? "act next" : "act"} onClick=${() => void write("close", "order-closed", {})}>Close the order</button></div>`
       : next === "hand over" ? html`<${Say} draft=${draft} name="hand" part="hand" label="What they are told to watch" given=${given || "Do not draw or string it as it is."} verb=${page.next.title} next=${true}
         onSay=${(said) => write("hand", "handed-over", { said }, without("hand"))} />`
@@ -98,5 +98,5 @@ export function Happened({ page, write }) {
   return html`<details class="order-part" onToggle=${(e) => { if (e.currentTarget.open) void fetchLog(); }}><summary>Everything that happened</summary>
     <ol class="order-log">${(log ?? []).filter(({ event }) => event.type !== "withdrawn").reverse().map(({ event }) => html`<li key=${event.id} data-back=${gone.has(event.id) ? "yes" : null}>
       <span class="wait">${momentText(event.at)}</span><span>${fractions((SAID[event.type] ?? (() => event.type))(event.body))}</span>
-      ${gone.has(event.id) ? html`<span class="wait">taken back</span>` : event.type === "order-opened" ? html`<span></span>` : html`<button type="button" class="plain small" onClick=${() => void back(event)}>Take back</button>`}</li>`)}</ol></details>`;
+      ${gone.has(event.id) ? html`<span class="wait">taken back</span>` : event.type === "order-opened" ? html`<span></span>` : event.type === "quote-accepted" ? html`<a class="plain small" href=${addressOf("quote", page.id)}>Take back</a>` : html`<button type="button" class="plain small" onClick=${() => void back(event)}>Take back</button>`}</li>`)}</ol></details>`;
 }

@@ -16,7 +16,8 @@ export function Screen() {
   const fetched = useFetched(`/api/shop?width=${width}`);
   const again = () => fetched.fetch();
   return html`<section class="page shop-page"><header class="page-head"><h1>The shop</h1>
-      <div class="acts no-print">${may("owner") ? html`<a class="act" href=${addressOf("records")}>Records and backups</a>` : null}
+      <div class="acts no-print"><a class="act" href=${addressOf("terms")}>Terms and prices</a>
+        ${may("owner") ? html`<a class="act" href=${addressOf("records")}>Records and backups</a>` : null}
         <button type="button" class="plain small" onClick=${() => window.print()}>Print this page</button></div></header>
     <${WhenFetched} fetched=${fetched} what="The shop's builds">${(shop) => (shop.builds === 0 ? html`<${Nothing} />` : html`
       <p class="lead">${taught(shop)}</p>

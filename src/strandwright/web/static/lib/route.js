@@ -2,8 +2,8 @@
 
 /** @typedef {{screen: string, id: string}} Route */
 
-const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "stock", "shop", "records", "bench", "people", "phone"]);
-const WITH_ID = new Set(["order", "new", "line", "set", "bow", "jig", "fit", "service", "stock", "phone"]);
+const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "queue", "stock", "shop", "records", "terms", "bench", "people", "phone"]);
+const WITH_ID = new Set(["order", "quote", "new", "line", "set", "bow", "jig", "fit", "service", "stock", "phone"]);
 
 /**
  * Read an address.
