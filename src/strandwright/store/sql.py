@@ -18,6 +18,7 @@ from strandwright.errors import NotFound
 from strandwright.planning.ports import PAGE, Answer, Store
 from strandwright.store import tables
 from strandwright.store.engine import driver_errors, snapshot, writing
+from strandwright.store.listed import list_anew, other_kinds
 from strandwright.store.records import (
     BlobRow,
     Intake,
@@ -31,7 +32,7 @@ from strandwright.store.records import (
 )
 from strandwright.store.refused import is_not_empty
 from strandwright.store.sql_rows import AT_ONCE, HOMES, SqlRows, listing_of
-from strandwright.store.turn import Prepared, Turn, list_document, list_log
+from strandwright.store.turn import Prepared, Turn
 from strandwright.store.watch import CHANNEL, ListeningWatch, Watch
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
@@ -46,7 +47,7 @@ from strandwright.workshop.documents import (
     Table,
 )
 from strandwright.workshop.events import StoredEvent
-from strandwright.workshop.listings import VERSION
+from strandwright.workshop.listings import VERSIONS
 from strandwright.workshop.writes import Write
 
 
@@ -221,11 +222,11 @@ class SqlStore(Store):
             If they cannot be read or written.
         """
         with driver_errors(self.place):
-            if self._rows(select(tables.mark.c.listed))[0].listed == VERSION:
-                return
+            with self._reading() as connection:
+                if not other_kinds(connection):
+                    return
             with self._writing() as connection:
-                if connection.execute(select(tables.mark.c.listed)).scalar() != VERSION:
-                    _list_all(connection)
+                list_anew(connection, other_kinds(connection))
 
     # ---------------------------------------------------------------------------- the whole
 
@@ -283,7 +284,7 @@ class SqlStore(Store):
                     kept_here.put(rows)
                     rows = []
             kept_here.put(rows)
-            _list_all(connection)
+            list_anew(connection, set(VERSIONS))
             if intake.count:
                 _grow(connection)
         self._watch.tell()
@@ -341,19 +342,6 @@ def _grow(connection: Connection) -> None:
     connection.execute(tables.mark.update().values(value=tables.mark.c.value + 1))
     if connection.dialect.name == "postgresql":
         connection.execute(select(func.pg_notify(CHANNEL, "")))
-
-
-def _list_all(connection: Connection) -> None:
-    """Make every listing anew from the records."""
-    t, rows = tables.document.c, SqlRows(connection)
-    connection.execute(tables.listing.delete())
-    for found in connection.execute(select(tables.log)).all():
-        list_log(rows, LogRow(*found))
-    for kind, id in connection.execute(select(t.kind, t.id).distinct()).all():
-        document = rows.newest(kind, id)
-        if document is not None:
-            list_document(rows, document)
-    connection.execute(tables.mark.update().values(listed=VERSION))
 
 
 def _fits(revision: int | None) -> bool:

@@ -45,8 +45,6 @@ mark = Table(
     metadata,
     Column("id", Integer, primary_key=True, autoincrement=False),
     Column("value", Integer, nullable=False),
-    # What listings say, by its version; where it is another one they are made anew.
-    Column("listed", Integer, nullable=False, server_default="0"),
 )
 
 document = Table(

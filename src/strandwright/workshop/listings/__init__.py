@@ -2,7 +2,7 @@
 
 A store writes them in the same turn as what they tell of, so a list of fifty thousand is read
 from its latest end without reading what stands behind it. They follow from the records alone;
-where :data:`VERSION` is another than a store was written with, it makes all of them anew.
+where one of :data:`VERSIONS` is another than a store was written with, it makes those anew.
 """
 
 from __future__ import annotations
@@ -17,9 +17,6 @@ from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
 from strandwright.workshop.listings.lessons import list_lesson
 from strandwright.workshop.listings.orders import list_customer, list_order
 from strandwright.workshop.listings.stock import list_stock
-
-#: What listings say; raised with every change of what one of them says [-]
-VERSION = 7
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
 DOCUMENTS: dict[DocumentKind, Callable[[Document, Sequence[Listing]], Listing]] = {
@@ -39,6 +36,8 @@ LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
 }
 #: What hangs on a document: logs of a kind whose subject it is, told in its listing.
 HANGING: dict[DocumentKind, LogKind] = {"job": "build"}
+#: What the listings of each kind say; raised when that changes, and they are made anew [-]
+VERSIONS: dict[str, int] = {str(kind): 1 for kind in (*DOCUMENTS, *LOGS)}
 
 
 def document_listing(document: Document, hanging: Sequence[Listing]) -> Listing | None:

@@ -53,7 +53,6 @@ def upgrade() -> None:
     op.create_index("ix_listing_latest", "listing", ["kind", "at", "id"])
     op.create_index("ix_listing_status", "listing", ["kind", "status", "at", "id"])
     op.create_index("ix_listing_owner", "listing", ["kind", "owner", "at", "id"])
-    op.add_column("mark", sa.Column("listed", sa.Integer, nullable=False, server_default="0"))
 
 
 def downgrade() -> None:
@@ -78,8 +77,6 @@ def downgrade() -> None:
     _events("build_id", "build")
     for name in ("log", "blob", "listing"):
         op.drop_table(name)
-    with op.batch_alter_table("mark") as mark:
-        mark.drop_column("listed")
 
 
 def _events(column: str, home: str) -> None:
