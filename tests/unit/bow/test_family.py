@@ -12,6 +12,7 @@ from strandwright.bow.equilibrium import Trouble
 from strandwright.bow.family import Family, Known, Spread, fit_family, taken
 from strandwright.bow.figures import figures
 from strandwright.bow.limb import PivotLimb
+from strandwright.bow.rig import Potential, Rig
 from strandwright.bow.systems import SYSTEMS, System, lay_out
 from strandwright.errors import SpecError
 
@@ -92,6 +93,29 @@ def test_the_same_seed_gives_the_same_family() -> None:
     np.testing.assert_array_equal(again.sizes.link, family("one-cam").sizes.link)
     others = fit_family(known("one-cam"), prior("one-cam"), 4, 2)
     assert not np.isin(others.sizes.link, again.sizes.link).any()
+
+
+def test_a_search_looks_at_a_bow_a_thousand_times_at_most(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Twice that for members that are carried along, and for slopes by following each size anew.
+
+    Looks are counted, not seconds, so that it holds on any machine. One solve of all 41 states of
+    a draw is some 170 of them.
+    """
+    asked, looks = known("two-cam"), [0, 0]
+    look = Rig.potential
+
+    def counted(rig: Rig, q: np.ndarray, ways: np.ndarray, **how: bool) -> Potential:
+        looks[0] += 1
+        looks[1] += len(q)
+        return look(rig, q, ways, **how)
+
+    monkeypatch.setattr(Rig, "potential", counted)
+    found = fit_family(asked, prior("two-cam"), MEMBERS)
+    assert found.members == MEMBERS
+    assert looks[1] < 1000 * MEMBERS
+    assert looks[0] < 1500, "few at a time cost as much as many"
 
 
 def test_a_bow_that_cannot_be_is_refused_in_plain_words() -> None:
