@@ -18,7 +18,8 @@ from bench_server import PATIENCE, free_port
 
 from strandwright.planning.people.accounts import People
 from strandwright.store.open import open_store
-from strandwright.web.certificates import AUTHORITY, SERVER, SERVER_KEY, make
+from strandwright.web.authority import AUTHORITY
+from strandwright.web.certificates import SERVER, SERVER_KEY, make
 
 PASSWORD = "wax heron lantern gravel"
 #: Names and addresses the certificate is for; tests reach it by the address.

@@ -17,7 +17,7 @@ from kept_page import PATIENCE
 from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, expect
 from trusting import trusting_home
 
-from strandwright.web.certificates import AUTHORITY
+from strandwright.web.authority import AUTHORITY
 
 AXE = Path(__file__).parent / "vendor" / "axe.min.js"
 

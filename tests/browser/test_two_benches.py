@@ -17,7 +17,7 @@ from kept_page import PATIENCE
 from playwright.sync_api import Browser, Page, Playwright, expect
 from trusting import trusting_home
 
-from strandwright.web.certificates import AUTHORITY
+from strandwright.web.authority import AUTHORITY
 
 sys.path.append(str(Path(__file__).parents[1] / "contract"))
 postgresql: Any = importlib.import_module("postgresql")

@@ -26,10 +26,11 @@ def command(
     from datetime import UTC, datetime
 
     from strandwright.cli.layout import heading, rows, say
-    from strandwright.web.certificates import AUTHORITY, SERVER, SERVER_KEY, make, usual_folder
+    from strandwright.web.authority import AUTHORITY
+    from strandwright.web.certificates import SERVER, SERVER_KEY, make, usual_folder
 
     folder = usual_folder() if into is None else Path(into)
-    made = make(names, folder, datetime.now(UTC), new_authority=new_authority)
+    made = make(names, folder, datetime.now(UTC), another=new_authority)
     _log(place, made.names, made.fingerprint, made.until)
     told = [
         ("certificate", str(folder / SERVER)),

@@ -1,9 +1,4 @@
-"""Certificates: an authority of the shop's own, and what it signs for the computer at a bench.
-
-The authority can vouch for the names it was made with and for no others: that stands in its own
-certificate as a constraint, so a phone that trusts it trusts nothing else by it, even if its key
-were stolen.
-"""
+"""Certificates: what the shop's own authority signs for the computer at a bench, and its files."""
 
 from __future__ import annotations
 
@@ -17,18 +12,25 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from strandwright.errors import SpecError
+from strandwright.web.authority import (
+    AUTHORITY,
+    AUTHORITY_KEY,
+    DAYS,
+    address_in,
+    key_text,
+    key_uses,
+    new_authority,
+    new_key,
+    pem,
+    read_authority,
+)
 from strandwright.workshop.said import short
 
 if TYPE_CHECKING:
     from cryptography import x509
     from cryptography.hazmat.primitives.asymmetric.ec import EllipticCurvePrivateKey
 
-#: CA/Browser Forum, ballot SC31: browsers take no server's certificate that is good for longer.
-DAYS = 397
-#: The authority outlives its certificates, so that phones need not be told of a new one each year.
-AUTHORITY_DAYS = 5 * 365
-#: Files of the folder.
-AUTHORITY, AUTHORITY_KEY = "authority.crt", "authority.key"
+#: Files of the folder, beside those of the authority.
 SERVER, SERVER_KEY = "bench.crt", "bench.key"
 _NAME = re.compile(r"(?=.{1,253}$)(?!-)[a-z0-9-]{1,63}(?<!-)([.](?!-)[a-z0-9-]{1,63}(?<!-))*")
 
@@ -92,7 +94,7 @@ def need_names(typed: Sequence[str]) -> tuple[str, ...]:
     names: list[str] = []
     for text in typed:
         name = text.strip().lower().rstrip(".")
-        address = _address(name)
+        address = address_in(name)
         if address is not None:
             name = str(address)
         elif not _NAME.fullmatch(name) or re.fullmatch(r"[0-9.]+", name):
@@ -105,7 +107,7 @@ def need_names(typed: Sequence[str]) -> tuple[str, ...]:
     return tuple(names)
 
 
-def make(names: Sequence[str], folder: Path, now: datetime, *, new_authority: bool = False) -> Made:
+def make(names: Sequence[str], folder: Path, now: datetime, *, another: bool = False) -> Made:
     """Make a certificate for this computer, and the authority that signs it where there is none.
 
     Parameters
@@ -116,8 +118,8 @@ def make(names: Sequence[str], folder: Path, now: datetime, *, new_authority: bo
         Where it is to lie; made if it is not there.
     now : datetime
         The moment, with its offset from UTC.
-    new_authority : bool
-        Whether to make a new authority although there is one.
+    another : bool
+        Whether to make another authority although there is one.
 
     Returns
     -------
@@ -134,17 +136,17 @@ def make(names: Sequence[str], folder: Path, now: datetime, *, new_authority: bo
     wanted = need_names(names)
     now = now.astimezone(UTC).replace(microsecond=0)
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
-    is_new = new_authority or not (folder / AUTHORITY_KEY).exists()
+    is_new = another or not (folder / AUTHORITY_KEY).exists()
     if is_new:
-        authority, key = _new_authority(wanted, now)
-        _write(folder / AUTHORITY_KEY, _key_text(key), 0o600)
-        _write(folder / AUTHORITY, _text(authority), 0o644)
+        authority, key = new_authority(wanted, now)
+        _write(folder / AUTHORITY_KEY, key_text(key), 0o600)
+        _write(folder / AUTHORITY, pem(authority), 0o644)
     else:
-        authority, key = _read_authority(folder, wanted, now)
-    own_key = _new_key()
+        authority, key = read_authority(folder, wanted, now)
+    own_key = new_key()
     own = _signed(wanted, own_key, authority, key, now)
-    _write(folder / SERVER_KEY, _key_text(own_key), 0o600)
-    _write(folder / SERVER, _text(own) + _text(authority), 0o644)
+    _write(folder / SERVER_KEY, key_text(own_key), 0o600)
+    _write(folder / SERVER, pem(own) + pem(authority), 0o644)
     until = own.not_valid_after_utc.date().isoformat()
     return Made(folder, wanted, until, fingerprint(authority), is_new)
 
@@ -183,95 +185,6 @@ def need_library() -> None:
         raise SpecError("certificate", "nothing", rule, remedy) from error
 
 
-# -------------------------------------------------------------------------------- the authority
-
-
-def _new_authority(
-    names: tuple[str, ...], now: datetime
-) -> tuple[x509.Certificate, EllipticCurvePrivateKey]:
-    from cryptography import x509
-    from cryptography.hazmat.primitives import hashes
-    from cryptography.x509.oid import NameOID
-
-    key = _new_key()
-    called = f"strandwright at {names[0]}"[:64]
-    name = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, called)])
-    public = key.public_key()
-    whose = x509.SubjectKeyIdentifier.from_public_key(public)
-    builder = (
-        x509.CertificateBuilder(name, name, public, x509.random_serial_number())
-        .not_valid_before(now - timedelta(hours=1))
-        .not_valid_after(now + timedelta(days=AUTHORITY_DAYS))
-        .add_extension(x509.BasicConstraints(ca=True, path_length=0), critical=True)
-        .add_extension(_uses(signs=True), critical=True)
-        .add_extension(_only(names), critical=True)
-        .add_extension(whose, critical=False)
-    )
-    return builder.sign(key, hashes.SHA256()), key
-
-
-def _only(names: tuple[str, ...]) -> x509.NameConstraints:
-    """Constrain an authority to these names; of a kind that has none, to nothing at all."""
-    from cryptography import x509
-
-    dns: list[x509.GeneralName] = [x509.DNSName(n) for n in names if _address(n) is None]
-    ips: list[x509.GeneralName] = [
-        x509.IPAddress(ipaddress.ip_network(n)) for n in names if _address(n) is not None
-    ]
-    nobody = x509.DNSName("invalid")  # RFC 6761: resolves nowhere
-    nowhere: list[x509.GeneralName] = [
-        x509.IPAddress(ipaddress.ip_network(n)) for n in ("0.0.0.0/0", "::/0")
-    ]
-    permitted = [*(dns or [nobody]), *ips]
-    return x509.NameConstraints(permitted, None if ips else nowhere)
-
-
-def _read_authority(
-    folder: Path, names: tuple[str, ...], now: datetime
-) -> tuple[x509.Certificate, EllipticCurvePrivateKey]:
-    from cryptography import x509
-    from cryptography.hazmat.primitives.asymmetric.ec import EllipticCurvePrivateKey
-    from cryptography.hazmat.primitives.serialization import load_pem_private_key
-
-    remedy = "make a new authority with --new-authority, and tell the phones of it"
-    try:
-        key = load_pem_private_key((folder / AUTHORITY_KEY).read_bytes(), None)
-        authority = x509.load_pem_x509_certificate((folder / AUTHORITY).read_bytes())
-    except (OSError, ValueError, TypeError) as error:
-        rule = "must be the certificate of an authority with its key"
-        raise SpecError("authority", str(folder), rule, remedy) from error
-    if not isinstance(key, EllipticCurvePrivateKey) or key.public_key() != authority.public_key():
-        rule = "must be the certificate of an authority with its key"
-        raise SpecError("authority", str(folder), rule, remedy)
-    if authority.not_valid_after_utc < now + timedelta(days=DAYS):
-        rule = "must be good for as long as what it signs"
-        raise SpecError("authority", authority.not_valid_after_utc.isoformat(), rule, remedy)
-    known = _vouched(authority)
-    for name in names:
-        if name not in known:
-            rule = f"must be a name that the authority there vouches for: {', '.join(known)}"
-            raise SpecError("name", name, rule, remedy)
-    return authority, key
-
-
-def _vouched(authority: x509.Certificate) -> tuple[str, ...]:
-    """Give the names an authority may vouch for."""
-    from cryptography import x509
-
-    try:
-        only = authority.extensions.get_extension_for_class(x509.NameConstraints).value
-    except x509.ExtensionNotFound:
-        return ()
-    return tuple(
-        str(name.value).removesuffix("/32").removesuffix("/128")
-        for name in only.permitted_subtrees or ()
-        if isinstance(name, x509.DNSName | x509.IPAddress)
-    )
-
-
-# -------------------------------------------------------------------------------- what it signs
-
-
 def _signed(
     names: tuple[str, ...],
     own_key: EllipticCurvePrivateKey,
@@ -287,7 +200,7 @@ def _signed(
     subject = x509.Name([x509.NameAttribute(NameOID.COMMON_NAME, "strandwright bench")])
     public = own_key.public_key()
     alternatives = [
-        x509.DNSName(n) if _address(n) is None else x509.IPAddress(ipaddress.ip_address(n))
+        x509.DNSName(n) if address_in(n) is None else x509.IPAddress(ipaddress.ip_address(n))
         for n in names
     ]
     usage = x509.ExtendedKeyUsage([ExtendedKeyUsageOID.SERVER_AUTH])
@@ -301,47 +214,13 @@ def _signed(
         # Both ends count: a second less is DAYS whole days.
         .not_valid_after(begins + timedelta(days=DAYS, seconds=-1))
         .add_extension(x509.BasicConstraints(ca=False, path_length=None), critical=True)
-        .add_extension(_uses(signs=False), critical=True)
+        .add_extension(key_uses(signs=False), critical=True)
         .add_extension(usage, critical=False)
         .add_extension(x509.SubjectAlternativeName(alternatives), critical=False)
         .add_extension(whose, critical=False)
         .add_extension(of, critical=False)
     )
     return builder.sign(key, hashes.SHA256())
-
-
-def _uses(*, signs: bool) -> x509.KeyUsage:
-    from cryptography import x509
-
-    return x509.KeyUsage(
-        digital_signature=not signs,
-        content_commitment=False,
-        key_encipherment=False,
-        data_encipherment=False,
-        key_agreement=False,
-        key_cert_sign=signs,
-        crl_sign=signs,
-        encipher_only=False,
-        decipher_only=False,
-    )
-
-
-def _new_key() -> EllipticCurvePrivateKey:
-    from cryptography.hazmat.primitives.asymmetric import ec
-
-    return ec.generate_private_key(ec.SECP256R1())
-
-
-def _key_text(key: EllipticCurvePrivateKey) -> bytes:
-    from cryptography.hazmat.primitives import serialization as form
-
-    return key.private_bytes(form.Encoding.PEM, form.PrivateFormat.PKCS8, form.NoEncryption())
-
-
-def _text(certificate: x509.Certificate) -> bytes:
-    from cryptography.hazmat.primitives.serialization import Encoding
-
-    return certificate.public_bytes(Encoding.PEM)
 
 
 def _write(path: Path, content: bytes, mode: int) -> None:
@@ -353,10 +232,3 @@ def _write(path: Path, content: bytes, mode: int) -> None:
         file.flush()
         os.fsync(file.fileno())
     os.replace(beside, path)
-
-
-def _address(name: str) -> ipaddress.IPv4Address | ipaddress.IPv6Address | None:
-    try:
-        return ipaddress.ip_address(name.strip("[]"))
-    except ValueError:
-        return None

@@ -12,6 +12,7 @@ from strandwright.planning.ports import Store
 from strandwright.web.bodies import Body
 from strandwright.web.door import Door
 from strandwright.web.errors import RESPONSES
+from strandwright.web.phones import phone_routes
 from strandwright.web.signed_store import SignedStore
 from strandwright.web.signing import (
     Name,
@@ -130,6 +131,7 @@ def add_door(app: FastAPI, door: Door, store: Store) -> None:
     if isinstance(store, SignedStore):
         store.on_photo = door.came
     app.include_router(signing_routes(door))
+    app.include_router(phone_routes(door))
     app.include_router(people_routes(door))
     app.add_exception_handler(TooSoon, told_too_soon)
     app.add_exception_handler(NotLetIn, told_not_let_in)

@@ -1,26 +1,25 @@
-"""Routes of the door: sign in and out, a phone's pairing; they are there only where it is."""
+"""Routes of the door: sign in and out, one's own password; they are there only where it is."""
 
 from __future__ import annotations
 
 import threading
 from typing import Annotated, Any
 
-from fastapi import APIRouter, Path, Request, Response
+from fastapi import APIRouter, Request, Response
 from fastapi.responses import JSONResponse
 from pydantic import Field
 
 from strandwright.errors import SpecError, StoreUnusable
 from strandwright.planning.people.accounts import KeptAccount
 from strandwright.web.bodies import Body
-from strandwright.web.door import PERSON, PHONE, PHONE_COOKIE, Door, cookie, token_of
+from strandwright.web.door import PERSON, Door, cookie, token_of
 from strandwright.web.errors import RESPONSES, refusal_of
-from strandwright.web.throttle import PAIRING, place_of, sign_in_keys
+from strandwright.web.throttle import sign_in_keys
 from strandwright.web.visitor import VISITOR, Visitor
 
 Fields = dict[str, Any]
 Name = Annotated[str, Field(min_length=1, max_length=60)]
 Password = Annotated[str, Field(min_length=1, max_length=400)]
-PhonePath = Annotated[str, Path(pattern=r"^phone\.[0-9a-f]{16}$")]
 #: So many passwords wait to be looked at; more are told to come again [-]
 _WAITING = 8
 #: The browser forgets what it kept of the pages, their data included.
@@ -39,13 +38,6 @@ class PasswordBody(Body):
 
     old: Password
     new: Password
-
-
-class PairBody(Body):
-    """The code a phone read, and what the phone is to be called."""
-
-    code: str = Field(pattern=r"^[0-9a-f]{32}$")
-    label: str = Field(min_length=1, max_length=30)
 
 
 class NothingBody(Body):
@@ -141,7 +133,6 @@ def signing_routes(door: Door) -> APIRouter:
     routes = APIRouter(prefix="/api", tags=["door"], responses=RESPONSES)
     _add_session(routes, door)
     _add_own(routes, door)
-    _add_pairing(routes, door)
     return routes
 
 
@@ -217,7 +208,7 @@ def _add_session(routes: APIRouter, door: Door) -> None:
         if not waiting.acquire(blocking=False):
             raise StoreUnusable("too many are signing in at once; try again in a moment")
         try:
-            known = checked(door, body.name, body.password, _address(request))
+            known = checked(door, body.name, body.password, address_of(request))
         finally:
             waiting.release()
         if known is None:
@@ -228,9 +219,9 @@ def _add_session(routes: APIRouter, door: Door) -> None:
         if old is not None and not old.is_phone:
             door.sessions.end(old.id)
         account = known.account
-        token = door.sessions.begin(account.name, account.era, _address(request))
+        token = door.sessions.begin(account.name, account.era, address_of(request))
         response.set_cookie(**cookie(PERSON + token))
-        told = {"name": account.name, "address": _address(request)[:60]}
+        told = {"name": account.name, "address": address_of(request)[:60]}
         door.people.audit("signed-in", door.by(account.name), **told)
         visitor = Visitor("", account.name, account.role, "")
         return session_view(door, visitor)
@@ -268,67 +259,11 @@ def _add_own(routes: APIRouter, door: Door) -> None:
         need_proof(door, body.old, request, field="old")
         known = door.people.change_password(visitor.name, body.new, by=visitor.by)
         door.sessions.end(visitor.id)
-        token = door.sessions.begin(known.account.name, known.account.era, _address(request))
+        token = door.sessions.begin(known.account.name, known.account.era, address_of(request))
         response.set_cookie(**cookie(PERSON + token))
         return session_view(door, visitor)
 
     _ = (sign_out, sign_out_everywhere, change_password)
-
-
-def _add_pairing(routes: APIRouter, door: Door) -> None:
-    @routes.get("/pairings")
-    def list_pairings() -> Fields:
-        """The phones that are paired with this bench."""
-        phones = [p for p in door.phones.all() if p.paired.bench == door.bench and not p.put_away]
-        rows = [
-            {"id": p.id, "label": p.paired.label, "by": p.paired.by, "at": p.saved_at}
-            for p in phones
-        ]
-        return {"bench": door.bench, "phones": rows}
-
-    @routes.post("/pairings")
-    def begin_pairing(body: NothingBody, request: Request) -> Fields:
-        """Give a code for one phone: good once, for two minutes."""
-        del body
-        import segno
-
-        code = door.codes.give(need_visitor().by)
-        # Behind the # it is sent to nobody, and stands in no log.
-        address = f"https://{request.headers['host']}/#/pair/{code}"
-        drawn = segno.make(address, error="m", micro=False)
-        picture = drawn.svg_data_uri(scale=6, border=4, dark="#000", light="#fff")
-        return {"address": address, "picture": picture, "good_for_s": 120}
-
-    @routes.get("/pairings/photos")
-    def list_photos() -> Fields:
-        """The photos that phones have sent to this bench since it was opened, the newest first."""
-        return {"photos": [{"id": p.id, "label": p.label, "at": p.at} for p in door.photos]}
-
-    @routes.post("/pairings/{id}/end")
-    def end_pairing(id: PhonePath, body: NothingBody) -> Fields:
-        """Send a phone off."""
-        del body
-        door.phones.send_off(id, by=need_visitor().by)
-        return {"id": id}
-
-    @routes.post("/pair")
-    def pair(body: PairBody, request: Request, response: Response) -> Fields:
-        """Pair the phone that read a code."""
-        keys = ((PAIRING, place_of(_address(request))),)
-        wait = door.throttle.attempt(keys)
-        if wait > 0.0:
-            raise TooSoon(wait)
-        by = door.codes.take(body.code)
-        if by is None:
-            rule, remedy = "the code was used or is too old", "show a new one at the bench"
-            raise NotLetIn(SpecError("code", "", rule, remedy))
-        phone, token = door.phones.pair(body.label, door.bench, by=by)
-        door.throttle.passed(keys)
-        response.set_cookie(**cookie(PHONE + token, lasts=PHONE_COOKIE))
-        visitor = Visitor(phone.id, phone.paired.label, None, "")
-        return session_view(door, visitor)
-
-    _ = (list_pairings, begin_pairing, list_photos, end_pairing, pair)
 
 
 def need_visitor() -> Visitor:
@@ -365,7 +300,7 @@ def need_proof(door: Door, password: str, request: Request, *, field: str) -> No
     TooSoon
         If it was tried too often.
     """
-    if checked(door, need_visitor().name, password, _address(request)) is None:
+    if checked(door, need_visitor().name, password, address_of(request)) is None:
         raise SpecError(field, "", "is not your password", "type it again")
 
 
@@ -374,6 +309,17 @@ def _forget(response: Response) -> None:
     response.headers.update(_FORGET)
 
 
-def _address(request: Request) -> str:
-    """Give the peer's own address; what a header says of it is believed by nobody."""
+def address_of(request: Request) -> str:
+    """Give the peer's own address; what a header says of it is believed by nobody.
+
+    Parameters
+    ----------
+    request : Request
+        The request.
+
+    Returns
+    -------
+    str
+        The address.
+    """
     return request.client.host if request.client else ""

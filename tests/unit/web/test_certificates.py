@@ -20,7 +20,8 @@ from cryptography.hazmat.primitives.serialization import load_pem_private_key
 from cryptography.x509.verification import PolicyBuilder, Store, VerificationError
 
 from strandwright.errors import SpecError
-from strandwright.web.certificates import AUTHORITY, AUTHORITY_KEY, SERVER, SERVER_KEY, make
+from strandwright.web.authority import AUTHORITY, AUTHORITY_KEY
+from strandwright.web.certificates import SERVER, SERVER_KEY, make
 from strandwright.web.listening import listen_at, read_certificate, tls_context
 
 NOW = datetime(2026, 11, 28, 12, tzinfo=UTC)
@@ -149,7 +150,7 @@ def test_another_name_needs_another_authority(tmp_path):
     first = make(NAMES, tmp_path, NOW)
     with pytest.raises(SpecError, match="--new-authority"):
         make(("back.home.arpa",), tmp_path, NOW)
-    second = make(("back.home.arpa",), tmp_path, NOW, new_authority=True)
+    second = make(("back.home.arpa",), tmp_path, NOW, another=True)
     assert first.fingerprint != second.fingerprint
 
 
