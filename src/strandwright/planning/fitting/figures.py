@@ -26,9 +26,9 @@ class Compared:
     now : Entered, str or None
         As it was read last; None where it was not.
     off : float or None
-        Now less before, in SI; None where one of them is no quantity or not known [m, N, K, -]
+        Now less before, in SI; None where one of them is no quantity or not known [m] or [N] or [-]
     within : float or None
-        As near as this it is as it was, in SI; None where nothing says it [m, N, K, -]
+        As near as this it is as it was, in SI; None where nothing says it [m] or [N] or [-]
     needed : bool
         Whether the walk waits for it.
     """
