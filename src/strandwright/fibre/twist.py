@@ -16,7 +16,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from strandwright.fibre.bundle_balance import Balance, Found, balanced, plainly_balanced
+from strandwright.fibre.bundle_balance import Balance
+from strandwright.fibre.bundle_length import Found, balanced, plainly_balanced
 from strandwright.fibre.strand_law import FloatArray, strand_strain, strand_tension
 from strandwright.fibre.strand_set import StrandSet
 
