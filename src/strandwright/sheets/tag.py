@@ -55,6 +55,7 @@ def tag_data(build_id: str, advice: Advice) -> dict[str, Any]:
         "hand": plan.twist.hand,
         "strands": count(plan.winding.strands, "strand"),
         "strand": words(plan.job.makeup.strand),
+        "lot": words(plan.job.makeup.lot),
         "colours": [{"name": words(r.name), "colour": r.colour} for r in plan.winding.runs],
         "threads": ", ".join(dict.fromkeys(words(s.thread) for s in plan.servings)),
         "date": (state.ended_at or state.began_at)[:10],
