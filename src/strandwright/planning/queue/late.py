@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from strandwright.errors import InputError
-from strandwright.planning.queue.board import Board, Pin
+from strandwright.planning.queue.board import Board
 from strandwright.planning.queue.first import begin
 from strandwright.planning.queue.hours import DAY
 from strandwright.planning.queue.laid_out import LaidOut, lay_out
@@ -214,11 +214,22 @@ def _ways(laid: LaidOut, job: str) -> Iterator[tuple[str, Board]]:
         left = tuple(other for other in board.pins if other is not pin)
         yield f"unpin {pin.job}", replace(board, pins=left)
     for other in _in_the_way(laid, job):
-        back = Pin(job, before=other)
-        yield f"put {other} back behind {job}", replace(board, pins=(*board.pins, back))
+        yield f"put {other} back behind {job}", _put_back(board, other, job)
     longer = _longer(laid, job)
     if longer is not None:
         yield longer
+
+
+def _put_back(board: Board, other: str, job: str) -> Board:
+    """Let another job begin when this one is done."""
+    last = next(one.tasks[-1].key for one in board.waiting if one.job == job)
+    waiting = tuple(
+        replace(one, tasks=(replace(one.tasks[0], after=(last,)), *one.tasks[1:]))
+        if one.job == other
+        else one
+        for one in board.waiting
+    )
+    return replace(board, waiting=waiting)
 
 
 def _in_the_way(laid: LaidOut, job: str) -> list[str]:
@@ -226,7 +237,9 @@ def _in_the_way(laid: LaidOut, job: str) -> list[str]:
     first = {p.task.job: p.start for p in reversed(laid.schedule.placed)}
     begun = [name for name in first if first[name] <= first[job]]
     names = [*links, *sorted(begun, key=lambda name: -first[name])]
-    return [name for name in dict.fromkeys(names) if name != job][:_MOST_BACK]
+    # What lies on a bench already cannot be put back.
+    lies = [one.job for one in laid.board.waiting if one.lies_on]
+    return [name for name in dict.fromkeys(names) if name not in (job, *lies)][:_MOST_BACK]
 
 
 def _longer(laid: LaidOut, job: str) -> tuple[str, Board] | None:
