@@ -50,6 +50,8 @@ def test_a_list_is_looked_at_renamed_and_kept(
     path.write_text("Full name,phone\r\nMara Holt,+49 30 1\r\n", encoding="utf-8")
     page.get_by_label("File").set_input_files(path)
     expect(page.get_by_text("1 row of customers: 1 refused.")).to_be_visible()
+    page.set_viewport_size({"width": 360, "height": 800})
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
     page.get_by_label("Full name").select_option("name")
     keep = page.get_by_role("button", name="Keep 1 row")
     expect(keep).to_have_class("act next")

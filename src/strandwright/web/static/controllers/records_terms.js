@@ -46,7 +46,7 @@ export function Terms({ found, again, next }) {
     <${Failure} failure=${elsewhere} />
     <p class="acts"><button class=${next ? "act next" : "act"} disabled=${busy || shown.folder.trim() === "" || (!first && Object.keys(typed).length === 0)}>${first ? "Take backups there" : "Keep these terms"}</button></p></form>`;
   if (first) return form;
-  return html`<details class="backup-details"><summary>Where they go and how often: <b>${kept.folder}</b>, every ${kept.every_hours === 1 ? "hour" : `${kept.every_hours} hours`}</summary>${form}</details>`;
+  return html`<details class="backup-details"><summary><span>Where they go and how often: <b>${kept.folder}</b>, every ${kept.every_hours === 1 ? "hour" : `${kept.every_hours} hours`}</span></summary>${form}</details>`;
 }
 
 /** What the program refuses in words, if it is no whole number. @param {unknown} text */
