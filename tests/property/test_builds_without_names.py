@@ -6,6 +6,7 @@ import hashlib
 import json
 import re
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given, settings
@@ -47,7 +48,7 @@ def work():
     return work
 
 
-def scrambled(value, text):
+def scrambled(value: Any, text: str) -> Any:
     """Put a text in place of every one that is not a word of this program's lists."""
     if isinstance(value, dict):
         return {key: scrambled(inner, text) for key, inner in value.items()}

@@ -11,6 +11,7 @@ from strandwright.planning.examples import example
 from strandwright.planning.spreadsheet.leaves import leaves_of
 from strandwright.planning.spreadsheet.log_sheets import Happenings, Logs
 from strandwright.planning.spreadsheet.readme import readme
+from strandwright.planning.settling.record import appended
 from strandwright.planning.spreadsheet.sheets import Documents, Entries, Parts
 from strandwright.planning.spreadsheet.table import NOT_HERE, SHEETS
 from strandwright.planning.stock.keeping import enter
@@ -22,6 +23,7 @@ from strandwright.workshop.happenings.stock import StockReceived
 from strandwright.workshop.order_number import order_number
 from strandwright.workshop.parts import Bow
 from strandwright.workshop.quote import Quote
+from strandwright.workshop.service import entry_from_table
 from strandwright.workshop.writes import Append, Begin
 from written_sheets import rows, sheets
 
@@ -83,7 +85,7 @@ def nouns():
                 raise AssertionError(sheet)
 
 
-@pytest.mark.parametrize("noun", sorted(set(nouns()), key=lambda n: n.__name__))
+@pytest.mark.parametrize("noun", sorted(set(nouns()), key=str))
 def test_no_field_of_a_noun_is_forgotten(noun):
     """Each field of each noun is a leaf, or a list whose places are."""
     leaves = {leaf.path for leaf in leaves_of(noun)}
@@ -175,8 +177,7 @@ def test_entries_of_a_lines_service_stand_row_by_row():
         {"id": "2" * 32, "type": "waxed", "at": now, "shots": 40, "body": {}},
         {"id": "3" * 32, "type": "taken-back", "at": now, "body": {"entry": "2" * 32}},
     ]
-    table = {"format": 1, "entries": entries}
-    desk.store.save("service", work.build, table, at=now, expected=0)
+    desk.store.write(appended(work.build, (), [entry_from_table(entry) for entry in entries]))
     found = rows(sheets(desk.store)["service-entries.csv"])
     assert ["yes", "no", "yes"] == [entry["counts"] for entry in found]
     assert ["on-bow", "waxed", "taken-back"] == [entry["type"] for entry in found]
