@@ -8,6 +8,7 @@ import pytest
 
 from order_events import event
 from priced_order import AT, DAY, ORDER, PATH, QUOTE, fill_shelf, order_of_one_line, terms
+from stock_work import happening, identity
 
 ENTRIES = {
     "parts": [{"name": "silencer", "count": 2}],
@@ -191,6 +192,23 @@ def test_it_is_taken_short_only_on_purpose(client, send, order):
     page = send("post", f"{QUOTE}/reserve", {"at": AT})
     assert (5, []) == (len(page["told"]["from_shelf"]), page["told"]["to_buy"])
     assert page == send("post", f"{QUOTE}/reserve", {"at": AT})
+
+
+def test_a_part_of_the_job_and_one_by_hand_are_two(client, send, order):
+    """One of them is there; the other is promised when it has come in, at the same moment."""
+    logs = fill_shelf(send, but=("peep",))
+    one = happening("received", name="one peep", ware={"kind": "part", "name": "peep"}, count=1)
+    log = identity("peep")
+    send("post", f"/api/stock/{log}/events", {"event": one.table()})
+    page = told(send, parts=[{"name": "peep", "count": 1}])
+    page = taken(send, page, short=True)
+    assert [("peep", "1")] == [(row["title"], row["amount"]) for row in page["told"]["to_buy"]]
+    more = happening("received", 1, name="more", ware={"kind": "part", "name": "peep"}, count=5)
+    send("post", f"/api/stock/{log}/events", {"event": more.table()})
+    page = send("post", f"{QUOTE}/reserve", {"at": AT})
+    assert [] == page["told"]["to_buy"]
+    assert "2 pieces" == spool(client, log)["reserved_text"]
+    assert spool(client, logs["birch"])["reserved_text"]
 
 
 def test_a_bare_event_takes_no_price_and_takes_none_back(client, send, order):

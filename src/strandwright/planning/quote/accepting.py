@@ -213,7 +213,11 @@ def _amount(short: Short) -> str:
 
 
 def reserving(
-    quote: Quote, promises: Sequence[Promise], shelf: Sequence[OnShelf], told: Told
+    quote: Quote,
+    promises: Sequence[Promise],
+    shelf: Sequence[OnShelf],
+    told: Told,
+    about: str = "",
 ) -> list[Append]:
     """Reserve on each log, on what stood there when it was decided.
 
@@ -227,6 +231,8 @@ def reserving(
         The stock it was decided on.
     told : Told
         When and by whom.
+    about : str
+        What tells it from another promise of as much at the same moment.
 
     Returns
     -------
@@ -242,14 +248,15 @@ def reserving(
             each.log, each.job, before.length + each.length, before.count + each.count
         )
     return [
-        Append(log, [_reservation(quote, one, told) for one in jobs.values()], stands[log])
+        Append(log, [_reservation(quote, one, told, about) for one in jobs.values()], stands[log])
         for log, jobs in by_log.items()
     ]
 
 
-def _reservation(quote: Quote, one: Promise, told: Told) -> Event:
+def _reservation(quote: Quote, one: Promise, told: Told, about: str) -> Event:
     # Down to the millimetre: rounded up it could be more than is free.
     length = math.floor(one.length * 1000.0) / 1000.0
     size = {"count": one.count} if one.count else {"length": f"{length:.3f} m"}
     body = {"order": quote.order, "job": one.job, **size}
-    return derived_event("stock-reserved", body, (one.log, quote.id), at=told.at, by=told.by)
+    whose = (one.log, quote.id, about) if about else (one.log, quote.id)
+    return derived_event("stock-reserved", body, whose, at=told.at, by=told.by)

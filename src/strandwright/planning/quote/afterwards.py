@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from strandwright.errors import SpecError
 from strandwright.planning.quote.accepting import Accepted, Told, refuse_over, reserving
-from strandwright.planning.quote.shelf import OnShelf, promise, serves
+from strandwright.planning.quote.shelf import OnShelf, needed, promise, serves
 from strandwright.workshop.derived import derived_event
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.happenings.every import Withdrawn
@@ -14,6 +15,9 @@ from strandwright.workshop.happenings.order import QuoteAccepted
 from strandwright.workshop.order_state import OrderState
 from strandwright.workshop.quote import Quote, QuotedWare
 from strandwright.workshop.writes import Append
+
+#: Promises are rounded down to the millimetre [m]
+_ROUNDED = 2e-3
 
 
 def reserve_again(
@@ -46,7 +50,7 @@ def reserve_again(
     if order.accepted is None or order.accepted.quote != quote.id:
         raise SpecError("quote", quote.id, "must be the price that was taken", "take it first")
     promises, short = promise(unserved(quote, shelf), shelf)
-    return Accepted(tuple(reserving(quote, promises, shelf, told)), promises, short)
+    return Accepted(tuple(reserving(quote, promises, shelf, told, "come in")), promises, short)
 
 
 def unserved(quote: Quote, shelf: Sequence[OnShelf]) -> tuple[QuotedWare, ...]:
@@ -64,22 +68,31 @@ def unserved(quote: Quote, shelf: Sequence[OnShelf]) -> tuple[QuotedWare, ...]:
     tuple of QuotedWare
         In the quote's order.
     """
-    return tuple(
-        want
-        for want in quote.wares
-        if not any(
-            one.state.ware is not None
-            and serves(one.state.ware, want.ware)
-            and want.lot in ("", one.lot)
-            and _is_for(one, quote.order, want.job)
-            for one in shelf
-        )
-    )
+    covered: dict[tuple[str, str, str], float] = {}
+    short: list[QuotedWare] = []
+    for want in quote.wares:
+        key = want.job, want.ware.key, want.lot
+        if key not in covered:
+            covered[key] = sum(_has(one, quote.order, want) for one in shelf)
+        size = needed(want)
+        if covered[key] >= size - _ROUNDED:
+            covered[key] -= size
+        else:
+            short.append(want)
+    return tuple(short)
 
 
-def _is_for(one: OnShelf, order: str, job: str) -> bool:
-    promised = any((r.order, r.job) == (order, job) for r in one.state.reserved)
-    return promised or any(u.job == job and u.order in ("", order) for u in one.state.uses)
+def _has(one: OnShelf, order: str, want: QuotedWare) -> float:
+    """Give how much of a spool, or of small parts, is promised to a job or was used for it."""
+    ware, counted = one.state.ware, want.ware.is_counted
+    if ware is None or not serves(ware, want.ware) or want.lot not in ("", one.lot):
+        return 0.0
+    used = [u for u in one.state.uses if u.job == want.job and u.order in ("", order)]
+    if used and not counted:
+        # What a line really took is all it wants, be it a little less than was promised.
+        return math.inf
+    held = [r for r in one.state.reserved if (r.order, r.job) == (order, want.job)]
+    return float(sum(x.count if counted else x.length for x in (*held, *used)))
 
 
 def take_back(

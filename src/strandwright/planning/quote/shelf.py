@@ -193,32 +193,38 @@ def promise(
     promises: list[Promise] = []
     short: list[Short] = []
     for want in wares:
-        needed = _needed(want)
-        found = _best(want, needed, shelf, taken)
+        wanted = needed(want)
+        found = _best(want, wanted, shelf, taken)
         counted = want.ware.is_counted
-        size = {"count": round(needed)} if counted else {"length": needed}
+        length, count = (0.0, round(wanted)) if counted else (wanted, 0)
         if found is None:
-            short.append(_short(want, needed))
+            short.append(Short(want.job, want.ware, want.lot, length, count, want.colour_name))
         else:
-            taken[found.log] = taken.get(found.log, 0.0) + needed
-            promises.append(Promise(found.log, want.job, **size))  # pyright: ignore[reportArgumentType]
+            taken[found.log] = taken.get(found.log, 0.0) + wanted
+            promises.append(Promise(found.log, want.job, length, count))
     return tuple(promises), tuple(short)
 
 
-def _short(want: QuotedWare, needed: float) -> Short:
-    if want.ware.is_counted:
-        return Short(want.job, want.ware, want.lot, count=round(needed))
-    return Short(want.job, want.ware, want.lot, needed, colour_name=want.colour_name)
+def needed(want: QuotedWare) -> float:
+    """Give how much of a ware is to be promised.
 
+    Parameters
+    ----------
+    want : QuotedWare
+        What a line takes.
 
-def _needed(want: QuotedWare) -> float:
+    Returns
+    -------
+    float
+        The far end of its length [m], or its pieces [-]
+    """
     if want.length is None:
         return float(want.count or 0)
     return want.length.si + 2.0 * (want.length.standard_uncertainty or 0.0)
 
 
 def _best(
-    want: QuotedWare, needed: float, shelf: Sequence[OnShelf], taken: dict[str, float]
+    want: QuotedWare, wanted: float, shelf: Sequence[OnShelf], taken: dict[str, float]
 ) -> OnShelf | None:
     fits = [
         (not one.state.is_open, free, one.log, one)
@@ -226,7 +232,7 @@ def _best(
         if one.state.ware is not None
         and serves(one.state.ware, want.ware)
         and want.lot in ("", one.lot)
-        and (free := _free(one) - taken.get(one.log, 0.0)) >= needed
+        and (free := _free(one) - taken.get(one.log, 0.0)) >= wanted
     ]
     return min(fits, key=lambda fit: fit[:3])[3] if fits else None
 
