@@ -97,18 +97,33 @@ def _join(log_frequency: Floats, covariance: Floats, log_ratio: Floats, shaping:
     mean = np.zeros(1 + shapes)
     normal = prior
     for _ in range(6):
-        inverse = np.linalg.inv(covariance + np.diag(scatter2 / weight))
-        normal = design.T @ inverse @ design + prior
-        mean = np.linalg.solve(normal, design.T @ inverse @ value)
-        left = value - design @ mean
-        explained = np.diagonal(design @ np.linalg.solve(normal, design.T))
-        own = np.diagonal(covariance)
-        # Expected square of a residual is scatter + own - explained.
-        found = weight * (left**2 + explained - own)
-        total = _COUNTS * _SCATTER**2 + float(np.sum(np.maximum(found, -own)))
-        scatter2 = max(total / (_COUNTS + count), (0.3 * _SCATTER) ** 2)
-        weight = np.minimum(1.0, _FAR * np.sqrt(own + scatter2) / (np.abs(left) + 1e-300))
+        normal, mean, scatter2, weight = _weighed_again(
+            value, covariance, design, prior, scatter2, weight
+        )
     spread = np.asarray(np.linalg.inv(normal), dtype=np.float64)
     shape = np.asarray(mean[1:], dtype=np.float64)
     every: NDArray[np.bool_] = np.ones(count, dtype=np.bool_)
     return Joined(float(mean[0]), shape, spread, float(np.sqrt(scatter2)), every)
+
+
+def _weighed_again(
+    value: Floats,
+    covariance: Floats,
+    design: Floats,
+    prior: Floats,
+    scatter2: float,
+    weight: Floats,
+) -> tuple[Floats, Floats, float, Floats]:
+    """Normal matrix and mean, and what these leave for the scatter's square and the weights."""
+    inverse = np.linalg.inv(covariance + np.diag(scatter2 / weight))
+    normal = design.T @ inverse @ design + prior
+    mean = np.asarray(np.linalg.solve(normal, design.T @ inverse @ value), dtype=np.float64)
+    left = value - design @ mean
+    explained = np.diagonal(design @ np.linalg.solve(normal, design.T))
+    own = np.diagonal(covariance)
+    # Expected square of a residual is scatter + own - explained.
+    found = weight * (left**2 + explained - own)
+    total = _COUNTS * _SCATTER**2 + float(np.sum(np.maximum(found, -own)))
+    scatter2 = max(total / (_COUNTS + len(value)), (0.3 * _SCATTER) ** 2)
+    weight = np.minimum(1.0, _FAR * np.sqrt(own + scatter2) / (np.abs(left) + 1e-300))
+    return normal, mean, scatter2, weight

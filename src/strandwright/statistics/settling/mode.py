@@ -105,12 +105,8 @@ def most_probable(
     reason = Reason.NOT_CONVERGED if ok else Reason.NOT_FINITE
     while ok and steps < _STEPS:
         steps += 1
-        weighed = slopes * weight[:, None]
-        hessian = weighed.T @ slopes + np.diag(information)
-        pull = weighed.T @ (read - value) - information * (theta - mean)
-        diagonal = np.diagonal(hessian)
-        step = np.linalg.solve(hessian + damping * np.diag(diagonal), pull)
-        gain = float(pull @ step)
+        left, away = read - value, theta - mean
+        step, gain, foretold = _damped_step(slopes, weight, information, left, away, damping)
         if gain <= max(_SMALL_GAIN * cost, enough, _NOTHING):
             reason = Reason.CONVERGED
             break
@@ -119,7 +115,6 @@ def most_probable(
             there = _cost(read - moved, weight, theta + step - mean, information)
         if np.isfinite(there) and np.isfinite(tilted).all() and there <= cost:
             # Where the model bends, a step gains less than foretold: the next is held shorter.
-            foretold = gain + damping * float(step @ (diagonal * step))
             kept = 2.0 * (cost - there) / foretold - 1.0
             damping, grows = max(damping * max(1.0 / 3.0, 1.0 - kept**3), _DAMPED_LEAST), 2.0
             theta, value, slopes, cost = theta + step, moved, tilted, there
@@ -133,6 +128,21 @@ def most_probable(
     found = Mode(theta, _inverse(hessian), value, slopes, cost)
     done = reason is Reason.CONVERGED
     return Outcome(found, np.array([done]), reason, np.array([cost]), steps)
+
+
+def _damped_step(
+    slopes: Floats, weight: Floats, information: Floats, left: Floats, away: Floats, damping: float
+) -> tuple[Floats, float, float]:
+    """The step, what it would gain of a straight model undamped, and what it is foretold to."""
+    weighed = slopes * weight[:, None]
+    hessian = weighed.T @ slopes + np.diag(information)
+    pull = weighed.T @ left - information * away
+    diagonal = np.diagonal(hessian)
+    step = np.asarray(
+        np.linalg.solve(hessian + damping * np.diag(diagonal), pull), dtype=np.float64
+    )
+    gain = float(pull @ step)
+    return step, gain, gain + damping * float(step @ (diagonal * step))
 
 
 def _cost(left: Floats, weight: Floats, away: Floats, information: Floats) -> float:
