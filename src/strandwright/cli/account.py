@@ -28,7 +28,7 @@ _password_fd = click.option(
 )
 
 
-@click.group("account", short_help="Say who may sign in, and what they may do.")
+@click.command("account", cls=click.Group, short_help="Say who may sign in, and what they may do.")
 def command() -> None:
     """Say who may sign in where the app listens beyond this computer, and what they may do.
 
