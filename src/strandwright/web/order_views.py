@@ -64,7 +64,7 @@ def order_view(desk: Desk, kept: KeptOrder, revision: int) -> Fields:
     """
     going = _at_the_jig(desk, kept)
     jobs = [_job(job, kept) | {"building": going.get(job.id, "")} for job in kept.jobs]
-    page = order_page(kept.id, kept.state, kept.customer, kept.verdict, jobs)
+    page = order_page(kept.id, kept.state, kept.customer, kept.verdict, jobs, kept.fits)
     return page | {"customer_revision": revision, "money": money_of(desk, kept.state)}
 
 

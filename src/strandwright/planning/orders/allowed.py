@@ -16,10 +16,12 @@ from strandwright.workshop.happenings.order import (
     JobAdded,
     LineMade,
     OrderOpened,
+    Paid,
     QuoteAccepted,
     Quoted,
 )
 from strandwright.workshop.order_state import OrderState
+from strandwright.workshop.quote import quote_from_table
 
 #: What goes on with the work, and is not recorded once it was refused or closed.
 _WORK = (JobAdded, Quoted, QuoteAccepted, LineMade)
@@ -105,6 +107,8 @@ def _wrong(ground: Ground, event: Event) -> Iterator[InputError]:
                 yield SpecError("event.type", event.type, rule, remedy)
         case LineMade():
             yield from _unmade(ground, body)
+        case Paid():
+            yield from _odd_coins(ground, body)
         case Withdrawn():
             yield from _unwithdrawable(ground, body)
         case _:
@@ -151,6 +155,17 @@ def _unkept_quote(ground: Ground, quoted: Quoted) -> Iterator[InputError]:
     except NotFound:
         rule, remedy = "must be a quote kept here, of that revision", "make the quote first"
         yield SpecError("quoted.quote", quoted.quote, rule, remedy)
+
+
+def _odd_coins(ground: Ground, paid: Paid) -> Iterator[InputError]:
+    """Find a payment in less than a coin of what the price is in, where one is told."""
+    said = ground.after.accepted or ground.after.quoted
+    if said is None:
+        return
+    money = quote_from_table(ground.store.document("quote", said.quote, said.revision).table).money
+    if money.rounded(paid.amount) != paid.amount:
+        rule, remedy = f"must be in whole coins of {money.code}", "leave the smaller decimals out"
+        yield SpecError("paid.amount", f"{paid.amount:f}", rule, remedy)
 
 
 def _unmade(ground: Ground, made: LineMade) -> Iterator[InputError]:

@@ -14,7 +14,7 @@ from strandwright.planning.orders.opening import read_event
 from strandwright.planning.orders.verdict import Verdict, verdict_of
 from strandwright.planning.strand_stock import known_strand
 from strandwright.workshop.customer import Customer
-from strandwright.workshop.documents import LogHead
+from strandwright.workshop.documents import Listing, LogHead
 from strandwright.workshop.events import EVENT_ID, Event, StoredEvent
 from strandwright.workshop.happenings.order import OrderOpened
 from strandwright.workshop.job import Job
@@ -44,6 +44,8 @@ class KeptOrder:
         Its jobs, in the order in which they were added.
     finished : dict
         From a job to its newest finished build, of those that the order does not name yet.
+    fits : tuple of Listing
+        Its lines' ways onto the bow, the latest first.
     """
 
     id: str
@@ -51,6 +53,7 @@ class KeptOrder:
     customer: Customer | None
     jobs: tuple[Job, ...]
     finished: dict[str, str] = field(default_factory=dict)
+    fits: tuple[Listing, ...] = ()
 
     @property
     def verdict(self) -> Verdict:
@@ -168,7 +171,8 @@ def kept_order(desk: JobDesk, id: str) -> KeptOrder:
     except NotFound:
         who = None
     jobs = tuple(desk.job(job).job for job in state.jobs)
-    return KeptOrder(id, state, who, jobs, _finished(desk, state))
+    fits = desk.store.listings("fit", owner=id)
+    return KeptOrder(id, state, who, jobs, _finished(desk, state), fits)
 
 
 def _finished(desk: JobDesk, state: OrderState) -> dict[str, str]:

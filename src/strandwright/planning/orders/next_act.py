@@ -29,7 +29,9 @@ class NextAct:
     said: str
 
 
-def next_act(state: OrderState, verdict: Verdict, *, reached: bool = True) -> NextAct:
+def next_act(
+    state: OrderState, verdict: Verdict, *, reached: bool = True, fit: str = ""
+) -> NextAct:
     """Give the one act that comes next.
 
     Parameters
@@ -40,6 +42,9 @@ def next_act(state: OrderState, verdict: Verdict, *, reached: bool = True) -> Ne
         Whether the work may go on.
     reached : bool
         Whether the customer left a way to be reached.
+    fit : str
+        How far its lines are on their way onto the bow: ``on the way``, ``right``, ``given up``;
+        empty where they are not.
 
     Returns
     -------
@@ -54,6 +59,11 @@ def next_act(state: OrderState, verdict: Verdict, *, reached: bool = True) -> Ne
             return act
     if not state.jobs:
         return NextAct("hand over", "Hand the bow back", "It was looked over; no line was ordered.")
+    if fit == "on the way":
+        return NextAct("fit", "Go on with the walk", "Its lines are on their way onto the bow.")
+    if state.opened is not None and "fit and set" in state.opened.work and fit != "right":
+        said = "Everything ordered is built; it is to be fitted and set."
+        return NextAct("fit", "Walk the lines onto the bow", said)
     return NextAct("hand over", "Hand bow and lines over", "Everything ordered is built.")
 
 

@@ -18,6 +18,7 @@ from strandwright.planning.orders.verdict import Reason, Verdict, question_of, r
 from strandwright.reference.stops import stops_for
 from strandwright.units import Entered
 from strandwright.workshop.customer import Customer
+from strandwright.workshop.documents import Listing
 from strandwright.workshop.happenings.order import Baseline
 from strandwright.workshop.order_state import OrderState, order_number
 
@@ -41,6 +42,7 @@ def order_page(
     customer: Customer | None,
     verdict: Verdict,
     jobs: Sequence[Mapping[str, Any]] = (),
+    fits: Sequence[Listing] = (),
 ) -> Fields:
     """Give everything the counter shows of an order.
 
@@ -56,6 +58,8 @@ def order_page(
         Whether the work may go on.
     jobs : sequence of mapping
         Its jobs as a list shows them.
+    fits : sequence of Listing
+        Its lines' ways onto the bow, the latest first.
 
     Returns
     -------
@@ -63,7 +67,8 @@ def order_page(
         JSON-ready.
     """
     reached = customer is not None and bool(customer.reach)
-    act = next_act(state, verdict, reached=reached)
+    fit = fits[0] if fits else None
+    act = next_act(state, verdict, reached=reached, fit="" if fit is None else fit.status)
     question, about = question_of(verdict)
     bow = state.bow
     return {
@@ -73,6 +78,7 @@ def order_page(
         "seq": state.seq,
         "opened_at": state.opened_at,
         "next": {"key": act.key, "title": act.title, "said": act.said},
+        "fit": None if fit is None else {"id": fit.id, "status": fit.status},
         "customer": None if customer is None else customer.model_dump(mode="json"),
         "opened": None if state.opened is None else _told(state.opened),
         "bow": None if bow is None else _told(bow),

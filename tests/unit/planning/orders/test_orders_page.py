@@ -69,6 +69,26 @@ def test_a_bow_only_to_be_looked_over_is_handed_back():
     assert ("hand over", True) == (act.key, "no line" in act.said)
 
 
+def test_lines_that_are_to_be_fitted_are_walked_onto_the_bow():
+    """Built, then fitted, then handed over; what was given up is begun again."""
+    work = opened(lines=1, work=["fit and set"])
+    made = [
+        work, sound(), measured(), event(4, "job-added", job="CRAG-1"),
+        event(5, "quoted", quote="Q1", revision=1),
+        event(6, "quote-accepted", quote="Q1", revision=1),
+        event(7, "line-made", job="CRAG-1", build="a" * 32),
+    ]  # fmt: skip
+    state = state_of(*made)
+    keys = {
+        fit: next_act(state, verdict_of(state), fit=fit).key
+        for fit in ("", "on the way", "given up", "right")
+    }
+    assert {"": "fit", "on the way": "fit", "given up": "fit", "right": "hand over"} == keys
+    plain = state_of(opened(lines=1), *made[1:])
+    assert "hand over" == next_act(plain, verdict_of(plain)).key
+    assert "fit" == next_act(plain, verdict_of(plain), fit="on the way").key
+
+
 def test_a_question_to_nobody_says_so():
     """Before it is asked."""
     state = state_of(opened(), sound(), measured(), BURR)

@@ -22,7 +22,7 @@ export function Screen({ id }) {
 /** The part of the page that the next act is done in. */
 const PLACES = {
   look: "look", photo: "as-it-came", "measure bow": "as-it-came", ask: "owner", answer: "owner", refuse: "owner",
-  "take off": "lines", quote: "lines", accept: "lines", build: "lines", "hand over": "return", close: "return",
+  "take off": "lines", quote: "lines", accept: "lines", build: "lines", fit: "lines", "hand over": "return", close: "return",
 };
 /** What is done on the price's own page. */
 const PRICED = ["quote", "accept"];

@@ -4,7 +4,8 @@ import { counted, fractions, html } from "../lib/dom.js";
 import { get } from "../lib/api.js";
 import { addressOf } from "../lib/route.js";
 import { Part } from "./order_parts.js";
-import { Field, momentText } from "./parts.js";
+import { beginFit } from "../models/fit.js";
+import { Failure, Field, momentText } from "./parts.js";
 import { Wrongs } from "./order_who.js";
 
 /** A longer text with its act. */
@@ -62,7 +63,26 @@ export function Lines({ page, draft, write, next }) {
     <div class="acts">${isLooked && page.verdict.word !== "refuse" && (page.jobs.length < wanted || next === "take off") ? html`<a class=${next === "take off" ? "act next" : "act"} href=${addressOf("new", `order-${page.id}`)}>Measure the line</a>` : null}
       ${page.jobs.length > 0 ? html`<a class=${["quote", "accept"].includes(next) ? "act next" : "act"} href=${addressOf("quote", page.id)}>${next === "accept" ? page.next.title : page.money.total.exact ? "The price" : "Price it"}</a>` : null}</div>
     ${finished.map((job) => html`<${Wrongs} draft=${draft} part=${`made ${job.id}`} />`)}
+    <${OntoTheBow} page=${page} next=${next} />
   <//>`;
+}
+
+/** Lines that are built are walked onto the bow they were taken from. */
+function OntoTheBow({ page, next }) {
+  const [failure, setFailure] = useState(/** @type {any} */ (null));
+  const built = page.jobs.filter((job) => job.build);
+  if (built.length === 0 || page.bow === null) return null;
+  const before = Object.fromEntries(page.figures.filter((one) => one.text).map((one) => [one.name, one.text]));
+  const begin = async () => {
+    setFailure(null);
+    try {
+      await beginFit({ lines: built.map((job) => ({ job: job.id, build: job.build })), bow: page.bow.kind, crossbow: page.bow.crossbow, order: page.id, before });
+    } catch (error) { setFailure(error); }
+  };
+  const klass = next === "fit" ? "act next" : "act";
+  return html`<${Failure} failure=${failure} /><div class="acts">${page.fit && page.fit.status !== "given up"
+    ? html`<a class=${klass} href=${addressOf("fit", page.fit.id)}>${page.fit.status === "right" ? "On the bow: it is as wanted" : "Go on with the walk"}</a>`
+    : page.status === "made" ? html`<button type="button" class=${klass} onClick=${() => void begin()}>Walk the lines onto the bow</button>` : null}</div>`;
 }
 
 export function Return({ page, draft, write, next }) {
