@@ -9,6 +9,7 @@ import pytest
 from order_events import event
 from priced_order import AT, DAY, ORDER, PATH, QUOTE, fill_shelf, order_of_one_line, terms
 from stock_work import happening, identity
+from strandwright.web.permissions import needed
 
 ENTRIES = {
     "parts": [{"name": "silencer", "count": 2}],
@@ -76,6 +77,21 @@ def test_terms_are_asked_for_kept_and_changed(client, send):
     assert {"terms.hourly_rate", "terms.taxes[1].name", "terms.taxes[1].rate"} == fields
     stale = client.put("/api/terms", json={"revision": 0, "terms": terms(deposit="50 %")})
     assert 409 == stale.status_code
+
+
+def test_the_counter_tells_and_takes_prices_and_the_owner_sets_terms():
+    """As the table of permissions has it."""
+    rows = {
+        ("GET", "/api/terms"): "counter",
+        ("PUT", "/api/terms"): "owner",
+        ("POST", f"{QUOTE}/tell"): "counter",
+        ("POST", f"{QUOTE}/accept"): "counter",
+        ("GET", "/api/quotes/28T5CY/quote.pdf"): "counter",
+    }
+    for (method, path), role in rows.items():
+        row = needed(method, path)
+        assert row is not None
+        assert (role, False) == (row.least, row.phone)
 
 
 def test_without_terms_a_price_asks_for_them_by_name(client, send):
@@ -156,6 +172,9 @@ def test_told_taken_paid_and_owed(client, send, order):
     paid = event(20, "paid", amount=f"{deposit}", how="card").table()
     for _ in range(2):
         send("post", f"{PATH}/events", {"events": [paid]})
+    odd = event(21, "paid", amount="0.125").table()
+    answer = client.post(f"{PATH}/events", json={"events": [odd]})
+    assert (422, "paid.amount") == (answer.status_code, answer.json()["errors"][0]["field"])
     money = client.get(QUOTE).json()["money"]
     assert f"{total - deposit}" == money["owed"]["exact"]
     assert "0.00" == money["deposit_owed"]["exact"]

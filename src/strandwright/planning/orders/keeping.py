@@ -25,7 +25,7 @@ from strandwright.workshop.writes import Append, Begin, Save, Write
 
 Table = dict[str, Any]
 #: Times an act is decided again where another bench wrote in the same moment [-]
-_TRIES = 5
+_TRIES = 50
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from strandwright.workshop.terms import TERMS_ID, Terms, terms_from_table, terms
 
 Table = dict[str, Any]
 #: Times an act is decided again where another bench wrote in the same moment [-]
-_TRIES = 5
+_TRIES = 50
 
 
 def kept_terms(store: Store) -> tuple[Terms, int]:

@@ -15,7 +15,7 @@ from strandwright.workshop.order_state import fold
 from strandwright.workshop.writes import Append, Write
 
 #: Times an act is decided again where another bench wrote in the same moment [-]
-_TRIES = 5
+_TRIES = 50
 
 
 def reserve_rest(store: Store, id: str, told: Told) -> Accepted:

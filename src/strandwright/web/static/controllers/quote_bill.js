@@ -24,7 +24,7 @@ export function Bill({ bill, page, draft, wished = "", stale = false }) {
       ${bill?.deposit ? html`<tr><th scope="row" colspan="3">of it due when it is taken</th><td class="money">${bill.deposit}</td><td></td></tr>` : null}
       ${draft ? html`<${Entry}><${Due} draft=${draft} wished=${wished} /><//>` : null}</tbody></table>
     ${bill ? html`<ul class="quote-promises">${bill.promises.filter((said) => !said.includes("is due when it is accepted")).map((said) => html`<li>${bound(said)}</li>`)}
-      <li class="wait">Lines out of tolerance cost ${bill.risk} on the average; the chance is ${bill.jobs.map((job) => `${bound(job.misses)} for ${job.job}`).join(", ")}. ${of(bill, ["risk"]).length > 0 ? "It is in the bill." : "It is not charged."}</li></ul>` : null}`;
+      <li class="wait">Lines out of tolerance cost ${bill.risk} on the average; the chance is ${bill.jobs.map((job, i) => html`${i > 0 ? ", " : ""}<span class="value">${bound(job.misses)} for ${job.job}</span>`)}. ${of(bill, ["risk"]).length > 0 ? "It is in the bill." : "It is not charged."}</li></ul>` : null}`;
 }
 
 const soft = (text) => spread(bound(text)).map((part) => (part.soft ? html`<span class="pm">${part.text}</span>` : part.text));
@@ -92,6 +92,6 @@ export function Minutes({ bill }) {
     <p>${soft(bill.hands)} in all; besides, the line stands under its stretch ${bill.stands} and rests ${bill.rests} without them.</p>
     <div class="stock-scroll"><table class="quote-minutes"><thead><tr><th scope="col">Act</th><th scope="col">Times</th><th scope="col">Takes</th><th scope="col">By</th></tr></thead>
       <tbody>${bill.acts.map((act) => html`<tr><th scope="row">${act.title}</th><td class="value">${act.amount}</td><td class="value">${soft(act.time)}</td><td class=${act.timed ? "" : "wait"}>${act.source}</td></tr>`)}</tbody></table></div>
-    <p class="wait">The minutes are ${bill.work_source}.</p>
+    <p class="wait">Where the minutes come from: ${bill.work_source}.</p>
     <p class="wait">${counted(bill.jobs.length, "line")}: ${bill.jobs.map((job) => `${job.name}, ${bound(job.finished)}, ${job.strands} strands`).join("; ")}.</p></section>`;
 }
