@@ -17,7 +17,7 @@ from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import example
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore
-from strandwright.workshop.events import BODIES
+from strandwright.workshop.happenings import bench, every, service
 from strandwright.workshop.job import read_job, write_job
 
 PAGE = Path(__file__).parents[2] / "docs" / "reference" / "build-file.md"
@@ -187,8 +187,10 @@ def test_files_that_do_not_agree_bring_in_nothing(store, table):
 def test_the_page_tells_of_every_field_and_event(table):
     """No name stands in the file that its page does not explain."""
     page = PAGE.read_text(encoding="utf-8")
-    names = {*table, *table["build"], *table["plan"], *table["events"][0], *BODIES}
-    for noun in BODIES.values():
+    names = {*table, *table["build"], *table["plan"], *table["events"][0]}
+    bodies = bench.BODIES | every.BODIES | service.ENTRIES
+    names |= set(bodies)
+    for noun in bodies.values():
         names |= set(noun.model_fields)
     assert [] == sorted(name for name in names if f"`{name}`" not in page)
 

@@ -71,9 +71,10 @@ def test_a_build_without_service_has_no_such_name():
 
 
 def test_a_backup_brings_it_back(line, store):
-    """Every revision, and the same answer."""
+    """Each entry once, in a log about the build, and the same answer."""
     store.take_in(line.desk.store.contents())
-    assert 5 == len(store.revisions("service", line.build))
+    (log,) = store.logs("service", line.build)
+    assert [1, 2, 3, 4, 5] == [stored.seq for stored in store.events(log.id)]
     assert written_of(store, line.build) == written_of(line.desk.store, line.build)
     assert isinstance(line.desk.store, MemoryStore)
     assert "done" == answer_for(line.desk, line.build).act

@@ -13,7 +13,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from kept_things import AT, a_note, fill
+from kept_things import AT, a_note, digits, fill
 from sqlalchemy import inspect, make_url, text
 
 from strandwright.errors import StoreUnusable
@@ -21,6 +21,7 @@ from strandwright.store import tables
 from strandwright.store.engine import postgresql_engine, sqlite_engine, writing
 from strandwright.store.open import open_store
 from strandwright.store.schema import MIGRATIONS, known, make_ready, migrate
+from strandwright.workshop.service import entry_from_table, entry_of, log_head
 
 SCHEMAS = Path(__file__).parent / "schemas"
 EVER = sorted(path.stem for path in SCHEMAS.glob("*.sql"))
@@ -71,7 +72,7 @@ def ready(place, migrations=MIGRATIONS, newest=tables.SCHEMA):
 GOOD = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision = "0003", "0002"
+revision, down_revision = "0004", "0003"
 
 def upgrade():
     with op.batch_alter_table("log") as batch:
@@ -96,7 +97,7 @@ def migrations(tmp_path):
         folder = tmp_path / "100 % migrations"
         shutil.rmtree(folder, ignore_errors=True)
         shutil.copytree(MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-        (folder / "versions" / "0003_bench.py").write_text(second, encoding="utf-8")
+        (folder / "versions" / "0004_bench.py").write_text(second, encoding="utf-8")
         return folder
 
     return make
@@ -149,6 +150,40 @@ def test_every_schema_there_ever_was_opens_and_reads_equal(empty_place, schema):
     store.close()
 
 
+def test_entries_of_a_line_that_wrote_a_document_each_become_a_log(empty_place):
+    """Each stands once, in its order, with its shots; going back writes them as one document."""
+    run(empty_place, *(SCHEMAS / "0002.sql").read_text("utf-8").splitlines())
+    build = digits("first")
+    rows = [
+        {"id": digits(f"entry {n}"), "type": type, "version": 1, "at": AT, "shots": shots,
+         "by": "bench 1", "body": body}
+        for n, (type, shots, body) in enumerate((
+            ("on-bow", 0, {}), ("length-off", 40, {"length": "57 1/4 in"}),
+            ("taken-back", 0, {"entry": digits("entry 1")}),
+        ))
+    ]  # fmt: skip
+    for revision in (1, 2, 3):
+        text = json.dumps({"format": 1, "entries": rows[:revision]}, separators=(",", ":"))
+        insert = f"'service', '{build}', {revision}, '{text}', '{AT}', FALSE"
+        run(empty_place, f"INSERT INTO document VALUES ({insert})")
+    store = open_store(empty_place)
+    (log,) = store.logs("service", build)
+    assert log == log_head(build, AT)
+    kept = [entry_of(stored.event) for stored in store.events(log.id)]
+    assert [entry_from_table(row) for row in rows] == kept
+    records = list(store.contents())
+    assert ["on a bow"] == [row.status for row in store.listings("service")]
+    store.close()
+    engine = engine_of(empty_place, **({} if "://" in empty_place else {"foreign_keys": False}))
+    for schema in ("0002", "0003"):
+        with writing(engine).begin() as connection:
+            migrate(connection, schema)
+    engine.dispose()
+    again = open_store(empty_place)
+    assert records == list(again.contents())
+    again.close()
+
+
 def test_a_place_opened_again_is_as_it_was(lasting_place):
     """Opening changes nothing."""
     first = open_store(lasting_place)
@@ -167,7 +202,7 @@ def test_up_down_up(empty_place, migrations):
     before = list(store.contents())
     store.close()
     folder = migrations(GOOD)
-    for schema in ("0003", "0002", "0001", "0002", "0003", "0002"):
+    for schema in ("0004", "0003", "0002", "0001", "0002", "0003", "0004", "0003"):
         engine = engine_of(empty_place, **({} if "://" in empty_place else {"foreign_keys": False}))
         with writing(engine).begin() as connection:
             migrate(connection, schema, folder)
@@ -196,15 +231,15 @@ def test_an_older_schema_is_brought_up_when_opened(lasting_place, migrations):
     fill(store)
     before = list(store.contents())
     store.close()
-    ready(lasting_place, migrations(GOOD), "0003")
+    ready(lasting_place, migrations(GOOD), "0004")
     assert [("first",), ("home",)] == ask(lasting_place, "SELECT bench FROM log ORDER BY bench")
-    assert [("0003",)] == ask(lasting_place, "SELECT version_num FROM strandwright_schema")
+    assert [("0004",)] == ask(lasting_place, "SELECT version_num FROM strandwright_schema")
     if "://" not in lasting_place:
-        copy = open_store(f"{lasting_place}.schema-0002")
+        copy = open_store(f"{lasting_place}.schema-0003")
         assert before == list(copy.contents())
         copy.close()
         names = {p.name for p in Path(lasting_place).parent.iterdir() if p.is_file()}
-        assert {"store.sqlite3", "store.sqlite3.schema-0002"} == names
+        assert {"store.sqlite3", "store.sqlite3.schema-0003"} == names
 
 
 @pytest.mark.parametrize("second", [FAILING, LOSING], ids=["raises", "loses records"])
@@ -216,13 +251,13 @@ def test_a_migration_that_fails_leaves_all_as_it_was(lasting_place, migrations, 
     store.close()
     for _ in range(2):
         with pytest.raises(StoreUnusable, match="stays as it was"):
-            ready(lasting_place, migrations(second), "0003")
+            ready(lasting_place, migrations(second), "0004")
     again = open_store(lasting_place)
     assert before == (again.mark(), list(again.contents()))
     again.save("job", "new", {}, at=AT, expected=0)
     again.close()
-    ready(lasting_place, migrations(GOOD), "0003")
-    assert [("0003",)] == ask(lasting_place, "SELECT version_num FROM strandwright_schema")
+    ready(lasting_place, migrations(GOOD), "0004")
+    assert [("0004",)] == ask(lasting_place, "SELECT version_num FROM strandwright_schema")
     jobs = ask(lasting_place, "SELECT DISTINCT id FROM document WHERE kind = 'job' ORDER BY id")
     assert [("RIDGE-1",), ("TARN-1",), ("new",)] == jobs
 
@@ -256,7 +291,7 @@ def test_the_copy_is_made_through_the_database(tmp_path, migrations):
         other.execute("BEGIN IMMEDIATE")
         other.execute("UPDATE mark SET value = 0")
         other.execute("ROLLBACK")
-        ready(place, migrations(GOOD), "0003")
-    copy = open_store(f"{place}.schema-0002")
+        ready(place, migrations(GOOD), "0004")
+    copy = open_store(f"{place}.schema-0003")
     assert copy.mark() > 0
     copy.close()

@@ -307,7 +307,7 @@ class MemoryStore(Store):
     def take_in(self, tables: Iterable[Table]) -> int:
         shelves, intake = _Shelves(), Intake()
         for table in tables:
-            shelves.put([intake.row(table)])
+            shelves.put(intake.rows(table))
         _list_all(shelves)
         with self._lock:
             if self._shelves != _Shelves():

@@ -2,14 +2,14 @@
 
 The order is part of the form: documents by kind, identity and revision; plans and logs oldest
 first, each log followed by its events; last the blobs. A backup of version 1 knew logs of builds
-only; it is read still.
+only, and older ones held what became of a line as a document; both are read still.
 """
 
 from __future__ import annotations
 
 import base64
 import binascii
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, cast
 
@@ -26,6 +26,7 @@ from strandwright.workshop.documents import (
 )
 from strandwright.workshop.events import StoredEvent, event_of_table
 from strandwright.workshop.said import short
+from strandwright.workshop.service import as_event, log_head, log_of, service_from_table
 
 _REMEDY = "take another backup; this one was changed or is not whole"
 
@@ -340,7 +341,7 @@ class Intake:
         self._events: set[str] = set()
         self._blobs: set[str] = set()
 
-    def row(self, table: object) -> Row:
+    def rows(self, table: object) -> list[Row]:
         """Check the next table.
 
         Parameters
@@ -350,8 +351,8 @@ class Intake:
 
         Returns
         -------
-        DocumentRow, PlanRow, LogRow, EventRow or BlobRow
-            Ready to be kept.
+        list of DocumentRow, PlanRow, LogRow, EventRow or BlobRow
+            Ready to be kept, in their order: one, unless it was once kept in another way.
 
         Raises
         ------
@@ -360,7 +361,7 @@ class Intake:
         """
         self.count += 1
         given = cast(Table, table) if isinstance(table, dict) else {}
-        readers: dict[str, tuple[Callable[[Table], Row], set[str]]] = {
+        readers: dict[str, tuple[Callable[[Table], Row | list[Row]], set[str]]] = {
             "document": (self._document, set(document_record(_NO_DOCUMENT))),
             "plan": (self._plan, set(plan_record(_NO_PLAN))),
             "build": (self._build, set(log_record(_NO_BUILD))),
@@ -378,14 +379,17 @@ class Intake:
             odd = ", ".join(sorted(map(str, set(given) ^ keys)))
             raise self._wrong(what, odd, "must have its keys, no more and no fewer")
         try:
-            return reader(given)
+            found = reader(given)
         except InputError as error:
             raise error.at(f"record {self.count}: {error.field}") from error
         except InputErrors as several:
             error = several.errors[0]
             raise error.at(f"record {self.count}: {error.field}") from several
+        return found if isinstance(found, list) else [found]
 
-    def _document(self, given: Table) -> DocumentRow:
+    def _document(self, given: Table) -> DocumentRow | list[Row]:
+        if given["kind"] == "service":
+            return list(self._service(given))
         kept.need_document(given["kind"], given["id"], given["saved_at"])
         key = (given["kind"], given["id"])
         revision = self._revisions.get(key, 0) + 1
@@ -437,6 +441,20 @@ class Intake:
         self._events.add(event.id)
         self._lengths[log] = seq
         return EventRow(event.id, log, seq, text)
+
+    def _service(self, given: Table) -> Iterator[Row]:
+        """Turn a document that held all entries of a line into the log of what it adds."""
+        kept.need_head(log_head(given["id"], given["saved_at"]))
+        key = ("service", given["id"])
+        revision = self._revisions[key] = self._revisions.get(key, 0) + 1
+        _demand(given, "revision", revision, "must follow the revision before it")
+        entries, head = service_from_table(given["table"]), log_of(given["id"])
+        if head not in self._lengths and entries:
+            yield self._head(row_of_head(log_head(given["id"], entries[0].at)))
+        for entry in entries[self._lengths.get(head, 0) :]:
+            event = as_event(entry)
+            table = event_record(head, self._lengths[head] + 1, kept.event_content(event))
+            yield self._event(table)
 
     def _blob(self, given: Table) -> BlobRow:
         try:

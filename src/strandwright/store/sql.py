@@ -279,8 +279,8 @@ class SqlStore(Store):
                 raise is_not_empty(self.place)
             kept_here, rows = SqlRows(connection), list[Row]()
             for table in tables:
-                rows.append(intake.row(table))
-                if len(rows) == AT_ONCE:
+                rows += intake.rows(table)
+                if len(rows) >= AT_ONCE:
                     kept_here.put(rows)
                     rows = []
             kept_here.put(rows)

@@ -9,12 +9,12 @@ Table = dict[str, Any]
 
 #: What has revisions: a change is a new one, and no old one is lost.
 DocumentKind = Literal[
-    "bench", "bow", "take-off", "job", "lesson", "service", "set",
+    "bench", "bow", "take-off", "job", "lesson", "set",
     "customer", "shop", "quote", "queue", "account",
 ]  # fmt: skip
 KINDS: tuple[DocumentKind, ...] = get_args(DocumentKind)
 #: What has a log of events: an entry never changes, and the state is folded from all of them.
-LogKind = Literal["build", "order", "spool", "part", "fit", "audit"]
+LogKind = Literal["build", "order", "spool", "part", "fit", "service", "audit"]
 LOG_KINDS: tuple[LogKind, ...] = get_args(LogKind)
 
 

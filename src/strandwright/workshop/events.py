@@ -17,7 +17,7 @@ from typing import Any
 from strandwright.errors import SpecError
 from strandwright.workshop.documents import LogKind
 from strandwright.workshop.fields import Noun
-from strandwright.workshop.happenings import audit, bench, every, fit, order, stock
+from strandwright.workshop.happenings import audit, bench, every, fit, order, service, stock
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.said import short
 
@@ -33,11 +33,19 @@ TYPES: dict[LogKind, frozenset[str]] = {
     "spool": frozenset(stock.SPOOL) | frozenset(every.BODIES),
     "part": frozenset(stock.PART) | frozenset(every.BODIES),
     "fit": frozenset(fit.BODIES) | frozenset(every.BODIES),
+    # Its own *taken-back* stands for *withdrawn*, as in the files it goes through.
+    "service": frozenset(service.BODIES),
     "audit": frozenset(audit.BODIES),
 }
 #: Each type of event with its body today.
 BODIES: dict[str, type[Noun]] = (
-    bench.BODIES | order.BODIES | stock.BODIES | fit.BODIES | audit.BODIES | every.BODIES
+    bench.BODIES
+    | order.BODIES
+    | stock.BODIES
+    | fit.BODIES
+    | service.BODIES
+    | audit.BODIES
+    | every.BODIES
 )
 #: Today's version of each type; a change of its body raises it and brings an upcaster.
 VERSIONS: dict[str, int] = (
@@ -46,11 +54,17 @@ VERSIONS: dict[str, int] = (
     | order.VERSIONS
     | stock.VERSIONS
     | fit.VERSIONS
+    | service.VERSIONS
     | audit.VERSIONS
 )
 #: From (type, version) to the body one version on.
 UPCASTERS: dict[tuple[str, int], Callable[[Body], Body]] = (
-    bench.UPCASTERS | order.UPCASTERS | stock.UPCASTERS | fit.UPCASTERS | audit.UPCASTERS
+    bench.UPCASTERS
+    | order.UPCASTERS
+    | stock.UPCASTERS
+    | fit.UPCASTERS
+    | service.UPCASTERS
+    | audit.UPCASTERS
 )
 
 

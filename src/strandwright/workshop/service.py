@@ -1,125 +1,56 @@
 """Service: what became of a finished line on its bow, one append-only entry after the other.
 
 An entry never changes. A slip is put right by a *taken-back* entry that names it, and a new one.
-The entries of one build are a document of the kind ``service``; each revision adds some.
+The entries of one build are the events of a log of the kind ``service``, whose subject it is;
+in files they stand in a table, each with its shots beside what it says.
 """
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import Any, Literal, cast
-
-from pydantic import Field
+from typing import Any, cast
 
 from strandwright.errors import SpecError
-from strandwright.workshop.events import EVENT_ID, as_moment
-from strandwright.workshop.fields import Force, Length, Noun, Temperature
+from strandwright.workshop.documents import LogHead
+from strandwright.workshop.events import EVENT_ID, Event, as_moment, event_of_table
+from strandwright.workshop.fields import Noun
+from strandwright.workshop.happenings.service import ENTRIES as BODIES
+from strandwright.workshop.happenings.service import (
+    MOST_SHOTS,
+    DryFired,
+    FigureOn,
+    LengthOff,
+    LookedOver,
+    Measure,
+    OffAndOn,
+    OnBow,
+    ReplaceBy,
+    Retired,
+    SetAsWanted,
+    TakenBack,
+    TurnsChanged,
+    Waxed,
+    Wear,
+)
 from strandwright.workshop.job import noun_from_table
 from strandwright.workshop.said import short
 
 FORMAT = 1
-#: More shots than any line lives [-]
-MOST_SHOTS = 1_000_000
 #: More entries than this of one line are a program gone wild [-]
 MOST_ENTRIES = 5000
 
 Table = dict[str, Any]
-Measure = Literal["brace height", "axle to axle"]
-Wear = Literal[
-    "nothing", "fuzzy strand", "loose serving", "separated serving", "cut strand", "peep turned"
-]
 
-
-class OnBow(Noun):
-    """The line came onto its bow; shots and days count from here."""
-
-
-class LengthOff(Noun):
-    """The line was taken down and its length read over pins at a load."""
-
-    length: Length
-    load: Force | None = Field(default=None, description="if not the measuring load")
-    zero_pin: Length | None = Field(default=None, description="if not the measuring pin")
-    far_pin: Length | None = None
-    temperature: Temperature | None = None
-
-
-class FigureOn(Noun):
-    """A figure of the bow that moves with the line's length was read, the line on it."""
-
-    figure: Measure
-    read: Length
-    per_length: float | None = Field(
-        default=None, ge=-20, le=20, strict=True, allow_inf_nan=False,
-        description="change of the figure by lengthening the line, if not the bow model's",
-    )  # fmt: skip
-
-
-class TurnsChanged(Noun):
-    """Turns were put in on the bow, or taken out where negative."""
-
-    turns: float = Field(ge=-100, le=100, strict=True, allow_inf_nan=False)
-
-
-class OffAndOn(Noun):
-    """The line was off the bow and on again."""
-
-
-class SetAsWanted(Noun):
-    """The bow is as it is wanted: from here the line is held to the length it has now."""
-
-
-class Waxed(Noun):
-    """The bare string was waxed."""
-
-
-class LookedOver(Noun):
-    """The line was looked over."""
-
-    seen: tuple[Wear, ...] = Field(max_length=6)
-    where: str = Field(default="", max_length=200)
-
-
-class DryFired(Noun):
-    """The bow was shot without an arrow, or a line jumped off its wheel."""
-
-
-class ReplaceBy(Noun):
-    """When this shop replaces this line, whatever others say."""
-
-    months: int | None = Field(default=None, ge=1, le=240, strict=True)
-    shots: int | None = Field(default=None, ge=10, le=MOST_SHOTS, strict=True)
-
-
-class Retired(Noun):
-    """The line is off for good."""
-
-    why: str = Field(default="", max_length=400)
-
-
-class TakenBack(Noun):
-    """An earlier entry was a slip and counts no more."""
-
-    entry: str = Field(pattern=r"^[0-9a-f]{32}$")
-
-
-#: Each type of entry with its body today.
-BODIES: dict[str, type[Noun]] = {
-    "on-bow": OnBow,
-    "length-off": LengthOff,
-    "figure-on": FigureOn,
-    "turns-changed": TurnsChanged,
-    "off-and-on": OffAndOn,
-    "set-as-wanted": SetAsWanted,
-    "waxed": Waxed,
-    "looked-over": LookedOver,
-    "dry-fired": DryFired,
-    "replace-by": ReplaceBy,
-    "retired": Retired,
-    "taken-back": TakenBack,
-}
+__all__ = [
+    "BODIES", "FORMAT", "MOST_ENTRIES", "MOST_SHOTS", "VERSIONS", "DryFired", "FigureOn",
+    "LengthOff", "LookedOver", "Measure", "OffAndOn", "OnBow", "ReplaceBy", "Retired",
+    "ServiceEntry", "SetAsWanted", "TakenBack", "TurnsChanged", "Waxed", "Wear", "as_event",
+    "counting", "entry_from_table", "entry_of", "log_head", "log_of", "service_from_table",
+    "service_table",
+]  # fmt: skip
 #: Today's version of each type.
 VERSIONS: dict[str, int] = dict.fromkeys(BODIES, 1)
 
@@ -263,6 +194,77 @@ def service_table(entries: Iterable[ServiceEntry]) -> Table:
         ``format`` and ``entries``.
     """
     return {"format": FORMAT, "entries": [entry.table() for entry in entries]}
+
+
+def log_of(build: str) -> str:
+    """Give the identity of the log in which a line's service is kept.
+
+    Parameters
+    ----------
+    build : str
+        The line's build, whose own log has its identity.
+
+    Returns
+    -------
+    str
+        32 hexadecimal digits.
+    """
+    return hashlib.sha256(f"service {build}".encode()).hexdigest()[:32]
+
+
+def log_head(build: str, at: str) -> LogHead:
+    """Give the head of that log.
+
+    Parameters
+    ----------
+    build : str
+        The line's build: what the log is about.
+    at : str
+        When the first entry happened, UTC.
+
+    Returns
+    -------
+    LogHead
+        The head.
+    """
+    return LogHead(log_of(build), "service", build, at)
+
+
+def as_event(entry: ServiceEntry) -> Event:
+    """Give an entry as an event of its log.
+
+    Parameters
+    ----------
+    entry : ServiceEntry
+        The entry.
+
+    Returns
+    -------
+    Event
+        Its shots stand in what it says.
+    """
+    table = entry.table()
+    shots = table.pop("shots")
+    return event_of_table(table | {"body": table["body"] | {"after_shots": shots}})
+
+
+def entry_of(event: Event) -> ServiceEntry:
+    """Give an entry from the event of its log.
+
+    Parameters
+    ----------
+    event : Event
+        An event of a log of service.
+
+    Returns
+    -------
+    ServiceEntry
+        The entry, its shots beside what it says.
+    """
+    table = event.table()
+    body = table["body"]
+    shots = body.pop("after_shots", 0)
+    return entry_from_table(table | {"body": body, "shots": shots, "version": VERSIONS[event.type]})
 
 
 def counting(entries: Iterable[ServiceEntry]) -> tuple[ServiceEntry, ...]:

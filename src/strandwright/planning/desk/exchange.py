@@ -13,7 +13,7 @@ from typing import Any, cast
 from strandwright.errors import Conflict, NotFound, SpecError
 from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.ports import Store
-from strandwright.planning.settling.record import kept_service, read_entries, taken_in
+from strandwright.planning.settling.record import appended, kept_service, read_entries, taken_in
 from strandwright.workshop import kept
 from strandwright.workshop.documents import BuildHead, PlanRecord
 from strandwright.workshop.events import Event, event_of_table
@@ -175,15 +175,9 @@ def take_in(store: Store, jobs: Iterable[Job], builds: Iterable[BuildFile], *, a
         store.keep_plan(build.plan)
         store.begin(build.head)
         store.append(build.head.id, build.events)
-        _keep_service(store, build, at)
-
-
-def _keep_service(store: Store, build: BuildFile, at: str) -> None:
-    before, revision = kept_service(store, build.head.id)
-    after = taken_in(before, build.service, build.head.id)
-    if after != before:
-        table = service_table(after)
-        store.save("service", build.head.id, table, at=at, expected=revision)
+        before, count = kept_service(store, build.head.id)
+        after = taken_in(before, build.service, build.head.id)
+        store.write(appended(build.head.id, before, after[count:]))
 
 
 class _Look:

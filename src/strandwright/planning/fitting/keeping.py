@@ -20,7 +20,7 @@ from strandwright.workshop.fit_state import FitState, fold
 from strandwright.workshop.happenings.every import Withdrawn
 from strandwright.workshop.happenings.fit import FitBegun, FitStepDone, FitTurned
 from strandwright.workshop.said import short
-from strandwright.workshop.writes import Append, Begin, Save, Write
+from strandwright.workshop.writes import Append, Begin, Write
 
 Table = dict[str, Any]
 #: Times an act is decided again where another bench wrote in the same moment [-]
@@ -280,13 +280,12 @@ def _id(event: Event, build: str) -> str:
     return hashlib.sha256(f"{event.id} {build}".encode()).hexdigest()[:32]
 
 
-def _kept(desk: Desk, build: str, rows: Sequence[Table]) -> Iterator[Save]:
+def _kept(desk: Desk, build: str, rows: Sequence[Table]) -> Iterator[Write]:
     if len(rows) > 1:
         rule = "must be one act on a line at a time"
         raise SpecError("event.type", str(len(rows)), rule, "send them one after the other")
     try:
-        _, write = decided(desk, build, rows[0])
+        _, writes = decided(desk, build, rows[0])
     except InputError as error:
         raise error.at(f"record of the line: {error.field}") from error
-    if write is not None:
-        yield write
+    yield from writes

@@ -12,15 +12,10 @@ from strandwright.planning.desk.builds import Desk
 from strandwright.planning.entries.default_units import with_unit
 from strandwright.planning.settling.answer import Answer, settling_of
 from strandwright.planning.settling.by_figure import figure_slope
-from strandwright.planning.settling.record import kept_service, written_of
+from strandwright.planning.settling.record import appended, kept_service, written_of
 from strandwright.planning.settling.refusals import refuse_impossible_entry
-from strandwright.workshop.service import (
-    ServiceEntry,
-    counting,
-    entry_from_table,
-    service_table,
-)
-from strandwright.workshop.writes import Save
+from strandwright.workshop.service import ServiceEntry, counting, entry_from_table
+from strandwright.workshop.writes import Write
 
 Table = dict[str, Any]
 #: Times an entry is tried again where another bench wrote in the same moment [-]
@@ -57,11 +52,11 @@ def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntr
         If there is no such build.
     """
     for attempt in range(_TRIES):
-        after, write = decided(desk, build, table)
-        if write is None:
+        after, writes = decided(desk, build, table)
+        if not writes:
             return after
         try:
-            desk.store.write([write])
+            desk.store.write(writes)
             return after
         except Conflict:
             if attempt == _TRIES - 1:
@@ -71,7 +66,7 @@ def write(desk: Desk, build: str, table: Mapping[str, Any]) -> tuple[ServiceEntr
 
 def decided(
     desk: Desk, build: str, table: Mapping[str, Any]
-) -> tuple[tuple[ServiceEntry, ...], Save | None]:
+) -> tuple[tuple[ServiceEntry, ...], tuple[Write, ...]]:
     """Decide on one entry as the record stands now; nothing is kept yet.
 
     Parameters
@@ -87,8 +82,8 @@ def decided(
     -------
     entries : tuple of ServiceEntry
         Everything that is written then.
-    write : Save or None
-        What is to be kept; None where it is kept already.
+    writes : tuple of Write
+        What is to be kept; empty where it is kept already.
 
     Raises
     ------
@@ -102,7 +97,7 @@ def decided(
     advice = finished(desk, build)
     entry = entry_from_table(_with_units(advice, table))
     now = datetime.fromisoformat(desk.now())
-    before, revision = kept_service(desk.store, build)
+    before, _ = kept_service(desk.store, build)
     if "shots" not in table:
         entry = _with_shots(entry, before)
     twin = next((e for e in before if e.id == entry.id), None)
@@ -110,7 +105,7 @@ def decided(
         if twin != entry:
             rule = "is written already with other content"
             raise Conflict("entry", entry.id, rule, "make a new identity")
-        return before, None
+        return before, ()
     locked = advice.state.locked
     turns = 0.0 if locked is None else locked.turns
     refuse_impossible_entry(
@@ -125,7 +120,7 @@ def decided(
     after = (*before, entry)
     # Answered once before it is kept, so that what cannot be answered is not kept.
     settling_of(advice.plan, turns, after, now)
-    return after, Save("service", build, service_table(after), desk.now(), revision)
+    return after, appended(build, before, (entry,))
 
 
 def answer_for(desk: Desk, build: str, written: Sequence[ServiceEntry] | None = None) -> Answer:

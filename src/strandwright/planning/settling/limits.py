@@ -9,7 +9,6 @@ from datetime import datetime
 from strandwright.planning.result import Plan
 from strandwright.reference.wear import About, WearLimit, limits_for
 from strandwright.workshop.service import (
-    DryFired,
     LookedOver,
     OnBow,
     ReplaceBy,
@@ -17,6 +16,7 @@ from strandwright.workshop.service import (
     ServiceEntry,
     Waxed,
 )
+from strandwright.workshop.service_state import stop_of
 
 _DAY = 86400.0
 _MONTH = 30.4375 * _DAY
@@ -105,7 +105,7 @@ def wearing_of(plan: Plan, entries: Sequence[ServiceEntry], now: datetime) -> We
         age=age,
         shots=shots,
         told=told,
-        stop=_stop(entries),
+        stop=stop_of(entries),
         retire=_retire(entries, told, age, shots),
         retired=next((e.body for e in reversed(entries) if isinstance(e.body, Retired)), None),
         waxed_ago=_ago(entries, Waxed, shots, now),
@@ -127,20 +127,6 @@ def _ago(
     if last is None:
         return None
     return float(shots - last.shots), max((now - last.moment).total_seconds(), 0.0)
-
-
-def _stop(entries: Sequence[ServiceEntry]) -> str:
-    """What was seen last that must not be drawn; a cut strand does not heal."""
-    if any(isinstance(e.body, LookedOver) and "cut strand" in e.body.seen for e in entries):
-        return "a strand is cut"
-    why = ""
-    for entry in entries:
-        if isinstance(entry.body, LookedOver):
-            apart = "separated serving" in entry.body.seen
-            why = "a serving has come apart" if apart else ""
-        elif isinstance(entry.body, DryFired):
-            why = "the bow was dry-fired and nobody has looked the line over since"
-    return why
 
 
 def _retire(

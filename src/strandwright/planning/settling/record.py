@@ -7,7 +7,15 @@ from typing import Any, cast
 
 from strandwright.errors import Conflict, NotFound, SpecError
 from strandwright.planning.ports import Store
-from strandwright.workshop.service import ServiceEntry, service_from_table
+from strandwright.workshop.service import (
+    ServiceEntry,
+    as_event,
+    entry_of,
+    log_head,
+    log_of,
+    service_from_table,
+)
+from strandwright.workshop.writes import Append, Begin, Write
 
 Table = dict[str, Any]
 
@@ -31,7 +39,7 @@ def written_of(store: Store, build: str) -> tuple[ServiceEntry, ...]:
 
 
 def kept_service(store: Store, build: str) -> tuple[tuple[ServiceEntry, ...], int]:
-    """Give everything that was written of a line's service, and its revision.
+    """Give everything that was written of a line's service, and how much it is.
 
     Parameters
     ----------
@@ -44,14 +52,39 @@ def kept_service(store: Store, build: str) -> tuple[tuple[ServiceEntry, ...], in
     -------
     entries : tuple of ServiceEntry
         In the order in which they were written; empty where nothing was.
-    revision : int
-        Of its document, 0 where there is none [-]
+    length : int
+        Of its log, 0 where nothing was [-]
     """
     try:
-        document = store.document("service", build)
+        stored = store.events(log_of(build))
     except NotFound:
         return (), 0
-    return service_from_table(document.table), document.revision
+    return tuple(entry_of(one.event) for one in stored), len(stored)
+
+
+def appended(
+    build: str, before: Sequence[ServiceEntry], new: Sequence[ServiceEntry]
+) -> tuple[Write, ...]:
+    """Give what a store is asked to keep for further entries.
+
+    Parameters
+    ----------
+    build : str
+        The line's build.
+    before : sequence of ServiceEntry
+        What was written when this was decided.
+    new : sequence of ServiceEntry
+        What is to be written behind it.
+
+    Returns
+    -------
+    tuple of Write
+        None where there is nothing new; the log begins with the first of them.
+    """
+    if not new:
+        return ()
+    add = Append(log_of(build), [as_event(entry) for entry in new], len(before))
+    return (add,) if before else (Begin(log_head(build, new[0].at)), add)
 
 
 def taken_in(

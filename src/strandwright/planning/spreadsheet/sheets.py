@@ -16,6 +16,7 @@ from strandwright.workshop.documents import Document, Listing, LogHead
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.fields import Noun
 from strandwright.workshop.happenings.every import Withdrawn
+from strandwright.workshop.service import TakenBack, entry_of
 
 Row = dict[str, str]
 #: Stands where something may have been taken back.
@@ -261,14 +262,12 @@ class Parts:
 
 @dataclass(frozen=True)
 class Entries:
-    """A row for each entry that a document holds, such as those of a line's service.
+    """A row for each entry of a line's service.
 
     Attributes
     ----------
     file, about, of : str
-        Name of the file, what a row is, kind of document.
-    field : str
-        The list that holds the entries.
+        Name of the file, what a row is, kind of log.
     bodies : mapping
         Each type of entry with its body.
     """
@@ -276,7 +275,6 @@ class Entries:
     file: str
     about: str
     of: str
-    field: str
     bodies: Mapping[str, type[Noun]]
 
     _HEAD = (
@@ -324,22 +322,19 @@ class Entries:
         dict
             From header to cell.
         """
-        document = cast(Document, thing)
-        entries = cast("list[Mapping[str, Any]]", document.table.get(self.field) or [])
-        back = {e.get("body", {}).get("entry") for e in entries if e.get("type") == "taken-back"}
+        log = cast(Log, thing)
+        entries = [entry_of(stored.event) for stored in log.events]
+        back = {entry.body.entry for entry in entries if isinstance(entry.body, TakenBack)}
         for entry in entries:
-            type = str(entry.get("type", ""))
-            if type not in self.bodies:
-                continue
             row = {
-                "build_id": guarded(document.id),
-                "entry_id": guarded(str(entry.get("id", ""))),
-                "type": type,
-                "at": str(entry.get("at", "")),
-                "shots": str(entry.get("shots", "")),
-                "by": guarded(str(entry.get("by", ""))),
-                "counts": yes(entry.get("id") not in back),
+                "build_id": guarded(log.head.subject),
+                "entry_id": guarded(entry.id),
+                "type": entry.type,
+                "at": entry.at,
+                "shots": str(entry.shots),
+                "by": guarded(entry.by),
+                "counts": yes(entry.id not in back),
             }
-            noun, body = self.bodies[type], entry.get("body", {})
-            row.update(self.joined.cells(type, noun, body, system))
+            noun, body = self.bodies[entry.type], entry.table()["body"]
+            row.update(self.joined.cells(entry.type, noun, body, system))
             yield row

@@ -65,7 +65,7 @@ SHEETS: tuple[Sheet, ...] = (
     ),
     Happenings("build-events.csv", "an event at the jig", "build", bench.BODIES | every.BODIES),
     Happenings("readings.csv", "a reading that counts", "build", _READINGS, counting=True),
-    Entries("service-entries.csv", "what became of a line", "service", "entries", service.BODIES),
+    Entries("service-entries.csv", "what became of a line", "service", service.BODIES),
     Logs(
         "fits.csv", "a fit of lines on a bow", "fit", "order_or_job",
         (

@@ -16,6 +16,7 @@ from strandwright.workshop.listings.fits import list_fit
 from strandwright.workshop.listings.jobs import list_bow, list_job, list_set
 from strandwright.workshop.listings.lessons import list_lesson
 from strandwright.workshop.listings.orders import list_customer, list_order
+from strandwright.workshop.listings.service import list_service
 from strandwright.workshop.listings.stock import list_stock
 
 #: Documents of these kinds are listed, each with the listings of what hangs on it.
@@ -32,6 +33,7 @@ LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
     "fit": list_fit,
     "order": list_order,
     "part": list_stock,
+    "service": list_service,
     "spool": list_stock,
 }
 #: What hangs on a document: logs of a kind whose subject it is, told in its listing.
