@@ -12,6 +12,7 @@ import sys
 import time
 from dataclasses import dataclass
 from itertools import combinations
+from typing import Any
 
 import numpy as np
 import pytest
@@ -79,11 +80,13 @@ def by_ordering(load: Load, patience: float = PATIENCE) -> Peer:
     whole[len(tasks) + len(load.works) :] = 1
     upper = np.full(size, far)
     upper[len(tasks) + len(load.works) :] = 1.0
+    lowest: Any = [low for _, low in rows]
+    free: Any = (np.zeros(size), upper)
     begun = time.perf_counter()
     found = milp(
         costs,
-        constraints=LinearConstraint(matrix, [low for _, low in rows], np.inf),
-        bounds=Bounds(np.zeros(size), upper),
+        constraints=LinearConstraint(matrix, lowest, np.inf),
+        bounds=Bounds(*free),
         integrality=whole,
         options={"time_limit": patience},
     )

@@ -9,6 +9,7 @@ from playwright.sync_api import expect
 
 #: Laying out anew on a machine that does other work too may take this long [ms]
 PATIENCE = 90_000
+DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 
 
 @pytest.fixture
@@ -47,6 +48,30 @@ def test_a_start_is_held_by_keyboard_and_let_go(queue: BenchServer, open_page: O
     page.get_by_role("button", name="Let it go").click()
     expect(page.locator("button.queue-bar[data-pinned]")).to_have_count(0)
     assert queue.get("/api/queue")["pins"] == []
+
+
+def test_a_bar_that_is_dragged_is_held_where_it_is_let_go(
+    queue: BenchServer, open_page: OpenPage
+) -> None:
+    """Moved to the right, it begins later and is held there."""
+    hours = [{"day": day, "opens": "00:00", "closes": "24:00"} for day in DAYS]
+    page = open_page(queue.url)
+    body = {"revision": 0, "queue": {"hours": hours}}
+    kept = page.request.put(
+        f"{queue.url}/api/queue", data=body, headers={"origin": queue.url}, timeout=PATIENCE
+    )
+    assert kept.ok, kept.text()
+    page.set_default_timeout(PATIENCE)
+    page.goto(f"{queue.url}/#/queue")
+    bar = page.locator('.queue-row[data-what="bench"] button.queue-bar').last
+    box = bar.bounding_box()
+    assert box is not None
+    page.mouse.move(box["x"] + 4, box["y"] + 10)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 64, box["y"] + 10, steps=4)
+    page.mouse.up()
+    expect(page.locator("button.queue-bar[data-pinned]").first).to_be_visible()
+    assert len(queue.get("/api/queue")["pins"]) == 1
 
 
 def test_a_start_that_cannot_be_says_why(

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from strandwright.planning.queue.hours import Hours
+from strandwright.planning.queue.hours import Hours, Wait, Window
 from strandwright.planning.queue.nouns import Key, Load, Task, Work
 
 #: Begins beyond every minute that is known [min]
@@ -104,7 +104,7 @@ def after_wait(hours: Hours, begun: int, minutes: int) -> int:
     return wait.until if wait.takes is None else begun + wait.takes
 
 
-def _last(span: tuple[int, ...]) -> int:
+def _last(span: Wait | Window) -> int:
     return span[1]
 
 

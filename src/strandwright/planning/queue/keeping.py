@@ -13,7 +13,8 @@ from strandwright.planning.desk.builds import Build, Desk
 from strandwright.planning.queue.board import Board, Pin, Waiting, rounded_up
 from strandwright.planning.queue.hours import USUAL, Spans, Week
 from strandwright.planning.queue.laid_out import LaidOut, lay_out
-from strandwright.planning.queue.nouns import QueueBench
+from strandwright.planning.queue.nouns import QueueBench, Task
+from strandwright.planning.queue.paces import shop_paces
 from strandwright.planning.queue.tasks import queue_tasks
 from strandwright.planning.quote.keeping import kept_terms
 from strandwright.planning.result import Plan
@@ -36,6 +37,7 @@ _DAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _MOST = 5000
 #: Orders whose lines are built; a line of another order is in no queue.
 _ACCEPTED = "accepted"
+#: What one pair of hands is called that nobody named.
 HANDS = ("hands",)
 _remembered: WeakKeyDictionary[Desk, LaidOut] = WeakKeyDictionary()
 
@@ -234,16 +236,20 @@ def board_of(desk: Desk, settings: QueueSettings) -> Board:
     begun = {listing.owner: listing.id for listing in reversed(at_the_jig)}
     kinds = {bench.name: bench.kind or bench.name for bench in settings.benches}
     due = {one.job: one for one in settings.due}
-    waiting: list[Waiting] = []
+    planned: dict[str, tuple[Plan, frozenset[str]]] = {}
     unplanned: dict[str, str] = {}
     for job in sorted(jobs):
         try:
-            plan, done = _plan(desk, job, begun)
+            planned[job] = plan, _ = _plan(desk, job, begun)
+            kinds.setdefault(plan.job.bench.name, plan.job.bench.name)
         except (InputError, InputErrors, SolveError, NotFound) as error:
             unplanned[job] = str(error)
-            continue
-        kinds.setdefault(plan.job.bench.name, plan.job.bench.name)
-        waiting.append(_waiting(plan, done, kinds, due.get(job), orders.get(job)))
+    paces = shop_paces(desk, [plan for plan, _ in planned.values()])
+    waiting = [
+        _waiting(queue_tasks(plan, (kinds[plan.job.bench.name],), done, paces[job]),
+                 plan, done, due.get(job), orders.get(job))
+        for job, (plan, done) in planned.items()
+    ]  # fmt: skip
     return Board(
         week=week_of(settings, kept_terms(desk.store)[0].open),
         now=rounded_up(local_now(desk)),
@@ -251,7 +257,7 @@ def board_of(desk: Desk, settings: QueueSettings) -> Board:
         hands=settings.hands or HANDS,
         waiting=_one_to_a_bench(waiting),
         pins=tuple(
-            Pin(p.job, p.step, p.start and datetime.fromisoformat(p.start), p.before)
+            Pin(p.job, p.step, datetime.fromisoformat(p.start) if p.start else None, p.before)
             for p in settings.pins
         ),
         unplanned=unplanned,
@@ -283,14 +289,13 @@ def _plan(desk: Desk, job: str, begun: Mapping[str, str]) -> tuple[Plan, frozens
 
 
 def _waiting(
+    tasks: tuple[Task, ...],
     plan: Plan,
     done: frozenset[str],
-    kinds: Mapping[str, str],
     due: DueDay | None,
     order: Listing | None,
 ) -> Waiting:
     bench = plan.job.bench.name
-    tasks = queue_tasks(plan, (kinds[bench],), done)
     wished = order.summary.get("wished_by") if order is not None else None
     day = (due.day if due is not None else None) or wished or None
     return Waiting(

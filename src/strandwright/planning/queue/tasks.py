@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Collection, Iterator, Mapping
+from dataclasses import replace
 from itertools import pairwise
 
 from strandwright.planning.queue.nouns import Act, Task
@@ -106,7 +107,7 @@ def _act(one: Operation, pace: Mapping[str, float]) -> Act:
 
 
 def _minutes(row: str, amount: float, pace: Mapping[str, float]) -> int:
-    return max(1, math.ceil(amount * time_of(row) * pace.get(row, 1.0) / 60.0 - 1e-9))
+    return max(1, math.ceil(amount * time_of(row) * pace.get(row, 1.0) / 60.0 - 1e-6))
 
 
 def _waits(here: list[Operation], kind: str) -> int:
@@ -120,4 +121,4 @@ def _named_apart(tasks: list[Task]) -> Iterator[Task]:
         names = [task.step, *(act.step for act in task.acts), f"{task.step}-{n}"]
         step = next(name for name in names if name not in seen)
         seen.add(step)
-        yield Task(**{**vars(task), "step": step})
+        yield replace(task, step=step)

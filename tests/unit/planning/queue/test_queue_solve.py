@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import sys
 from dataclasses import replace
 from datetime import datetime
 from itertools import permutations
@@ -12,6 +13,7 @@ import pytest
 from scipy.optimize import linear_sum_assignment
 
 from queue_loads import ALWAYS, judged, line, task, week_of_lines
+from strandwright.errors import SpecError
 from strandwright.planning.queue.bounds import least_assignment, least_flow, least_lateness
 from strandwright.planning.queue.deal import deal
 from strandwright.planning.queue.first import NEVER, begin, course, first_starts
@@ -19,7 +21,7 @@ from strandwright.planning.queue.hours import DAY, Hours
 from strandwright.planning.queue.nouns import Load, QueueBench, Schedule, Work
 from strandwright.planning.queue.solve import solve
 
-#: How far above its bound the flow time of a large queue may lie: the bound counts hands alone [-]
+#: How far above its bound the flow time of a large queue may lie: the bound knows no waits [-]
 FLOW_GAP = 0.40
 
 
@@ -174,3 +176,10 @@ def test_the_least_assignment_is_scipys(size):
 def test_an_empty_queue_is_an_empty_schedule():
     """Nothing to do is done at once."""
     assert solve(Load(ALWAYS, (), ("Ann",), ())) == Schedule(())
+
+
+def test_without_the_solver_it_says_which_extra_to_install(monkeypatch):
+    """Everything else works without it, so the error names the extra."""
+    monkeypatch.setitem(sys.modules, "ortools.sat.python", None)
+    with pytest.raises(SpecError, match=r"install strandwright\[shop\]"):
+        solve(small_shop(1))
