@@ -6,10 +6,10 @@ import hashlib
 import json
 
 import pytest
-from kept_things import AT, LATER, a_note, fill
+from kept_things import AT, LATER, a_note, digits, fill
 
 from bench_work import Work
-from strandwright.store.backup import back_up
+from strandwright.store.backup import back_up, restore
 from strandwright.store.drill import drill
 from strandwright.store.memory import MemoryStore
 
@@ -170,3 +170,26 @@ def test_a_bench_that_sends_late_is_told_apart(taken):
     done = drill(path, store)
     assert "in doubt" == done.proved
     assert any("bench that was away" in line for line in done.lines())
+
+
+def test_a_backup_from_before_service_was_a_log_is_drilled_too(store, tmp_path):
+    """What was one document then is compared with the log that is made of it."""
+    entries = [
+        {"id": digits("on"), "type": "on-bow", "version": 1, "at": AT, "shots": 0, "by": "b"},
+        {"id": digits("wax"), "type": "waxed", "version": 1, "at": LATER, "shots": 40, "by": "b"},
+    ]
+    entries = [{**entry, "body": {}} for entry in entries]
+    both = [
+        {
+            "record": "document", "kind": "service", "id": digits("first"), "revision": n,
+            "saved_at": AT, "put_away": False, "table": {"format": 1, "entries": entries[:n]},
+        }
+        for n in (1, 2)
+    ]  # fmt: skip
+    path = tmp_path / "older.jsonl"
+    sealed(path, both)
+    restore(store, path)
+    done = drill(path, store)
+    assert "proved" == done.proved, list(done.lines())
+    assert {"log": 1, "event": 2} == done.kinds
+    assert 1 == len(store.logs("service"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import io
 import os
 import tempfile
 import zipfile
@@ -84,7 +83,7 @@ def _write(store: Store, folder: Path, system: System) -> dict[str, int]:
         def opened(name: str) -> TextIO:
             # What customers had built is nobody else's business on a shared computer.
             handle = os.open(folder / name, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600)
-            return files.enter_context(io.open(handle, "w", encoding="utf-8", newline=""))
+            return files.enter_context(open(handle, "w", encoding="utf-8", newline=""))
 
         return write_sheets(store.contents(), opened, system)
 

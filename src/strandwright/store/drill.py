@@ -18,6 +18,7 @@ from strandwright.planning.desk.builds import Desk
 from strandwright.planning.ports import Store
 from strandwright.store.backup import records_in, restore
 from strandwright.store.open import open_store
+from strandwright.store.records import as_kept_today
 from strandwright.store.seals import Compared, Seals
 from strandwright.workshop.backup_terms import BackupDrill, Proved
 from strandwright.workshop.events import as_moment
@@ -213,7 +214,7 @@ def _tried(path: Path, live: Store, place: Path, at: str) -> Drill:
     try:
         try:
             count = restore(trial, path)
-            seals.add(records_in(path))
+            seals.add(as_kept_today(records_in(path)))
         except InputError as error:
             return Drill(path, at, broken=str(error))
         restored = seals.compare(trial.contents(), "")

@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import base64
 import binascii
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any, cast
 
 from strandwright.errors import InputError, InputErrors, SpecError
 from strandwright.workshop import kept
 from strandwright.workshop.documents import (
+    KINDS,
     Blob,
     BuildHead,
     Document,
@@ -327,6 +328,53 @@ def blob_record(row: BlobRow) -> Table:
         "kept_at": row.kept_at,
         "content": base64.b64encode(row.content).decode("ascii"),
     }
+
+
+def record_of(row: Row) -> Table:
+    """Give a row as a table of a backup.
+
+    Parameters
+    ----------
+    row : DocumentRow, PlanRow, LogRow, EventRow or BlobRow
+        As it is kept.
+
+    Returns
+    -------
+    dict
+        The table.
+    """
+    match row:
+        case DocumentRow():
+            return document_record(row.document())
+        case PlanRow():
+            return plan_record(row.plan())
+        case LogRow():
+            return log_record(row)
+        case EventRow():
+            return event_record(row.log_id, row.seq, row.content)
+        case BlobRow():
+            return blob_record(row)
+
+
+def as_kept_today(tables: Iterable[Table]) -> Iterator[Table]:
+    """Give the tables of a backup, those that were once kept in another way as they are today.
+
+    Parameters
+    ----------
+    tables : iterable of dict
+        As a backup of any version holds them.
+
+    Yields
+    ------
+    dict
+        As a store gives them that has taken the backup in.
+    """
+    older = Intake()
+    for table in tables:
+        if table.get("record") == "document" and table.get("kind") not in KINDS:
+            yield from map(record_of, older.rows(table))
+        else:
+            yield table
 
 
 class Intake:
