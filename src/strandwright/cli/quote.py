@@ -14,8 +14,6 @@ from strandwright.cli.store_option import store_option
 from strandwright.errors import SpecError
 
 if TYPE_CHECKING:
-    from strandwright.planning.estimate import Estimate
-    from strandwright.planning.quote.bill import Discount
     from strandwright.planning.quote.pace import TimedBuild
     from strandwright.planning.quote.prices import PriceOf
     from strandwright.planning.shop.outcome import Outcome
@@ -76,6 +74,7 @@ def command(
     from strandwright.cli.layout import say, say_json
     from strandwright.cli.quote_text import quote_lines
     from strandwright.planning.plan_line import plan_line
+    from strandwright.planning.quote.entered import discount_of, fitting_of
     from strandwright.planning.quote.prices import first_known, prices_in
     from strandwright.planning.quote.quote import QuoteRequest, make_quote
     from strandwright.workshop.quote import quote_table
@@ -95,9 +94,9 @@ def command(
         builds=kept.builds,
         outcomes=kept.outcomes,
         parts=dict(_part(text) for text in given["parts"]),
-        fitting=_fitting(given["fitted"], jobs[0].bow.kind),
+        fitting=fitting_of(given["fitted"] or "", jobs[0].bow.kind, "--fit"),
         extras=tuple(_extra(text) for text in given["extras"]),
-        discount=_discount(given["discount"]),
+        discount=discount_of(given["discount"] or "", "--off"),
         due=None if given["due"] is None else _day(given["due"], "--due"),
     )
     quote = make_quote(request)
@@ -173,27 +172,3 @@ def _extra(text: str) -> tuple[str, Decimal]:
         rule = "must be what it is for and an amount"
         raise SpecError("--also", text, rule, "write it such as posting=6.90")
     return title.strip(), amount(money, "--also")
-
-
-def _discount(text: str | None) -> Discount | None:
-    from strandwright.planning.quote.bill import Discount
-    from strandwright.workshop.money import amount, percent
-
-    if text is None:
-        return None
-    if "%" in text:
-        return Discount(share=percent(text, "--off"))
-    return Discount(amount=amount(text, "--off"))
-
-
-def _fitting(text: str | None, bow_kind: str) -> Estimate | None:
-    from strandwright.planning.estimate import Estimate
-    from strandwright.planning.quote.labour import fitting_time
-    from strandwright.units import Dimension, parse
-
-    if text is None:
-        return None
-    if text.strip() == "usual":
-        return fitting_time(bow_kind)
-    entered = parse(Dimension.DURATION, text, field="--fit")
-    return Estimate(entered.si, entered.standard_uncertainty or 0.0, "s")

@@ -81,7 +81,7 @@ def draft_view(desk: Desk, quote: Quote) -> Fields:
     dict
         JSON-ready.
     """
-    shelf = shelf_of(desk.store)
+    shelf = shelf_of(desk.store, _names(quote))
     return quote_page(quote) | shelf_page(quote, *promise(quote.wares, shelf), shelf)
 
 
@@ -153,12 +153,16 @@ def _told(desk: Desk, state: OrderState) -> tuple[Quote, int] | None:
 
 
 def _with_shelf(desk: Desk, quote: Quote, revision: int, state: OrderState) -> Fields:
-    shelf = shelf_of(desk.store, over=True)
+    shelf = shelf_of(desk.store, _names(quote), over=True)
     if state.accepted is None:
         found = shelf_page(quote, *promise(quote.wares, shelf), shelf)
     else:
         found = reserved_page(quote, unserved(quote, shelf), shelf)
     return quote_view(quote, revision) | found
+
+
+def _names(quote: Quote) -> set[str]:
+    return {want.ware.name for want in quote.wares}
 
 
 def _row(document: Document, state: OrderState) -> Fields:

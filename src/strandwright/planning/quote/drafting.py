@@ -14,6 +14,7 @@ from strandwright.planning.ports import Store
 from strandwright.planning.quote.entered import discount_of, fitting_of, parts_of, with_taxes
 from strandwright.planning.quote.keeping import kept_quote, kept_terms
 from strandwright.planning.quote.labour import NEWEST, timed_builds
+from strandwright.planning.quote.materials import materials_of
 from strandwright.planning.quote.pace import TimedBuild
 from strandwright.planning.quote.prices import first_known, prices_in
 from strandwright.planning.quote.quote import QuoteRequest, make_quote
@@ -86,18 +87,21 @@ class Drafter:
         store = self._desk.store
         terms = with_taxes(kept_terms(store)[0], entries.taxes)
         bow = kept.state.bow
+        plans = tuple(self._desk.plan(job) for job in kept.jobs)
+        parts = parts_of(entries)
+        names = {one.want.ware.name for one in materials_of(plans, terms, parts)}
         request = QuoteRequest(
             id=quote_id(store, kept.id),
-            plans=tuple(self._desk.plan(job) for job in kept.jobs),
+            plans=plans,
             terms=terms,
             made_on=made_on,
             order=kept.id,
             customer="" if kept.customer is None else kept.customer.name,
             bow="" if bow is None else ", ".join(w for w in (bow.name, bow.kind) if w),
-            price_of=first_known(prices_in(terms), prices_on(shelf_of(store))),
+            price_of=first_known(prices_in(terms), prices_on(shelf_of(store, names))),
             builds=self.builds(),
             outcomes=tuple(self._desk.memory.outcomes()),
-            parts=parts_of(entries),
+            parts=parts,
             fitting=fitting_of(
                 entries.fitting, kept.jobs[0].bow.kind if bow is None else bow.kind,
                 "entries.fitting",

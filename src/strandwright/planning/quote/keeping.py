@@ -183,9 +183,10 @@ def accept_quote(
         If another price was taken, or benches wrote in between over and over.
     """
     quote, newest = kept_quote(store, id, revision)
+    names = {want.ware.name for want in quote.wares}
     for attempt in range(_TRIES):
-        order = order_of_quote(store, quote)
-        done = accept(quote, newest, order, shelf_of(store), told, may_be_short=may_be_short)
+        order, shelf = order_of_quote(store, quote), shelf_of(store, names)
+        done = accept(quote, newest, order, shelf, told, may_be_short=may_be_short)
         try:
             store.write(done.writes)
         except Conflict:

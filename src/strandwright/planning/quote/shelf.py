@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Collection, Iterable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
 from strandwright.planning.ports import Store
 from strandwright.planning.quote.prices import Price, PriceOf, Want
+from strandwright.planning.stock.page import every_listing
+from strandwright.workshop.documents import Listing
 from strandwright.workshop.exact import half_up
 from strandwright.workshop.quote import QuotedWare
 from strandwright.workshop.stock_state import StockState, fold
@@ -94,13 +96,17 @@ class Short:
         return Want(self.ware, self.colour_name, self.lot)
 
 
-def shelf_of(store: Store, *, over: bool = False) -> tuple[OnShelf, ...]:
+def shelf_of(
+    store: Store, names: Collection[str] | None = None, *, over: bool = False
+) -> tuple[OnShelf, ...]:
     """Read what stands on the shelf.
 
     Parameters
     ----------
     store : Store
         Where stock is kept.
+    names : collection of str or None
+        Only wares of these names, so that no other log is read; None reads all.
     over : bool
         Whether what is used up or written off is told of, too.
 
@@ -109,11 +115,38 @@ def shelf_of(store: Store, *, over: bool = False) -> tuple[OnShelf, ...]:
     tuple of OnShelf
         Spools and parts.
     """
-    heads = (*store.logs("spool"), *store.logs("part"))
-    found = (OnShelf(head.id, fold(store.events(head.id))) for head in heads)
-    return tuple(
-        one for one in found if one.state.ware is not None and (over or not one.state.is_over)
-    )
+
+    def is_meant(row: Listing) -> bool:
+        ware = row.summary["ware"]
+        is_named = ware is not None and (names is None or ware["name"] in names)
+        return is_named and (over or not row.summary["over"])
+
+    return _folded(store, is_meant)
+
+
+def promised_on(store: Store, order: str) -> tuple[OnShelf, ...]:
+    """Read the spools and parts of which something is promised to an order.
+
+    Parameters
+    ----------
+    store : Store
+        Where stock is kept.
+    order : str
+        Identity of the order.
+
+    Returns
+    -------
+    tuple of OnShelf
+        No other log is read.
+    """
+    return _folded(store, lambda row: any(r["order"] == order for r in row.summary["reserved"]))
+
+
+def _folded(store: Store, is_meant: Callable[[Listing], bool]) -> tuple[OnShelf, ...]:
+    rows = [row for row in every_listing(store) if is_meant(row)]
+    # By their logs, so that of two that are alike the same one is taken always.
+    ids = sorted(row.id for row in rows)
+    return tuple(OnShelf(id, fold(store.events(id))) for id in ids)
 
 
 def prices_on(shelf: Sequence[OnShelf]) -> PriceOf:

@@ -9,9 +9,10 @@ from strandwright.planning.ports import Store
 from strandwright.planning.quote.accepting import Accepted, Told
 from strandwright.planning.quote.afterwards import freeing, reserve_again, take_back
 from strandwright.planning.quote.keeping import kept_quote, order_of_quote
-from strandwright.planning.quote.shelf import OnShelf, shelf_of
+from strandwright.planning.quote.shelf import OnShelf, promised_on, shelf_of
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.order_state import fold
+from strandwright.workshop.quote import Quote
 from strandwright.workshop.writes import Append, Write
 
 #: Times an act is decided again where another bench wrote in the same moment [-]
@@ -48,7 +49,7 @@ def reserve_rest(store: Store, id: str, told: Told) -> Accepted:
         order = order_of_quote(store, kept_quote(store, id)[0])
         revision = None if order.accepted is None else order.accepted.revision
         quote, _ = kept_quote(store, id, revision)
-        done = reserve_again(quote, order, shelf_of(store, over=True), told)
+        done = reserve_again(quote, order, _shelf(store, quote), told)
         try:
             store.write(done.writes)
         except Conflict:
@@ -57,6 +58,10 @@ def reserve_rest(store: Store, id: str, told: Told) -> Accepted:
         else:
             return done
     raise AssertionError
+
+
+def _shelf(store: Store, quote: Quote) -> tuple[OnShelf, ...]:
+    return shelf_of(store, {want.ware.name for want in quote.wares}, over=True)
 
 
 def take_quote_back(store: Store, order: str, told: Told, why: str = "a slip") -> None:
@@ -123,7 +128,7 @@ def _on_the_shelf(
     for attempt in range(_TRIES):
         if store.log(order).kind != "order":
             raise NotFound("order", order)
-        writes = decide(store.events(order), shelf_of(store, over=True))
+        writes = decide(store.events(order), promised_on(store, order))
         try:
             store.write(writes)
         except Conflict:

@@ -181,8 +181,8 @@ def test_it_is_all_or_nothing_where_another_bench_writes(monkeypatch: pytest.Mon
     tell_quote(shop.store, _quote(), TOLD)
     reads = iter(range(99))
 
-    def disturbed(store: Store):
-        found = shelf_of(store)
+    def disturbed(store: Store, names: set[str]):
+        found = shelf_of(store, names)
         if next(reads) == 0:
             body = {"order": _id(7), "job": "OTHER", "length": "490 m"}
             event = make_event(_id(500), "stock-reserved", body, at=AT)
