@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from datetime import date
 from itertools import pairwise
 
-from strandwright.planning.queue.hours import USUAL, Hours
+from strandwright.planning.queue.hours import Hours
 from strandwright.planning.queue.nouns import Act, Load, QueueBench, Schedule, Task, Work
+from strandwright.planning.queue.week import USUAL
 
 MONDAY = date(2026, 3, 2)
 ALWAYS = Hours(USUAL.hours(MONDAY, 1).origin, ((0, 10**6),))

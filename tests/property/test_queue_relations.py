@@ -9,9 +9,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from queue_loads import MONDAY, judged, line
-from strandwright.planning.queue.hours import Week
 from strandwright.planning.queue.nouns import Load, QueueBench
 from strandwright.planning.queue.solve import solve
+from strandwright.planning.queue.week import Week
 
 EVERY_DAY = Week((((480, 720), (780, 960)),) * 7)
 SCALES = st.lists(st.sampled_from([0.5, 0.8, 1.0, 1.4]), min_size=2, max_size=3)

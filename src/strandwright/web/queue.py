@@ -10,13 +10,7 @@ from pydantic import Field
 
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.queue.data import mends_data, queue_data
-from strandwright.planning.queue.keeping import (
-    keep_queue,
-    kept_queue,
-    laid_out,
-    pin,
-    unpin,
-)
+from strandwright.planning.queue.keeping import keep_queue, kept_queue, laid_out, pin, unpin
 from strandwright.planning.queue.laid_out import LaidOut
 from strandwright.sheets.day import day_sheet_data, render_day
 from strandwright.web.bodies import Body, Count, Id, Tables

@@ -11,7 +11,7 @@ from strandwright.planning.desk.builds import Desk
 from strandwright.planning.entries.editing import tables_of
 from strandwright.planning.examples import examples
 from strandwright.planning.planner import Planner
-from strandwright.planning.queue.keeping import local_now
+from strandwright.planning.queue.gathering import local_now
 from strandwright.sheets import sheet_data
 from strandwright.store.memory import MemoryStore
 from strandwright.web.app import make_app
@@ -66,6 +66,18 @@ def test_a_held_start_is_kept_and_let_go(shop):
     )
     told = client.post("/api/queue/unpin", json={"revision": 2, "job": "RIDGE-2"}).json()
     assert [] == told["pins"]
+
+
+def test_a_start_held_by_job_alone_is_let_go_by_its_step(shop):
+    """Whatever name it was held by, one task has one start."""
+    client, _ = shop
+    pin = {"revision": 1, "job": "RIDGE-2", "start": "2026-12-01T09:00"}
+    assert 200 == client.post("/api/queue/pin", json=pin).status_code
+    again = {**pin, "revision": 2, "step": "wind", "start": "2026-12-01T10:00"}
+    told = client.post("/api/queue/pin", json=again).json()
+    assert ["2026-12-01T10:00"] == [one["start"] for one in told["pins"]]
+    free = {"revision": 3, "job": "RIDGE-2", "step": "wind"}
+    assert [] == client.post("/api/queue/unpin", json=free).json()["pins"]
 
 
 def test_a_start_that_cannot_be_is_refused_and_not_kept(shop):

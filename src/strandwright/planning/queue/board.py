@@ -7,9 +7,11 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, timedelta
 
 from strandwright.errors import SpecError
-from strandwright.planning.queue.first import NEVER, far_end
-from strandwright.planning.queue.hours import Hours, Week
+from strandwright.planning.queue.course import NEVER
+from strandwright.planning.queue.first import far_end
+from strandwright.planning.queue.hours import Hours
 from strandwright.planning.queue.nouns import Fixed, Flag, Load, QueueBench, Task, Work
+from strandwright.planning.queue.week import Week
 from strandwright.planning.queue.when import clock_said
 
 #: Days that are laid out at first, and at most [-]

@@ -16,7 +16,7 @@ from itertools import accumulate
 import numpy as np
 import numpy.typing as npt
 
-from strandwright.planning.queue.first import begin, course
+from strandwright.planning.queue.course import begin, course
 from strandwright.planning.queue.nouns import Load, Work
 
 _Cost = Callable[[Sequence[Work], npt.NDArray[np.int64]], npt.NDArray[np.int64]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from strandwright.planning.queue.first import course
+from strandwright.planning.queue.course import course
 from strandwright.planning.queue.nouns import Flag, Key, Load, Placed, Schedule, Task
 
 

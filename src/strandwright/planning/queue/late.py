@@ -8,7 +8,7 @@ from datetime import timedelta
 
 from strandwright.errors import InputError
 from strandwright.planning.queue.board import Board
-from strandwright.planning.queue.first import begin
+from strandwright.planning.queue.course import begin
 from strandwright.planning.queue.hours import DAY
 from strandwright.planning.queue.laid_out import LaidOut, lay_out
 from strandwright.planning.queue.nouns import Placed

@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from strandwright.planning.queue.first import NEVER, begin, course, dispatch, far_end
+from strandwright.planning.queue.course import NEVER, begin, course
+from strandwright.planning.queue.first import dispatch, far_end
 from strandwright.planning.queue.model import key_of, make_model, solver_library
 from strandwright.planning.queue.nouns import Fixed, Flag, Key, Load, Task
 from strandwright.planning.queue.when import moment_said

@@ -13,14 +13,15 @@ from typing import Any
 
 from strandwright.errors import SpecError
 from strandwright.planning.queue.bounds import least_flow, least_lateness
+from strandwright.planning.queue.course import NEVER
 from strandwright.planning.queue.deal import deal
-from strandwright.planning.queue.first import NEVER, far_end, first_starts
+from strandwright.planning.queue.first import far_end, first_starts
 from strandwright.planning.queue.model import QueueModel, make_model, solver_library
 from strandwright.planning.queue.nouns import Flag, Key, Load, Schedule
 from strandwright.planning.queue.overrides import way_through
 
 #: Effort of each of the two searches, in the solver's own seconds [-]
-EFFORT = 0.3
+EFFORT = 0.8
 _SEED = 6
 #: Ways of searching that find and prove less here in the same time than those that are left
 _IGNORED = (

@@ -7,9 +7,10 @@ from datetime import date, datetime
 
 import pytest
 
-from strandwright.planning.queue.first import after_wait, begin
-from strandwright.planning.queue.hours import DAY, USUAL, Hours, Week
+from strandwright.planning.queue.course import after_wait, begin
+from strandwright.planning.queue.hours import DAY, Hours
 from strandwright.planning.queue.nouns import Task
+from strandwright.planning.queue.week import USUAL, Week
 
 MONDAY = date(2026, 3, 2)
 

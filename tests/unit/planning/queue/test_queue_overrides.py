@@ -11,10 +11,10 @@ from queue_loads import MONDAY, judged, line
 from strandwright.errors import SpecError
 from strandwright.planning.queue.board import Board, Pin, Waiting, rounded_up
 from strandwright.planning.queue.data import day_data, headline, mends_data, queue_data
-from strandwright.planning.queue.hours import USUAL, Week
 from strandwright.planning.queue.laid_out import lay_out
 from strandwright.planning.queue.late import mends, why_late
 from strandwright.planning.queue.nouns import QueueBench
+from strandwright.planning.queue.week import USUAL, Week
 
 NOW = datetime(2026, 3, 2, 9)
 

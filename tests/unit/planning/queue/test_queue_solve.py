@@ -15,8 +15,9 @@ from scipy.optimize import linear_sum_assignment
 from queue_loads import ALWAYS, judged, line, task, week_of_lines
 from strandwright.errors import SpecError
 from strandwright.planning.queue.bounds import least_assignment, least_flow, least_lateness
+from strandwright.planning.queue.course import NEVER, begin, course
 from strandwright.planning.queue.deal import deal
-from strandwright.planning.queue.first import NEVER, begin, course, first_starts
+from strandwright.planning.queue.first import first_starts
 from strandwright.planning.queue.hours import DAY, Hours
 from strandwright.planning.queue.nouns import Load, QueueBench, Schedule, Work
 from strandwright.planning.queue.solve import solve
