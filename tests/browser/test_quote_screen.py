@@ -47,6 +47,13 @@ def put(bench: BenchServer, path: str, content: bytes, kind: str) -> None:
     urllib.request.urlopen(request).close()
 
 
+def set_terms(bench: BenchServer) -> None:
+    """Say the shop's terms."""
+    terms = {"currency": "EUR", "hourly_rate": "48.00", "prices": [{"ware": "peep", "price": "9"}]}
+    body = json.dumps({"revision": 0, "terms": terms}).encode()
+    put(bench, "/api/terms", body, "application/json")
+
+
 @pytest.fixture
 def shelf(bench: BenchServer) -> dict[str, str]:
     """Give a shelf, and an order looked over and measured whose one line has its job."""
@@ -201,14 +208,44 @@ def test_an_order_goes_from_its_job_to_taken_paid_and_built(
     assert 1 == sum(one["type"] == "stock-used" for one in used)
 
 
+def test_an_act_that_nobody_answered_is_done_once(
+    bench: BenchServer, open_page: OpenPage, complaints: Complaints, shelf: dict[str, str]
+) -> None:
+    """What is typed stays, the act is pressed again when the program is back, and it is one."""
+    del complaints
+    set_terms(bench)
+    receive(bench, "peeps", {"kind": "part", "name": "peep"}, count=5)
+    page = open_page(f"{bench.url}/{BOARD}")
+    page.set_default_timeout(PATIENCE)
+    page.get_by_label("Taken off").fill("5 %")
+    expect(page.locator(".bill tbody th", has_text="discount, 5")).to_be_visible(timeout=PATIENCE)
+    bench.kill()
+    press(page, "Tell this price")
+    expect(page.locator(".told").first).to_contain_text("does not answer", timeout=PATIENCE)
+    bench.start()
+    expect(page.get_by_label("Taken off")).to_have_value("5 %")
+    press(page, "Tell this price")
+    expect(page.locator(".order-next")).to_contain_text("waits for their word", timeout=PATIENCE)
+    bench.kill()
+    press(page, "They take it")
+    expect(page.locator(".told").first).to_contain_text("does not answer", timeout=PATIENCE)
+    bench.start()
+    press(page, "They take it")
+    expect(page.locator(".order-next")).to_contain_text("They took it", timeout=PATIENCE)
+    told = bench.get(f"/api/quotes/of/{ORDER}")
+    assert [True] == [one["taken"] for one in told["quotes"]]
+    events = [one["event"]["type"] for one in bench.get(f"{PATH}/log.json")["events"]]
+    assert (1, 1) == (events.count("quoted"), events.count("quote-accepted"))
+    entries = bench.get(f"/api/stock/{shelf['spruce']}")["entries"]
+    assert 1 == sum(one["type"] == "stock-reserved" for one in entries)
+
+
 def test_the_price_and_the_terms_fit_every_width(
     bench: BenchServer, open_page: OpenPage, shelf: dict[str, str]
 ) -> None:
     """Nothing hangs over the edge, from a phone to a desk."""
     assert shelf
-    terms = {"currency": "EUR", "hourly_rate": "48.00", "prices": [{"ware": "peep", "price": "9"}]}
-    body = json.dumps({"revision": 0, "terms": terms}).encode()
-    put(bench, "/api/terms", body, "application/json")
+    set_terms(bench)
     page = open_page(f"{bench.url}/{BOARD}")
     for width in (360, 800, 1280):
         page.set_viewport_size({"width": width, "height": 800})

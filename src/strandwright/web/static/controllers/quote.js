@@ -5,7 +5,7 @@ import { addressOf } from "../lib/route.js";
 import { useFetched } from "../models/fetched.js";
 import { OrderDraft } from "../models/order_draft.js";
 import { entriesOf, QuoteDraft, today, typedOf } from "../models/quote_draft.js";
-import { announce, mark } from "../models/shell.js";
+import { announce, answering, mark } from "../models/shell.js";
 import { Payments } from "./order_money.js";
 import { Failure, momentText, WhenFetched } from "./parts.js";
 import { Bill, Minutes } from "./quote_bill.js";
@@ -31,7 +31,8 @@ function Price({ page, onPage, again }) {
   const entries = entriesOf(typed, wished);
   const said = JSON.stringify(entries);
   const heard = mark.value;
-  useEffect(() => { if (isReady) draft.ask(JSON.parse(said), draft.bill.value === null); return () => draft.rest(); }, [draft, isReady, said, heard]);
+  const answers = answering.value;
+  useEffect(() => { if (isReady && answers !== false) draft.ask(JSON.parse(said), draft.bill.value === null); return () => draft.rest(); }, [draft, isReady, said, heard, answers]);
   const done = (answer, words) => { if (answer) { onPage(answer); announce(words); } return answer; };
   const shared = { page, draft, done, entries, wished };
   return html`<header class="order-head"><p class="wait"><a href=${addressOf("order", page.order)}>Order <span class="order-number">${page.number}</span></a>${page.customer ? ` · ${page.customer}` : ""} · ${counted(page.jobs.length, "line")}</p>
@@ -61,7 +62,8 @@ function Draft({ page, draft, done, entries, wished }) {
   const unpriced = elsewhere.filter((error) => error.field.startsWith("price of "));
   const tell = async () => {
     const answer = await draft.act("tell", { entries, day: today(), total: bill.exact });
-    if (answer) draft.put({ open: false });
+    // A price that is another by now is shown before it is told.
+    if (answer) draft.put({ open: false }); else if (draft.refused.value?.errors.length > 0) draft.ask(entries, true);
     done(answer, "The price is kept and written down as told.");
   };
   const isFit = draft.settled.value && failure === null && bill !== null;
@@ -69,6 +71,7 @@ function Draft({ page, draft, done, entries, wished }) {
         A spool that is taken in with what was paid for it has one, too.</p><p><a class="act" href=${addressOf("terms")}>Say the price in the terms</a></p></div>` : null}
     <${Failure} failure=${elsewhere.length > unpriced.length ? { message: failure.message, errors: elsewhere.filter((error) => !unpriced.includes(error)) } : failure && !failure.errors?.length ? failure : null} />
     <${Bill} bill=${bill} page=${page} draft=${draft} wished=${wished} stale=${!isFit} />
+    <${Failure} failure=${draft.refused.value} onSeen=${() => { draft.refused.value = null; }} />
     <div class="acts quote-acts no-print"><button type="button" class="act next" disabled=${!isFit || draft.busy.value !== ""} onClick=${() => void tell()}>${draft.busy.value === "tell" ? "Writing…" : "Tell this price"}</button>
       ${page.told ? html`<button type="button" class="plain" onClick=${() => draft.put({ open: false })}>Leave it as it was told</button>` : null}</div>
     ${bill ? html`<${Shelf} bill=${bill} page=${page} /><${Minutes} bill=${bill} />` : null}`;
@@ -87,7 +90,7 @@ function Told({ page, draft, done, order, again }) {
   const busy = draft.busy.value !== "";
   const paper = `/api/quotes/${encodeURIComponent(bill.id)}/quote.pdf?revision=${bill.revision}`;
   return html`<${Bill} bill=${bill} page=${page} />
-    <${Failure} failure=${draft.failure.value} onSeen=${() => { draft.failure.value = null; }} />
+    <${Failure} failure=${draft.refused.value} onSeen=${() => { draft.refused.value = null; }} />
     ${!page.accepted && lacks ? html`<label class="tick quote-short"><input type="checkbox" checked=${short} onChange=${(e) => draft.put({ short: e.currentTarget.checked })} />
       <span>It may be taken short: I buy ${bill.to_buy.map((one) => `${one.amount} ${one.title}`).join("; ")}</span></label>` : null}
     <div class="acts quote-acts no-print">

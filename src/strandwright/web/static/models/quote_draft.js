@@ -51,7 +51,8 @@ export function typedOf(entries) {
 
 export class QuoteDraft {
   /** The newest price that could be made. @type {import("@preact/signals").Signal<any>} */ bill = signal(null);
-  failure = signal(/** @type {any} */ (null));
+  /** Why what is typed has no price. */ failure = signal(/** @type {any} */ (null));
+  /** Why an act was not done. */ refused = signal(/** @type {any} */ (null));
   /** Whether the price shown is that of what is typed. */ settled = signal(false);
   busy = signal("");
   #path; #kept; #latest; #number = 0; #timer = 0;
@@ -103,12 +104,12 @@ export class QuoteDraft {
     setWaiting(this.#path, 1);
     try {
       const page = await post(`${this.#path}/${what}`, { ...body, at, by: "counter" });
-      this.failure.value = null;
+      this.refused.value = null;
       this.#answered(what);
       return page;
     } catch (error) {
       if (!(error instanceof ApiError)) throw error;
-      this.failure.value = error;
+      this.refused.value = error;
       if (!error.mayPass) this.#answered(what);
       announce(`Not done. ${error.message}`);
       return null;
