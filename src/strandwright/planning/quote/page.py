@@ -200,12 +200,16 @@ def _act(act: QuotedAct) -> Fields:
 
 def _taken_by_title(wares: Iterable[QuotedWare], to: Written) -> dict[str, str]:
     """Add up what all lines take of each ware; the +- are of one cause and add up whole."""
-    grouped: dict[str, list[QuotedWare]] = {}
+    grouped: dict[tuple[str, str], list[QuotedWare]] = {}
     for ware in wares:
         if not ware.ware.is_counted:
-            title = Want(ware.ware, ware.colour_name, ware.lot).title
-            grouped.setdefault(title, []).append(ware)
-    return {title: _sums(rows, to) for title, rows in grouped.items()}
+            grouped.setdefault((ware.ware.key, ware.lot), []).append(ware)
+    return {_title(rows): _sums(rows, to) for rows in grouped.values()}
+
+
+def _title(rows: Sequence[QuotedWare]) -> str:
+    """Name a ware as its line of the bill does, where jobs call its colour by several names."""
+    return min((Want(row.ware, row.colour_name, row.lot) for row in rows), key=str).title
 
 
 def _sums(rows: Sequence[QuotedWare], to: Written) -> str:
