@@ -11,7 +11,8 @@ from strandwright.planning.quote.drafting import quote_id
 from strandwright.planning.quote.keeping import kept_quote, kept_terms
 from strandwright.planning.quote.owing import money_page, owing
 from strandwright.planning.quote.page import quote_page, reserved_page, shelf_page
-from strandwright.planning.quote.shelf import promise, shelf_of
+from strandwright.planning.quote.promising import promise
+from strandwright.planning.quote.shelf import shelf_of
 from strandwright.planning.quote.words import not_set
 from strandwright.workshop.documents import Document
 from strandwright.workshop.order_state import OrderState, order_number

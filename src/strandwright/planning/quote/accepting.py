@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from strandwright.errors import Conflict, InputErrors, SpecError
-from strandwright.planning.quote.shelf import OnShelf, Promise, Short, promise
+from strandwright.planning.quote.promising import Promise, Short, promise
+from strandwright.planning.quote.shelf import OnShelf
 from strandwright.workshop.derived import derived_event
 from strandwright.workshop.events import Event
 from strandwright.workshop.order_state import OrderState

@@ -7,7 +7,8 @@ from collections.abc import Iterator, Sequence
 
 from strandwright.errors import SpecError
 from strandwright.planning.quote.accepting import Accepted, Told, refuse_over, reserving
-from strandwright.planning.quote.shelf import OnShelf, needed, promise, serves
+from strandwright.planning.quote.promising import needed, promise
+from strandwright.planning.quote.shelf import OnShelf, serves
 from strandwright.workshop.derived import derived_event
 from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.happenings.every import Withdrawn

@@ -8,7 +8,8 @@ from typing import Any
 
 from strandwright.planning.estimate import Estimate
 from strandwright.planning.quote.prices import Want
-from strandwright.planning.quote.shelf import OnShelf, Promise, Short
+from strandwright.planning.quote.promising import Promise, Short
+from strandwright.planning.quote.shelf import OnShelf
 from strandwright.planning.quote.words import bill_words, promises
 from strandwright.planning.written import Written
 from strandwright.units import Entered

@@ -10,8 +10,8 @@ from quoted_lines import quote_of, shop_terms
 from sample_job import example_plan
 from strandwright.planning.plan_line import plan_line
 from strandwright.planning.quote.page import quote_page, shelf_page
+from strandwright.planning.quote.promising import promise
 from strandwright.planning.quote.quote import QuoteRequest, make_quote
-from strandwright.planning.quote.shelf import promise
 from strandwright.workshop.quote import Quote, quote_from_table, quote_table
 from strandwright.workshop.quote_entries import QuoteEntries
 
