@@ -34,6 +34,7 @@ COMMANDS = {
     "set": "Plan all lines of a bow together.",
     "bow": "Work out the bow of a job: what touches, what turns do, speed.",
     "settling": "Say whether a finished line still moves on its bow.",
+    "look-again": "Say which lines on bows are due to be looked at.",
     "spare": "Make the job of a matched spare from a finished build.",
     "choose": "Compare strands and strand counts for a job.",
     "tolerance": "Draw many builds of a job, and say how many come out.",

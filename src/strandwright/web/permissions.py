@@ -145,6 +145,7 @@ _BUILDS = (
         "GET /api/builds/{build}/service",
         "GET /api/builds/{build}/sheet.pdf",
         "GET /api/builds/{build}/tag.pdf",
+        "GET /api/look-again",
     ),
     *_rows(COUNTER, "POST /api/builds/{build}/service"),
     # What a phone may send is looked at again where it is written: rounds, and nothing else.

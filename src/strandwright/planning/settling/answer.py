@@ -256,9 +256,28 @@ def pace_of(course: Course) -> tuple[float, bool]:
     known : bool
         Whether the record tells; else it is the table's.
     """
-    last = course.last
-    if last.time >= _PACE_DAYS * _DAY and last.shots >= _PACE_SHOTS:
-        return last.shots / last.time, True
+    return pace_from(course.last.shots, course.last.time)
+
+
+def pace_from(shots: float, time: float) -> tuple[float, bool]:
+    """Give how fast shots come, from those so far.
+
+    Parameters
+    ----------
+    shots : float
+        Shots so far [-]
+    time : float
+        Since the line came onto its bow [s]
+
+    Returns
+    -------
+    pace : float
+        Shots [1/s]
+    known : bool
+        Whether these tell; else it is the table's.
+    """
+    if time >= _PACE_DAYS * _DAY and shots >= _PACE_SHOTS:
+        return shots / time, True
     return practice("settling.pace").value / _DAY, False
 
 

@@ -98,8 +98,7 @@ def wearing_of(plan: Plan, entries: Sequence[ServiceEntry], now: datetime) -> We
     on = next((e for e in entries if isinstance(e.body, OnBow)), None)
     age = None if on is None else max((now - on.moment).total_seconds(), 0.0)
     shots = max((e.shots for e in entries), default=0)
-    kind = plan.job.bow.kind
-    bow = "compound" if kind.endswith("-cam") else kind
+    bow = wear_bow(plan.job.bow.kind)
     told = tuple(_told(limit, age, shots) for about in _SHOWN for limit in limits_for(bow, about))
     return Wearing(
         age=age,
@@ -111,6 +110,22 @@ def wearing_of(plan: Plan, entries: Sequence[ServiceEntry], now: datetime) -> We
         waxed_ago=_ago(entries, Waxed, shots, now),
         looked_ago=_ago(entries, LookedOver, shots, now),
     )
+
+
+def wear_bow(kind: str) -> str:
+    """Give what the table of wear calls a kind of bow.
+
+    Parameters
+    ----------
+    kind : str
+        As a job names it.
+
+    Returns
+    -------
+    str
+        ``compound`` for all with cams.
+    """
+    return "compound" if kind.endswith("-cam") else kind
 
 
 def _told(limit: WearLimit, age: float | None, shots: int) -> Told:

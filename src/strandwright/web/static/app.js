@@ -27,6 +27,7 @@ const SCREENS = {
   done: () => import("./controllers/done.js"),
   fit: () => import("./controllers/fit.js"),
   service: () => import("./controllers/service.js"),
+  again: () => import("./controllers/again.js"),
   queue: () => import("./controllers/queue.js"),
   stock: () => import("./controllers/stock.js"),
   shop: () => import("./controllers/shop.js"),
@@ -41,8 +42,8 @@ const LEAST = { orders: "counter" };
 /** A paired phone counts, and goes nowhere else. */
 const PHONE_NAV = [["phone", "On the jig"]];
 /** Which place in the header a screen belongs to. */
-const PLACE = { orders: "orders", order: "orders", quote: "orders", terms: "shop", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", fit: "done", service: "done", queue: "queue", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
-const TITLES = { orders: "At the counter", order: "Order", quote: "The price", terms: "The shop’s terms", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", fit: "On the bow", service: "On its bow", queue: "Queue", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
+const PLACE = { orders: "orders", order: "orders", quote: "orders", terms: "shop", jobs: "jobs", new: "jobs", line: "jobs", set: "jobs", bow: "jobs", jig: "jobs", done: "done", fit: "done", service: "done", again: "done", queue: "queue", stock: "stock", shop: "shop", records: "shop", bench: "bench", people: "people", phone: "phone" };
+const TITLES = { orders: "At the counter", order: "Order", quote: "The price", terms: "The shop’s terms", jobs: "Jobs", new: "New line", line: "Line", set: "Set", bow: "Bow", jig: "At the jig", done: "Builds done", fit: "On the bow", service: "On its bow", again: "Look again", queue: "Queue", stock: "Stock", shop: "The shop", records: "Records", bench: "Bench", people: "Benches & people", phone: "On the jig" };
 const THEMES = [["device", "as the device"], ["light", "light"], ["dark", "dark"], ["sun", "sun"]];
 
 const route = signal(readRoute(location.hash));

@@ -108,6 +108,7 @@ def list_job(document: Document, hanging: Sequence[Listing] = ()) -> Listing:
     state = status or "to start"
     last = max((document.saved_at, *(row.at for row in builds)))
     summary = names | {
+        "kind": said(t, "bow", "kind"),
         "state": state,
         "build": newest.id if newest else None,
         "revision": document.revision,

@@ -28,7 +28,8 @@ export function Screen() {
     setFailure(null);
     try { location.hash = addressOf("line", await makeAgain(build.job, build.name)); } catch (error) { setFailure(error); }
   };
-  return html`<section class="page"><header class="page-head"><h1>Builds done</h1></header>
+  return html`<section class="page"><header class="page-head"><h1>Builds done</h1>
+      <div class="acts"><a class="act" href=${addressOf("again")}>Look again</a></div></header>
     <${Failure} failure=${failure} onSeen=${() => setFailure(null)} />
     <${WhenFetched} fetched=${fetched} what="The builds">${({ builds, counts, more }) => {
       const total = Object.values(counts).reduce((sum, count) => sum + count, 0);

@@ -8,9 +8,9 @@ import { Failure } from "./parts.js";
 
 /**
  * The button, and what came of it.
- * @param {{build: {id: string, job: string, name: string}}} props
+ * @param {{build: {id: string, job: string, name: string}, label?: string}} props
  */
-export function MatchedSpare({ build }) {
+export function MatchedSpare({ build, label = "Make a matched spare" }) {
   const [made, setMade] = useState(/** @type {any} */ (null));
   const [failure, setFailure] = useState(/** @type {any} */ (null));
   const [busy, setBusy] = useState(false);
@@ -20,7 +20,7 @@ export function MatchedSpare({ build }) {
     try { setMade(await makeSpare(build)); announce("The job of a matched spare is made"); } catch (error) { setFailure(error); } finally { setBusy(false); }
   };
   if (made === null) {
-    return html`<button type="button" class="act" disabled=${busy} onClick=${() => void make()}>Make a matched spare</button>
+    return html`<button type="button" class="act" disabled=${busy} onClick=${() => void make()}>${label}</button>
       <${Failure} failure=${failure} onSeen=${() => setFailure(null)} />`;
   }
   return html`<div class="spare" role="status"><h3>A matched spare: ${made.id}</h3>

@@ -2,7 +2,7 @@
 
 /** @typedef {{screen: string, id: string}} Route */
 
-const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "queue", "stock", "shop", "records", "terms", "bench", "people", "phone"]);
+const WITHOUT_ID = new Set(["jobs", "orders", "new", "done", "again", "queue", "stock", "shop", "records", "terms", "bench", "people", "phone"]);
 const WITH_ID = new Set(["order", "quote", "new", "line", "set", "bow", "jig", "fit", "service", "stock", "phone"]);
 
 /**
