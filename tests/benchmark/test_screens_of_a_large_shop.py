@@ -7,6 +7,7 @@ query whose table is large; asserts that none reads a large table from end to en
 
 from __future__ import annotations
 
+import importlib
 import os
 import re
 import statistics
@@ -14,6 +15,7 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import large_shop
 import pytest
@@ -56,7 +58,7 @@ def store(
     """Fill a store of each kind, or open the one that was kept."""
     if request.param == "postgresql":
         sys.path.insert(0, str(Path(__file__).parent.parent / "contract"))
-        import postgresql
+        postgresql = importlib.import_module("postgresql")
 
         programs = postgresql.programs()
         if programs is None:
@@ -97,7 +99,7 @@ def test_every_first_answer_is_quick_and_reads_by_an_index(store: SqlStore) -> N
     small = open_store("memory:")
     beside = TestClient(make_api(Desk(small, sheet=sheet_data), "memory:"))
     beside.post("/api/jobs", json={"example": "RIDGE-1"})
-    queries: dict[str, object] = {}
+    queries: dict[str, Any] = {}
 
     def heard(_connection, _cursor, statement, parameters, _context, _many) -> None:
         if statement.lstrip().upper().startswith("SELECT"):
@@ -127,7 +129,7 @@ def test_every_first_answer_is_quick_and_reads_by_an_index(store: SqlStore) -> N
     assert [] == slow
 
 
-def _scans(store: SqlStore, queries: dict[str, object]) -> list[str]:
+def _scans(store: SqlStore, queries: dict[str, Any]) -> list[str]:
     """Print the plan of each query, and give those that read a large table from end to end."""
     found: list[str] = []
     with store._engine.begin() as connection:

@@ -10,6 +10,7 @@ from kept_things import AT, LATER, a_head, a_note, a_plan, begun, digits, fill
 from strandwright.errors import Conflict, InputError, NotFound
 from strandwright.planning.ports import Store
 from strandwright.store.open import open_store
+from strandwright.store.sql import SqlStore
 from strandwright.workshop.documents import Blob, LogHead
 from strandwright.workshop.events import make_event
 from strandwright.workshop.writes import Append, Begin, KeepBlob, KeepPlan, Save
@@ -27,7 +28,7 @@ def a_blob(content: bytes = PNG) -> Blob:
     return Blob(hashlib.sha256(content).hexdigest(), "image/png", content, AT)
 
 
-def everything(store: Store) -> tuple[object, ...]:
+def everything(store: Store) -> tuple[int, object, object]:
     """Give all that can be seen of a store."""
     kinds = ("job", "bow", "set", "build")
     return (store.mark(), list(store.contents()), [store.listings(kind) for kind in kinds])
@@ -203,6 +204,7 @@ def test_listings_are_the_same_when_made_anew(lasting_place):
     fill(store)
     kinds = ("job", "bow", "set", "build")
     before = [store.listings(kind) for kind in kinds]
+    assert isinstance(store, SqlStore)
     with store._writing() as connection:
         connection.exec_driver_sql("DELETE FROM listing WHERE kind IN ('version', 'job')")
         connection.exec_driver_sql("UPDATE listing SET status = 'odd'")

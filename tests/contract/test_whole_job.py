@@ -17,7 +17,6 @@ import pytest
 from fastapi.testclient import TestClient
 
 from bench_work import PLANNER
-from conftest import place_of
 from order_events import BASELINE
 from priced_order import terms
 from stock_work import identity
@@ -129,8 +128,10 @@ def _as_expected(told: dict[str, Any]) -> tuple[str, dict[str, Any]]:
 @pytest.fixture(params=["sqlite", "postgresql"])
 def shop(request: pytest.FixtureRequest) -> Iterator[Shop]:
     """Give a shop of one bench on SQLite, and one of two benches on PostgreSQL."""
-    place = place_of(request.param, request)
-    made = Shop(place, 1 if request.param == "sqlite" else 2)
+    if request.param == "sqlite":
+        made = Shop(str(request.getfixturevalue("tmp_path") / "store.sqlite3"), 1)
+    else:
+        made = Shop(request.getfixturevalue("server").database(), 2)
     yield made
     for store in made.stores:
         store.close()

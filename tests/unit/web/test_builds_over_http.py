@@ -113,5 +113,6 @@ def test_the_list_of_jobs_leads_to_the_next_act(client, build):
     told = client.get("/api/jobs/-/next-acts", params={"job": row["id"]}).json()["jobs"]
     assert "Set the posts" == told[row["id"]]["next"]["title"]
     assert {"building": 1, "logged": 0, "put aside": 0} == client.get("/api/builds").json()["counts"]
-    made = client.get("/api/builds/-/outcomes", params={"build": build}).json()["builds"][build]
+    answer = client.get("/api/builds/-/outcomes", params={"build": build}).json()
+    made = answer["builds"][build]
     assert ("Set the posts", "") == (made["next"]["title"], made["read_text"])

@@ -158,7 +158,10 @@ def test_a_figure_wanted_with_its_own_nearness_goes_by_that():
     (one,) = [c for c in compared(fit.kept.state) if c.name == "axle_to_axle"]
     assert pytest.approx(6.35e-3) == one.within
     assert one.is_right
-    assert as_it_was("axle_to_axle").value < one.off
+    assert one.off is not None
+    row = as_it_was("axle_to_axle")
+    assert row is not None
+    assert row.value < one.off
 
 
 def test_what_was_sent_twice_happened_once(fit):
