@@ -112,7 +112,8 @@ def test_the_list_of_jobs_leads_to_the_next_act(client, build):
     assert ("building", build) == (row["state"], row["build"])
     told = client.get("/api/jobs/-/next-acts", params={"job": row["id"]}).json()["jobs"]
     assert "Set the posts" == told[row["id"]]["next"]["title"]
-    assert {"building": 1, "logged": 0, "put aside": 0} == client.get("/api/builds").json()["counts"]
+    counts = client.get("/api/builds").json()["counts"]
+    assert {"building": 1, "logged": 0, "put aside": 0} == counts
     answer = client.get("/api/builds/-/outcomes", params={"build": build}).json()
     made = answer["builds"][build]
     assert ("Set the posts", "") == (made["next"]["title"], made["read_text"])
