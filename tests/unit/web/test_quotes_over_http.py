@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
 
@@ -11,7 +12,7 @@ from priced_order import AT, DAY, ORDER, PATH, QUOTE, fill_shelf, order_of_one_l
 from stock_work import happening, identity
 from strandwright.web.permissions import needed
 
-ENTRIES = {
+ENTRIES: dict[str, Any] = {
     "parts": [{"name": "silencer", "count": 2}],
     "extras": [{"title": "posting", "amount": "6.90"}],
     "off": "5 %",
@@ -255,16 +256,31 @@ def test_a_bare_event_takes_no_price_and_takes_none_back(client, send, order):
     assert spool(client, logs["birch"])["reserved_text"]
 
 
-def test_a_closed_order_promises_nothing_and_takes_no_price(client, send, order):
+@pytest.mark.parametrize("end", ["order-closed", "order-refused"])
+def test_an_order_that_is_over_promises_nothing_and_takes_no_price(client, send, order, end):
     """What was promised is free again; it was not used."""
     logs = fill_shelf(send)
     taken(send, told(send))
-    close = event(40, "order-closed", why="called off").table()
+    close = event(40, end, why="called off").table()
     for _ in range(2):
         send("post", f"{PATH}/events", {"events": [close]})
     assert all("" == spool(client, log)["reserved_text"] for log in logs.values())
     body = {"at": "2026-11-28T13:00:00.000Z", "total": "1.00"}
     assert 422 == client.post(f"{QUOTE}/tell", json=body).status_code
+
+
+def test_what_is_handed_back_before_it_is_built_is_free_again(client, send, order):
+    """And promised anew where that was a slip."""
+    logs = fill_shelf(send)
+    taken(send, told(send))
+    back = event(40, "handed-over", said="They could not wait.")
+    send("post", f"{PATH}/events", {"events": [back.table()]})
+    assert all("" == spool(client, log)["reserved_text"] for log in logs.values())
+    slip = event(41, "withdrawn", event=back.id).table()
+    send("post", f"{PATH}/events", {"events": [slip]})
+    page = send("post", f"{QUOTE}/reserve", {"at": AT})
+    assert [] == page["told"]["to_buy"]
+    assert spool(client, logs["birch"])["reserved_text"]
 
 
 def test_an_old_price_stays_and_prints_as_it_was(client, send, order):

@@ -11,7 +11,12 @@ from strandwright.planning.quote.taken import free_for_order
 from strandwright.planning.stock.following import locked_event, use_for_build, uses_of
 from strandwright.workshop.derived import derived_id
 from strandwright.workshop.events import Event, make_event
-from strandwright.workshop.happenings.order import LineMade, OrderClosed, OrderRefused
+from strandwright.workshop.happenings.order import (
+    HandedOver,
+    LineMade,
+    OrderClosed,
+    OrderRefused,
+)
 from strandwright.workshop.order_state import fold
 from strandwright.workshop.writes import Append, Write
 
@@ -114,5 +119,5 @@ def follow(desk: JobDesk, order: str, events: Iterable[Event]) -> None:
     for event in events:
         if isinstance(event.body, LineMade):
             use_for_build(desk, event.body.build)
-        elif isinstance(event.body, OrderRefused | OrderClosed):
+        elif isinstance(event.body, OrderRefused | HandedOver | OrderClosed):
             free_for_order(desk.store, order)

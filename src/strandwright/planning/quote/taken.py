@@ -93,7 +93,7 @@ def take_quote_back(store: Store, order: str, told: Told, why: str = "a slip") -
 
 
 def free_for_order(store: Store, order: str) -> None:
-    """Free what is promised to an order that is refused or closed; twice it is one.
+    """Free what is promised to an order that is refused, handed over or closed; twice it is one.
 
     Parameters
     ----------
@@ -111,7 +111,8 @@ def free_for_order(store: Store, order: str) -> None:
     """
 
     def decide(log: Sequence[StoredEvent], shelf: Sequence[OnShelf]) -> tuple[Append, ...]:
-        if not fold(log).is_over:
+        state = fold(log)
+        if not state.is_over and state.handed_over is None:
             return ()
         last = log[-1].event
         return tuple(freeing(order, shelf, Told(last.at, last.by)))

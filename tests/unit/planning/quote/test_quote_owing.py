@@ -23,6 +23,7 @@ def test_what_is_owed_is_the_total_less_all_that_was_paid():
     for amounts in ((), ("0.10",) * 10, (f"{quote.deposit}", "-5.00"), (f"{quote.total}",)):
         owed = owing(quote, paid(*amounts))
         assert owed.left == quote.total - sum(map(Decimal, amounts))
+        assert owed.left is not None
         assert owed.paid + owed.left == owed.total
 
 
@@ -33,6 +34,7 @@ def test_what_is_owed_is_the_total_less_all_that_was_paid():
 def test_the_deposit_is_owed_until_as_much_was_paid(amounts, left):
     """Never below nothing."""
     quote = quote_of(terms=shop_terms(deposit=Decimal(30)))
+    assert quote.deposit is not None
     wanted = {"all": quote.deposit, "less one": quote.deposit - 1, "0": Decimal(0)}[left]
     assert wanted == owing(quote, paid(*amounts)).deposit_left
 
