@@ -60,11 +60,11 @@ function Terms({ answer, onAnswer }) {
     ${owns ? null : html`<p class="caution">These are the owner’s to change.</p>`}
     <fieldset disabled=${!owns}>
     ${PARTS.map(([title, , asks]) => html`<section class="order-part" key=${title}><h2>${title}</h2><div class="fields">${asks.map(ask)}</div></section>`)}
-    <section class="order-part"><h2>Taxes</h2><${Rows} name="taxes" form=${form} type=${type} draft=${draft} empty=${{ name: "", rate: "", on: "" }} columns=${[["name", "name on the paper", "VAT"], ["rate", "rate", "19 %"], ["on", "on what, where not on all", "work fitting"]]} />
-      <p class="wait small">Parted by spaces: material, part, work, fitting, risk, other.</p>
+    <section class="order-part"><h2>Taxes</h2><${Rows} name="taxes" form=${form} type=${type} draft=${draft} empty=${{ name: "", rate: "", on: "" }} columns=${[["name", "name on the paper", "VAT"], ["rate", "rate", "19 %"], ["on", "only on", "work fitting"]]} />
+      <p class="wait small">A tax that is not on everything says on what, parted by spaces: material, part, work, fitting, risk, other.</p>
       <label class="tick"><input type="checkbox" checked=${form.prices_include_tax} onChange=${(e) => type({ prices_include_tax: e.currentTarget.checked })} /><span>Prices and rate hold the taxes already</span></label></section>
     <section class="order-part"><h2>Price list</h2><p class="wait">For as much as the ware is sold by; a small part by the piece. What is not here is priced by what was paid for the newest of it on the shelf.</p>
-      <${Rows} name="prices" form=${form} type=${type} draft=${draft} empty=${{ ware: "", colour: "", price: "", per: "" }} list="ware-names" columns=${[["ware", "ware", "hmpe-lcp"], ["colour", "colour, where it costs its own", "spruce"], ["price", "price", "32.00"], ["per", "for", "113.4 g; empty, a piece"]]} />
+      <${Rows} name="prices" form=${form} type=${type} draft=${draft} empty=${{ ware: "", colour: "", price: "", per: "" }} list="ware-names" columns=${[["ware", "ware", "hmpe-lcp"], ["colour", "colour, if not any", "spruce"], ["price", "price", "32.00"], ["per", "for", "113.4 g; empty, a piece"]]} />
       <datalist id="ware-names">${names.map((one) => html`<option value=${one.name}>${one.label}</option>`)}</datalist></section>
     <section class="order-part"><h2>Open</h2><${Hours} form=${form} type=${type} draft=${draft} /></section>
     <details class="order-part"><summary>Seldom needed</summary><div class="fields">${RARE.map(ask)}</div>
