@@ -27,6 +27,7 @@ from strandwright.web.queue import queue_routes
 from strandwright.web.quotes import quote_routes
 from strandwright.web.records import record_routes
 from strandwright.web.register import register_routes
+from strandwright.web.remakes import remake_routes
 from strandwright.web.security import Guard, policy_for
 from strandwright.web.service import service_routes
 from strandwright.web.sets import set_routes
@@ -89,6 +90,7 @@ def make_api(desk: Desk, place: str) -> FastAPI:
         queue_routes(desk),
         record_routes(desk),
         register_routes(desk),
+        remake_routes(desk),
         set_routes(desk),
         shop_routes(desk, place),
         stock_routes(desk),

@@ -14,6 +14,7 @@ from strandwright.planning.desk.builds import Desk
 from strandwright.planning.entries.refusals import refuse_impossible_part
 from strandwright.planning.examples import examples
 from strandwright.planning.shop.page import shop_page
+from strandwright.planning.shop.remakes import remakes_of
 from strandwright.planning.take_off.known_bows import known_bows
 from strandwright.planning.written import Written
 from strandwright.reference import strands, threads
@@ -153,7 +154,8 @@ def _add_learned(routes: APIRouter, desk: Desk) -> None:
         units: Literal["in", "mm"] = "in",
     ) -> Fields:
         """Whether the bench is in control, what finished builds taught, which are doubted."""
-        return shop_page(desk.memory, Written(units, 32), width=width)
+        page = shop_page(desk.memory, Written(units, 32), width=width)
+        return page | {"remakes": remakes_of(desk.store, desk.memory.outcomes())}
 
     @routes.post("/shop/builds/{build}/aside")
     def put_aside(build: BuildPath, body: AsideBody) -> Fields:

@@ -23,6 +23,7 @@ from strandwright.workshop.happenings.order import (
     Paid,
     QuoteAccepted,
     Quoted,
+    RemakeOpened,
 )
 from strandwright.workshop.order_number import order_number as order_number
 from strandwright.workshop.parts import Bow, Finding, StopFinding
@@ -94,8 +95,12 @@ class OrderState:
         What was paid, in order.
     made : tuple of LineMade
         Lines that are built, the last build of each job.
+    remakes : tuple of RemakeOpened
+        Lines that came back and are made again, in order.
     handed_over : HandedOver or None
         Set when the customer has the bow again.
+    handed_over_at : str
+        When, UTC; empty before.
     closed : OrderClosed or None
         Set when nothing more is done.
     notes : tuple of str
@@ -119,7 +124,9 @@ class OrderState:
     accepted: QuoteAccepted | None = None
     paid: tuple[Paid, ...] = ()
     made: tuple[LineMade, ...] = ()
+    remakes: tuple[RemakeOpened, ...] = ()
     handed_over: HandedOver | None = None
+    handed_over_at: str = ""
     closed: OrderClosed | None = None
     notes: tuple[str, ...] = ()
     seq: int = 0
@@ -230,7 +237,9 @@ def _told(state: OrderState, event: Event) -> dict[str, Any]:
             others = tuple(made for made in state.made if made.job != body.job)
             return {"made": (*others, body)}
         case HandedOver() as body:
-            return {"handed_over": body}
+            return {"handed_over": body, "handed_over_at": event.at}
+        case RemakeOpened() as body:
+            return {"remakes": (*state.remakes, body)}
         case OrderClosed() as body:
             return {"closed": body}
         case Noted() as body:

@@ -19,12 +19,13 @@ from strandwright.workshop.happenings.order import (
     Paid,
     QuoteAccepted,
     Quoted,
+    RemakeOpened,
 )
 from strandwright.workshop.order_state import OrderState
 from strandwright.workshop.quote import quote_from_table
 
 #: What goes on with the work, and is not recorded once it was refused or closed.
-_WORK = (JobAdded, Quoted, QuoteAccepted, LineMade)
+_WORK = (JobAdded, Quoted, QuoteAccepted, LineMade, RemakeOpened)
 
 
 @dataclass(frozen=True)
@@ -107,6 +108,8 @@ def _wrong(ground: Ground, event: Event) -> Iterator[InputError]:
                 yield SpecError("event.type", event.type, rule, remedy)
         case LineMade():
             yield from _unmade(ground, body)
+        case RemakeOpened():
+            yield from _unremade(ground, body)
         case Paid():
             yield from _odd_coins(ground, body)
         case Withdrawn():
@@ -155,6 +158,20 @@ def _unkept_quote(ground: Ground, quoted: Quoted) -> Iterator[InputError]:
     except NotFound:
         rule, remedy = "must be a quote kept here, of that revision", "make the quote first"
         yield SpecError("quoted.quote", quoted.quote, rule, remedy)
+
+
+def _unremade(ground: Ground, remake: RemakeOpened) -> Iterator[InputError]:
+    """Find a remake of what was never finished, or without the job that is made for it."""
+    if remake.job not in ground.after.jobs:
+        rule, remedy = "must be a job of this order", "make the job of the new line first"
+        yield SpecError("remake-opened.job", remake.job, rule, remedy)
+    try:
+        built = fold_build(ground.store.events(ground.store.build(remake.build).id))
+    except NotFound:
+        built = None
+    if built is None or built.locked is None:
+        rule, remedy = "must be a build that was finished here", "choose the line that came back"
+        yield SpecError("remake-opened.build", remake.build, rule, remedy)
 
 
 def _odd_coins(ground: Ground, paid: Paid) -> Iterator[InputError]:

@@ -20,6 +20,12 @@ EventName = Annotated[str, Field(pattern=r"^[0-9a-f]{32}$")]
 DocumentName = Annotated[str, Field(pattern=r"^[A-Za-z0-9][A-Za-z0-9._-]{0,39}$")]
 JobName = DocumentName
 Work = Literal["string", "cable", "set", "fit and set", "look over"]
+Cause = Literal[
+    "peep turns", "serving came apart", "went on creeping", "wrong length", "wrong nock fit",
+    "wrong strand count", "burred wheel", "sharp post", "cable slide", "wheels out of line",
+    "hard-jaw release", "fitted badly", "dry fire", "cut or caught", "worn out", "other",
+]  # fmt: skip
+Whose = Literal["shop", "wear", "bow", "customer"]
 Paying = Literal["cash", "card", "transfer", "other"]
 
 
@@ -140,6 +146,16 @@ class LineMade(Noun):
     build: EventName
 
 
+class RemakeOpened(Noun):
+    """A line that was made is made again."""
+
+    build: EventName = Field(description="the line that came back")
+    job: JobName = Field(description="the job of the line that is made for it")
+    cause: Cause
+    whose: Whose = Field(description="who stands for it")
+    said: str = Field(default="", max_length=2000, description="what was seen, and what was said")
+
+
 class HandedOver(Noun):
     """The customer has bow and lines again."""
 
@@ -164,6 +180,7 @@ BODIES: dict[str, type[Noun]] = {
     "quote-accepted": QuoteAccepted,
     "paid": Paid,
     "line-made": LineMade,
+    "remake-opened": RemakeOpened,
     "handed-over": HandedOver,
     "order-closed": OrderClosed,
 }

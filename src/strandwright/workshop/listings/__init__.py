@@ -39,7 +39,7 @@ LOGS: dict[LogKind, Callable[[LogHead, Sequence[StoredEvent]], Listing]] = {
 #: What hangs on a document: logs of a kind whose subject it is, told in its listing.
 HANGING: dict[DocumentKind, LogKind] = {"job": "build"}
 #: What the listings of each kind say; raised when that changes, and they are made anew [-]
-VERSIONS: dict[str, int] = {str(kind): 1 for kind in (*DOCUMENTS, *LOGS)} | {"job": 2}
+VERSIONS: dict[str, int] = {str(kind): 1 for kind in (*DOCUMENTS, *LOGS)} | {"job": 2, "order": 2}
 
 
 def document_listing(document: Document, hanging: Sequence[Listing]) -> Listing | None:

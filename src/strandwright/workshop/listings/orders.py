@@ -10,6 +10,9 @@ from strandwright.workshop.events import StoredEvent
 from strandwright.workshop.listings.jobs import found_by, in_use, said
 from strandwright.workshop.order_state import fold, order_number
 
+#: Stands among the words of an order in which something is made again.
+REMADE = "remake:"
+
 
 def list_customer(document: Document, hanging: Sequence[Listing] = ()) -> Listing:
     """Say how a customer stands.
@@ -73,6 +76,9 @@ def list_order(head: LogHead, events: Sequence[StoredEvent]) -> Listing:
         "asked": state.waiting[0].question if state.waiting else "",
         "forbids": next((f.finding for f in state.findings if f.decision == "refuse"), ""),
         "refused": state.refused,
+        "handed_over_at": state.handed_over_at,
+        "remakes": [one.model_dump(mode="json") for one in state.remakes],
     }
-    words = found_by(number, name, kind, head.id, *state.jobs)
+    remade = (REMADE,) if state.remakes else ()
+    words = found_by(number, name, kind, head.id, *state.jobs, *remade)
     return Listing("order", head.id, head.subject, state.status, last, words, summary)

@@ -66,7 +66,7 @@ function Source({ one }) {
   const days = [...new Set([one.first, one.last].filter(Boolean))].join(" to ");
   const marks = [one.now, one.holds ? "" : "not told of a bow shot so little"].filter(Boolean).join("; ");
   return html`<li data-now=${one.now}>${days ? html`<b>${days}</b>${one.by_pace ? " at its pace" : ""}: ` : null}${bound(one.said)}
-    <span class="wait">(${one.source}; ${one.kind}${marks ? `; ${marks}` : ""})</span>${one.note ? html` <span class="small">${one.note}</span>` : null}</li>`;
+${" "}<span class="wait">(${one.source}; ${one.kind}${marks ? `; ${marks}` : ""})</span>${one.note ? html` <span class="small">${one.note}</span>` : null}</li>`;
 }
 
 /** What is on which bow, since when. */

@@ -1,5 +1,6 @@
 /** One order as a walk down the page: who, which bow, look it over, as it came, what follows, its lines. */
 import { useEffect, useMemo, useState } from "preact/hooks";
+import { get } from "../lib/api.js";
 import { counted, fractions, html } from "../lib/dom.js";
 import { addressOf } from "../lib/route.js";
 import { useFetched } from "../models/fetched.js";
@@ -9,6 +10,7 @@ import { answering, announce } from "../models/shell.js";
 import { Intake } from "./order_intake.js";
 import { Figures } from "./order_figures.js";
 import { LookOver } from "./order_look.js";
+import { CameBack } from "./order_remake.js";
 import { Payments } from "./order_money.js";
 import { Happened, Lines, Owner, Return } from "./order_talk.js";
 import { Who } from "./order_who.js";
@@ -66,6 +68,7 @@ function Walk({ page, onPage }) {
     <${Lines} ...${shared} />
     ${page.money.taken || page.paid.length > 0 ? html`<${Payments} money=${page.money} paid=${page.paid} draft=${draft} write=${write} />` : null}
     <${Return} ...${shared} />
+    <${CameBack} page=${page} again=${async () => onPage(await get(`/api/orders/${page.id}`))} />
     <${Happened} page=${page} write=${write} />`;
 }
 

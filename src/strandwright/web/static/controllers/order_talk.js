@@ -101,7 +101,7 @@ export function Return({ page, draft, write, next }) {
 const SAID = {
   "order-opened": () => "the order was opened", "bow-looked-at": (body) => lookSaid(body), asked: (body) => `asked: ${body.question}`, answered: (body) => `answered: ${body.answer}`,
   "order-refused": (body) => `refused: ${body.why}`, "job-added": (body) => `line ${body.job}`, quoted: () => "a price was told", "quote-accepted": () => "they took the price",
-  paid: (body) => `paid ${body.amount}`, "line-made": (body) => `${body.job} was built`, "handed-over": () => "handed over", "order-closed": () => "closed", noted: (body) => body.text,
+  paid: (body) => `paid ${body.amount}`, "line-made": (body) => `${body.job} was built`, "handed-over": () => "handed over", "remake-opened": (body) => `${body.job} is made again: ${body.cause}`, "order-closed": () => "closed", noted: (body) => body.text,
 };
 
 function lookSaid({ sound = [], findings = [], baseline, bow, photos = [] }) {

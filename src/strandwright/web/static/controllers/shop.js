@@ -8,6 +8,7 @@ import { useFetched } from "../models/fetched.js";
 import { may } from "../models/visitor.js";
 import { Failure, momentText, WhenFetched } from "./parts.js";
 import { Chart } from "./shop_chart.js";
+import { Remakes } from "./shop_remakes.js";
 
 const LEVELS = { shop: "The whole shop", bench: "Bench", family: "Family of fibres", fibre: "Fibre", lot: "Lot", builder: "Builder" };
 
@@ -25,6 +26,7 @@ export function Screen() {
       ${shop.charts.length === 0 ? html`<p class="wait">Charts begin with the second finished build.</p>` : null}
       <div class="charts">${shop.charts.map((chart) => html`<${Chart} key=${chart.name} chart=${chart} without=${chart.name === "length" ? unread(shop, chart) : []} />`)}</div>
       <${Learned} groups=${shop.groups} />
+      <${Remakes} remakes=${shop.remakes} />
       <${LeaveOut} shop=${shop} again=${again} />`)}<//></section>`;
 }
 
