@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import Any
 
 from strandwright.planning.register.forecasts import Forecasts
-from strandwright.planning.register.intervals import Interval
+from strandwright.planning.register.intervals import Interval, intervals_of
 from strandwright.planning.register.lines import RegisterLine, retired_lines
 from strandwright.planning.register.look_again import SOON_DAYS, WHENS, Look, look_again
 from strandwright.planning.written import half_turns
@@ -75,7 +75,7 @@ def look_again_data(
         "format": FORMAT,
         "at": now.isoformat(timespec="minutes"),
         "soon_days": SOON_DAYS,
-        **{when: [look_data(look) for look in part] for when, part in shown.items()},
+        **{when: [look_data(look, now) for look in part] for when, part in shown.items()},
         "counts": {when: len(part) for when, part in parts.items()},
         "more": [when for when in WHENS if len(shown[when]) < len(parts[when])],
         "to_come": sum(not look.told for look in found),
@@ -85,13 +85,15 @@ def look_again_data(
     }
 
 
-def look_data(look: Look) -> Fields:
+def look_data(look: Look, now: datetime) -> Fields:
     """Give when a line is looked at again, and what every source says of it.
 
     Parameters
     ----------
     look : Look
         The line.
+    now : datetime
+        Now.
 
     Returns
     -------
@@ -108,7 +110,7 @@ def look_data(look: Look) -> Fields:
         "told": look.told,
         "looked_text": _since(line.looked, "not looked over on its bow"),
         "waxed_text": _since(line.waxed, "not waxed on its bow"),
-        "groups": _groups(look.intervals),
+        "groups": _groups(intervals_of(line, now)),
     }
 
 

@@ -1,4 +1,4 @@
-"""Forecasts: when each line is looked at by how it settles, reckoned once for each new entry."""
+"""Forecasts: what is reckoned of each line, once until something is written of it."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from datetime import datetime
 from strandwright.errors import InputError, InputErrors, NotFound, SolveError
 from strandwright.planning.desk.builds import Desk
 from strandwright.planning.ports import Store
-from strandwright.planning.register.lines import RegisterLine
+from strandwright.planning.register.intervals import Called, called_by
+from strandwright.planning.register.lines import RegisterLine, watched_lines
 from strandwright.planning.settling.answer import Act
 from strandwright.planning.settling.keeping import answer_for
 
@@ -58,11 +59,50 @@ class Forecasts:
         self._desk = desk
         self._lock = threading.Lock()
         self._known: OrderedDict[tuple[str, int], Forecast] = OrderedDict()
+        self._lines: tuple[int, tuple[RegisterLine, ...]] = (-1, ())
+        self._called: tuple[datetime | None, dict[RegisterLine, Called]] = (None, {})
 
     @property
     def store(self) -> Store:
         """Where the lines are kept."""
         return self._desk.store
+
+    def lines(self) -> tuple[RegisterLine, ...]:
+        """Give every line on a bow, read anew when anything kept has changed.
+
+        Returns
+        -------
+        tuple of RegisterLine
+            What happened last first.
+        """
+        mark = self._desk.store.mark()
+        known, lines = self._lines
+        if known != mark:
+            lines = watched_lines(self._desk.store)
+            self._lines = (mark, lines)
+        return lines
+
+    def called(self, lines: Sequence[RegisterLine], now: datetime) -> dict[str, Called]:
+        """Say what calls lines in by their records and by what sources say, to the hour.
+
+        Parameters
+        ----------
+        lines : sequence of RegisterLine
+            The lines.
+        now : datetime
+            Now.
+
+        Returns
+        -------
+        dict
+            By build.
+        """
+        hour = now.replace(minute=0, second=0, microsecond=0)
+        at, known = self._called
+        before = known if at == hour else {}
+        found = {line: before.get(line) or called_by(line, now) for line in lines}
+        self._called = (hour, before | found if len(before) < _REMEMBERED else found)
+        return {line.build: one for line, one in found.items()}
 
     def of(self, lines: Sequence[RegisterLine], seconds: float | None) -> dict[str, Forecast]:
         """Give the forecasts of lines, and reckon more for a while.

@@ -83,6 +83,50 @@ def intervals_of(line: RegisterLine, now: datetime) -> tuple[Interval, ...]:
     )
 
 
+@dataclass(frozen=True)
+class Called:
+    """What calls a line in by its record and by what sources say, whatever its settling.
+
+    Attributes
+    ----------
+    first : Interval or None
+        The one whose day comes first; None where no source names a day.
+    own : Interval or None
+        This shop's rule for it, where that is reached.
+    over : datetime or None
+        The day by which every source has it replaced, where that is behind.
+    """
+
+    first: Interval | None
+    own: Interval | None
+    over: datetime | None
+
+
+def called_by(line: RegisterLine, now: datetime) -> Called:
+    """Say what calls a line in by its record and by what sources say.
+
+    Parameters
+    ----------
+    line : RegisterLine
+        The line.
+    now : datetime
+        Now.
+
+    Returns
+    -------
+    Called
+        Where this shop has a rule for it, the sources' ages call it in no more.
+    """
+    intervals = intervals_of(line, now)
+    own = [one for one in intervals if one.about == "own"]
+    ages = [one for one in intervals if one.about == "age"]
+    over = None
+    if ages and not own and all(one.now == "passed" for one in ages):
+        over = max((one.last for one in ages if one.last is not None), default=None)
+    reached = next((one for one in own if one.now), None)
+    return Called(first_day(intervals), reached, over)
+
+
 def first_day(intervals: tuple[Interval, ...]) -> Interval | None:
     """Give the interval that comes first, of those after which a line is looked at or replaced.
 

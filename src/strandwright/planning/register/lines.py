@@ -49,8 +49,10 @@ class RegisterLine:
         Why it must not be drawn; empty where nothing is seen.
     retired_at, why : str
         When it was taken off for good, and why.
-    own_months, own_shots : int or None
-        When this shop replaces it [month, -]
+    own_months : int or None
+        After how many months this shop replaces it [-]
+    own_shots : int or None
+        After how many shots this shop replaces it [-]
     entries : int
         Entries in its log [-]
     """

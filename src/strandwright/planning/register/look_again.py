@@ -7,11 +7,14 @@ from datetime import datetime, timedelta
 from typing import Literal
 
 from strandwright.planning.register.forecasts import Forecast, Forecasts
-from strandwright.planning.register.intervals import Interval, first_day, intervals_of
-from strandwright.planning.register.lines import RegisterLine, watched_lines
+from strandwright.planning.register.intervals import Called
+from strandwright.planning.register.lines import RegisterLine
 
 #: What comes within this is told as soon [d]
 SOON_DAYS = 14
+
+#: Where an answer is waited for, the lines that press most are forecast, so many of them [-]
+AHEAD = 500
 
 When = Literal["due", "soon", "later"]
 WHENS: tuple[When, ...] = ("due", "soon", "later")
@@ -37,10 +40,8 @@ class Look:
         In words.
     verdict : str
         How it settles; empty where that is not told.
-    intervals : tuple of Interval
-        What every source says of it.
     told : bool
-        Whether its forecast is reckoned.
+        Whether its forecast is reckoned, or is not to be while others press more.
     """
 
     line: RegisterLine
@@ -49,7 +50,6 @@ class Look:
     by: Literal["record", "forecast", "practice"]
     why: str
     verdict: str
-    intervals: tuple[Interval, ...]
     told: bool
 
 
@@ -74,10 +74,15 @@ def looks(
     tuple of Look
         Sorted by their days; what must not be drawn goes before all.
     """
-    intervals = {line.build: intervals_of(line, now) for line in lines}
-    first = sorted(lines, key=lambda line: _pressing(line, intervals[line.build]))
-    told = forecasts.of(first, seconds)
-    found = [_look(line, intervals[line.build], told.get(line.build), now) for line in first]
+    called = forecasts.called(lines, now)
+    first = sorted(lines, key=lambda line: _pressing(line, called[line.build]))
+    asked = first if seconds is None else first[:AHEAD]
+    told = forecasts.of(asked, seconds)
+    late = {line.build for line in asked} - told.keys()
+    found = [
+        _look(line, called[line.build], told.get(line.build), now, late=line.build in late)
+        for line in first
+    ]
     return tuple(sorted(found, key=_rank))
 
 
@@ -102,12 +107,16 @@ def look_again(
     tuple of Look
         The most pressing first.
     """
-    return looks(forecasts, watched_lines(forecasts.store, words), now, seconds)
+    sought = words.lower().split()
+    lines = forecasts.lines()
+    if sought:
+        lines = tuple(line for line in lines if all(word in line.words for word in sought))
+    return looks(forecasts, lines, now, seconds)
 
 
-def _pressing(line: RegisterLine, intervals: tuple[Interval, ...]) -> tuple[bool, str]:
+def _pressing(line: RegisterLine, called: Called) -> tuple[bool, str]:
     """Lines that are being shot in first, then by the first day of any source."""
-    first = first_day(intervals)
+    first = called.first
     day = "9" if first is None or first.first is None else first.first.isoformat()
     return line.readings == 0, day
 
@@ -118,32 +127,31 @@ def _rank(look: Look) -> tuple[int, bool, str, str]:
 
 
 def _look(
-    line: RegisterLine, intervals: tuple[Interval, ...], told: Forecast | None, now: datetime
+    line: RegisterLine, called: Called, told: Forecast | None, now: datetime, *, late: bool
 ) -> Look:
-    at, by, why = _said(line, intervals, told)
+    at, by, why = _said(line, called, told)
     verdict = "" if told is None else told.act
-    called = verdict in _NOW or bool(line.stop) or _is_over(intervals)
+    is_called = verdict in _NOW or bool(line.stop or called.own or called.over)
     soon = now + timedelta(days=SOON_DAYS)
     when: When = "later"
-    if called or (at is not None and at <= now):
+    if is_called or (at is not None and at <= now):
         when = "due"
     elif at is not None and at <= soon:
         when = "soon"
-    return Look(line, when, at, by, why, verdict, intervals, told is not None)
+    return Look(line, when, at, by, why, verdict, not late)
 
 
 def _said(
-    line: RegisterLine, intervals: tuple[Interval, ...], told: Forecast | None
+    line: RegisterLine, called: Called, told: Forecast | None
 ) -> tuple[datetime | None, Literal["record", "forecast", "practice"], str]:
     """What calls the line, from the surest on: what was seen, this shop's rule, how it settles."""
     if line.stop:
         return datetime.fromisoformat(line.last_at), "record", f"do not draw it: {line.stop}"
-    own = next((one for one in intervals if one.about == "own" and one.now), None)
+    own, first = called.own, called.first
     if own is not None:
         return own.first, "record", f"{own.said}, by {own.source}"
-    if _is_over(intervals):
-        return _last_age(intervals), "practice", "it is older than every source allows"
-    first = first_day(intervals)
+    if called.over is not None:
+        return called.over, "practice", "it is older than every source allows"
     if told is not None and told.at is not None:
         return told.at, "forecast", _forecast_words(told)
     if told is not None and told.act == "retire":
@@ -163,15 +171,3 @@ def _forecast_words(told: Forecast) -> str:
     if told.act == "read again":
         return f"its readings do not agree: read it again {count}"
     return f"it has settled: look again {count}"
-
-
-def _is_over(intervals: tuple[Interval, ...]) -> bool:
-    if any(one.about == "own" for one in intervals):
-        return any(one.about == "own" and one.now for one in intervals)
-    ages = [one for one in intervals if one.about == "age"]
-    return bool(ages) and all(one.now == "passed" for one in ages)
-
-
-def _last_age(intervals: tuple[Interval, ...]) -> datetime | None:
-    ends = [one.last for one in intervals if one.about == "age" and one.last is not None]
-    return max(ends, default=None)

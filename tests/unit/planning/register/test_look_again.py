@@ -173,3 +173,25 @@ def test_a_forecast_is_reckoned_once_until_something_is_written(shop, monkeypatc
     assert 2 == len(asked)
     (late,) = look_again(Forecasts(shop.desk), shop.now, seconds=0.0)
     assert (False, 2) == (late.told, len(asked))
+
+
+def test_lines_behind_the_most_pressing_wait_for_no_forecast(shop, monkeypatch):
+    """They go by what sources say, and hold nobody up."""
+    monkeypatch.setattr("strandwright.planning.register.look_again.AHEAD", 0)
+    entries(shop, Life()("on-bow"))
+    (look,) = at(shop, seconds=60.0)
+    assert ("practice", True) == (look.by, look.told)
+    (look,) = at(shop)
+    assert "forecast" == look.by
+
+
+def test_the_register_is_read_anew_when_anything_is_written(shop):
+    """What is remembered of a line is that of its last entry."""
+    life, forecasts = Life(), Forecasts(shop.desk)
+    entries(shop, life("on-bow"))
+    assert [0] == [look.line.shots for look in look_again(forecasts, shop.now)]
+    entries(shop, life("waxed", 3, 70))
+    assert [70] == [look.line.shots for look in look_again(forecasts, shop.now)]
+    shop.now = FITTED + 2000 * DAY
+    (look,) = look_again(forecasts, shop.now)
+    assert ("due", "it is older than every source allows") == (look.when, look.why)
