@@ -35,7 +35,7 @@ def test_an_amount_is_read_from_text_and_whole_numbers():
 )
 def test_what_is_no_amount_is_refused_with_the_way_to_write_it(given: object):
     """A binary fraction above all: 0.1 is not a tenth."""
-    with pytest.raises(SpecError, match="in quotes"):
+    with pytest.raises(SpecError, match="write it such as"):
         amount(given)
 
 

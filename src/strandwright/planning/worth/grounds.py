@@ -190,10 +190,12 @@ class Grounds:
         """Standard uncertainty of the finished length after readings [m]."""
         factor = self.known.factor
         own = self.spread.jacobian[self.spread.index("finished")] @ factor
-        if not readings:
+        # What no unknown moves tells nothing of any, and is left out so that it costs no digit.
+        telling = [r for r in readings if r.slopes.any()]
+        if not telling:
             return math.sqrt(float(own @ own))
-        rows = np.concatenate([r.slopes for r in readings]) @ factor
-        return left_after(own, rows, np.concatenate([r.variances for r in readings]))
+        rows = np.concatenate([r.slopes for r in telling]) @ factor
+        return left_after(own, rows, np.concatenate([r.variances for r in telling]))
 
 
 def narrowed(known: ParameterVector, name: str, u: float) -> ParameterVector:
