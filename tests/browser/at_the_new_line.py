@@ -78,8 +78,7 @@ def prove(jig: Jig, bench: BenchServer, build: str) -> None:
     """Go on as planned to the proof; read there what is asked for, lock, and see it proved."""
     go_on(bench, build, "proof")
     told = bench.get(f"/api/builds/{build}")
-    jig.page.reload()
-    jig.read_the_news()
+    at_next_act(jig, bench, build)
     jig.type("The tape reads", told["act"]["headline"])
     jig.do("This is what it reads")
     expect(jig.page.locator(".jig-verdict")).to_contain_text("accept", timeout=PATIENCE)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Literal
 
 import pytest
 from at_the_jig import go_on, posts_set
@@ -60,7 +61,7 @@ def test_a_line_comes_due_and_its_row_is_closed(
 @pytest.mark.parametrize("width", [360, 820, 1440])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_the_list_is_without_barriers_and_fits(
-    bench: BenchServer, open_page: OpenPage, line: str, width: int, scheme: str
+    bench: BenchServer, open_page: OpenPage, line: str, width: int, scheme: Literal["light", "dark"]
 ) -> None:
     """At three widths, by day and by night, with every source open."""
     enter(bench, line, "on-bow")

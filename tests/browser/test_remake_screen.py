@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import urllib.request
 from pathlib import Path
+from typing import Literal
 from uuid import uuid4
 
 import pytest
@@ -51,7 +52,7 @@ def barriers(page: Page) -> list[tuple[str, str]]:
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_line_that_came_back_is_made_again(
-    bench: BenchServer, open_page: OpenPage, order: str, scheme: str
+    bench: BenchServer, open_page: OpenPage, order: str, scheme: Literal["light", "dark"]
 ) -> None:
     """Cause and who stands for it; the job is linked, and the shop counts it with its range."""
     page = open_page(f"{bench.url}/#/order/{order}")

@@ -111,5 +111,5 @@ def listing_of(*row: Any) -> Listing:
     Listing
         The listing.
     """
-    *said, summary = row
-    return Listing(*said, json.loads(summary))
+    kind, id, owner, status, at, words, summary = row
+    return Listing(kind, id, owner, status, at, words, json.loads(summary))

@@ -12,6 +12,7 @@ from typing import Any
 import pytest
 from behind_door import HOST, NAMES, ORIGIN, PASSWORD, Shop, sign_in
 
+from own_loop import in_own_loop
 from strandwright.planning.people.accounts import People
 from strandwright.planning.people.passwords import Passwords
 from strandwright.planning.ports import Store
@@ -408,7 +409,7 @@ def test_not_a_byte_of_a_body_is_read_before_somebody_is_known():
 
     shop = Shop()
     scope = _scope("POST", "/api/jobs", (b"content-type", b"application/json"))
-    sent = asyncio.run(_exchange(shop.app, scope, read))
+    sent = in_own_loop(_exchange(shop.app, scope, read))
     assert 401 == sent[0]["status"]
 
 
@@ -429,7 +430,7 @@ def test_who_sends_a_password_byte_by_byte_is_not_waited_for(monkeypatch):
         return {"type": "http.request", "body": b"{", "more_body": True}
 
     scope = _scope("POST", "/api/session", (b"content-type", b"application/json"))
-    sent = asyncio.run(_exchange(Shop().app, scope, slowly))
+    sent = in_own_loop(_exchange(Shop().app, scope, slowly))
     assert 408 == sent[0]["status"]
 
 
@@ -468,7 +469,7 @@ def test_a_stream_ends_when_who_listens_is_let_in_no_more(monkeypatch, how):
             shop.clock.now += IDLE + 1
         return await asyncio.wait_for(work, 5.0)
 
-    sent = asyncio.run(watch())
+    sent = in_own_loop(watch())
     assert {"type": "http.response.body", "body": b"", "more_body": False} == sent[-1]
 
 
@@ -478,7 +479,7 @@ def test_an_open_stream_is_nobody_being_there(shop):
     answers: list[object] = []
     for _ in range(3):
         shop.clock.now += IDLE / 2
-        answers.append(asyncio.run(shop.door.admit("GET", "/api/live", f"s.{token}")))
+        answers.append(in_own_loop(shop.door.admit("GET", "/api/live", f"s.{token}")))
     assert (401, "sign in first") == answers[-1]
     assert (401, "sign in first") != answers[0]
 
@@ -755,5 +756,5 @@ def test_a_socket_is_refused():
     async def nothing() -> Any:
         raise AssertionError("it was listened to")
 
-    sent = asyncio.run(_exchange(Shop().app, scope, nothing))
+    sent = in_own_loop(_exchange(Shop().app, scope, nothing))
     assert [{"type": "websocket.close", "code": 1008}] == sent

@@ -8,6 +8,7 @@ import threading
 import time
 from collections.abc import AsyncIterator
 
+from own_loop import in_own_loop
 from strandwright.errors import StoreUnusable
 from strandwright.store.memory import MemoryStore
 from strandwright.web.live import LULL, Voice
@@ -50,7 +51,7 @@ def test_everybody_is_told_what_stands_and_then_each_change():
                     assert 2 == mark
                     assert heard - written < 2.0
 
-    asyncio.run(listen())
+    in_own_loop(listen())
 
 
 def test_the_thread_ends_when_nobody_listens():
@@ -62,7 +63,7 @@ def test_the_thread_ends_when_nobody_listens():
             await _told(marks)
             assert 1 == len(_waiting(before))
 
-    asyncio.run(listen())
+    in_own_loop(listen())
     until = time.monotonic() + 5.0
     while _waiting(before) and time.monotonic() < until:
         time.sleep(0.05)
@@ -84,7 +85,7 @@ def test_changes_that_come_one_upon_the_other_are_told_together():
                 heard.append((await _told(marks))[0])
         return heard
 
-    assert len(asyncio.run(listen())) <= 10
+    assert len(in_own_loop(listen())) <= 10
 
 
 def test_a_store_that_fails_for_a_while_is_asked_again(monkeypatch):
@@ -108,5 +109,5 @@ def test_a_store_that_fails_for_a_while_is_asked_again(monkeypatch):
             _keep(store)
             return (await _told(marks))[0]
 
-    assert 1 == asyncio.run(listen())
+    assert 1 == in_own_loop(listen())
     assert 3 == len(failed)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -52,7 +53,9 @@ class Shop:
             key, log = ware.key, identity(f"spool {ware.key}")
             self.logs[key] = log
             table = ware.model_dump(mode="json", exclude_defaults=True)
-            size = {"count": 9} if ware.is_counted else {"length": "400 m +- 0.2 m"}
+            size: dict[str, Any] = {"length": "400 m +- 0.2 m"}
+            if ware.is_counted:
+                size = {"count": 9}
             name = f"received {key}"
             receive(self.desk, log, happening("received", name=name, ware=table, **size))
             held = {"count": one.count} if ware.is_counted else {}
