@@ -6,6 +6,8 @@ import hashlib
 import io
 import re
 import urllib.request
+from pathlib import Path
+from typing import Any
 
 from at_the_counter import Counter, photo_file
 from at_the_desk import PATIENCE
@@ -31,15 +33,8 @@ def fetched(bench: BenchServer, path: str) -> bytes:
         return answer.read()
 
 
-def test_a_bow_is_taken_in_and_made_ready_to_measure(
-    bench: BenchServer, open_page: OpenPage, complaints: Complaints, tmp_path
-) -> None:
-    """From an empty counter: who, which bow, the look, a photo, the figures, one call, the line.
-
-    What is refused stands at its field; what is ticked and not written down outlives a reload.
-    """
-    complaints.forgive("status of 422")
-    counter = Counter(open_page("about:blank"), bench)
+def opens_the_order(counter: Counter) -> None:
+    """Say who came with which bow; what is left out is refused at its field."""
     page = counter.page
     counter.take_in(
         name_you_call_them_by="Ada Reed", number_or_address="01 23 45", what_you_call_it="crag bow",
@@ -55,6 +50,10 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
     counter.shows_one_next_act("Write the look down")
     assert "60 lbf" == counter.stored()["bow"]["draw_weight"]
 
+
+def looks_it_over(counter: Counter, tmp_path: Path) -> None:
+    """Tick all but one, which has a place and a picture; a reload keeps them."""
+    page = counter.page
     counter.tick_all(but=("burred peg or track", "other"))
     counter.tick("burred peg or track", "found")
     page.get_by_label("where on the bow").fill("upper wheel")
@@ -66,6 +65,10 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
     counter.do("Write the look down")
     counter.says("Before any press")
 
+
+def measures_it(counter: Counter, tmp_path: Path) -> None:
+    """Take a picture and read the figures, one of them wrong at first."""
+    page = counter.page
     page.get_by_label("Take pictures").set_input_files(photo_file(tmp_path, "bow.jpg"))
     counter.read(axle_to_axle="32 1/4", brace_height="68 7/8", timing_marks="both on the cable")
     counter.do("Write it down")
@@ -75,6 +78,10 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
     counter.do("Write it down")
     counter.says("The owner decides about: burred peg or track, upper wheel")
 
+
+def asks_the_owner(counter: Counter) -> dict[str, Any]:
+    """Ask in one call, and write down the answer; give the order as it stands."""
+    page = counter.page
     counter.shows_one_next_act("It is asked")
     expect(page.get_by_label("To be asked, all in one call")).to_have_value(re.compile("smooth it"))
     counter.do("It is asked")
@@ -87,7 +94,11 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
         told["verdict"]["word"], told["next"]["key"], told["status"],
     )  # fmt: skip
     assert {"axle_to_axle": "32 1/4 in", "brace_height": "6 7/8 in"}.items() <= told["bow"].items()
+    return told
 
+
+def has_its_pictures(bench: BenchServer, told: dict[str, Any]) -> None:
+    """Hold each picture to its digest, its size and what left with it."""
     (found,) = [one for row in told["look"] for one in row["found"]]
     for name in (*found["photos"], *told["photos"]):
         content = fetched(bench, f"/api/photos/{name}")
@@ -97,6 +108,10 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
         assert ("JPEG", (800, 1600)) == (picture.format, picture.size)
         assert not picture.getexif()
 
+
+def makes_the_line(counter: Counter, bench: BenchServer, told: dict[str, Any]) -> str:
+    """Type the line where customer and bow are filled in; give its job."""
+    page = counter.page
     page.get_by_role("link", name="Measure the line", exact=True).last.click()
     expect(page.locator(".of-order")).to_contain_text(told["number"], timeout=PATIENCE)
     expect(page.locator("#new-customer")).to_have_value("Ada Reed")
@@ -115,15 +130,38 @@ def test_a_bow_is_taken_in_and_made_ready_to_measure(
     assert [("burred peg or track", "upper wheel")] == [
         (one["finding"], one["where"]) for one in kept["original"]["stop"]
     ]
+    return job["id"]
 
+
+def is_found_again(counter: Counter, bench: BenchServer, told: dict[str, Any], job: str) -> None:
+    """Find the order by its number, on a phone."""
+    page = counter.page
     page.goto(f"{bench.url}/#/orders")
     page.get_by_label("Find an order").fill(told["number"].lower())
     expect(page.locator(".order-group li")).to_have_count(1, timeout=PATIENCE)
     page.set_viewport_size({"width": 390, "height": 844})
     page.locator(".order-group li a").click()
     counter.says("Every line has its job")
-    expect(page.locator("#lines")).to_contain_text(job["id"])
+    expect(page.locator("#lines")).to_contain_text(job)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_a_bow_is_taken_in_and_made_ready_to_measure(
+    bench: BenchServer, open_page: OpenPage, complaints: Complaints, tmp_path
+) -> None:
+    """From an empty counter: who, which bow, the look, a photo, the figures, one call, the line.
+
+    What is refused stands at its field; what is ticked and not written down outlives a reload.
+    """
+    complaints.forgive("status of 422")
+    counter = Counter(open_page("about:blank"), bench)
+    opens_the_order(counter)
+    looks_it_over(counter, tmp_path)
+    measures_it(counter, tmp_path)
+    told = asks_the_owner(counter)
+    has_its_pictures(bench, told)
+    job = makes_the_line(counter, bench, told)
+    is_found_again(counter, bench, told, job)
 
 
 def test_a_bow_with_a_cracked_limb_is_refused(

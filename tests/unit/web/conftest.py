@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
+from behind_door import Shop
 from starlette.testclient import TestClient
 
 from strandwright.planning.desk.builds import Desk
@@ -35,3 +36,9 @@ def client(desk: Desk) -> Iterator[TestClient]:
 def ridge(client: TestClient) -> str:
     """Give the id of the ridge string's job, kept."""
     return client.post("/api/jobs", json={"example": "RIDGE-1"}).json()["id"]
+
+
+@pytest.fixture
+def shop() -> Shop:
+    """Give a shop with a door."""
+    return Shop()
